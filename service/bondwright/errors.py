@@ -1,0 +1,81 @@
+"""Every error that Bondwright raises on purpose.
+
+    BondwrightError
+    ├── Refused            the caller's input cannot be used; carries one Fault per place
+    │   ├── NotJson        the bytes are not one JSON document
+    │   ├── NotTheSchema   a JSON document, but not a description
+    │   └── Contradiction  a description that contradicts itself
+    ├── UnreadableRules    a rule file cannot be used; `file:line:column: …`
+    ├── UnknownName        no such evaluation, rule pack or rule
+    ├── EngineDisagreement the two channels differ: no verdict is given
+    ├── EngineFault        the rule engine broke its contract
+    └── RecordBroken       a stored record cannot be trusted or written
+
+The errors know nothing of HTTP; `api` keeps the table of statuses.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing wrong at one place: `pointer` is a JSON Pointer (RFC 6901) into the received document."""
+
+    pointer: str
+    detail: str
+
+
+class BondwrightError(Exception):
+    """Root of all errors raised on purpose."""
+
+
+class Refused(BondwrightError):
+    """The caller's input cannot be used; `faults` says where and what would be right."""
+
+    def __init__(self, faults: tuple[Fault, ...]) -> None:
+        self.faults = faults
+        super().__init__("; ".join(f"{fault.pointer or '/'}: {fault.detail}" for fault in faults))
+
+
+class NotJson(Refused):
+    """The bytes are not one well-formed JSON document in UTF-8."""
+
+
+class NotTheSchema(Refused):
+    """The document is JSON, but not an installation description."""
+
+
+class Contradiction(Refused):
+    """The description fits the schema but cannot be true of one installation."""
+
+
+class UnreadableRules(BondwrightError):
+    """A rule file cannot be used; the message starts with `file:line:column`."""
+
+    def __init__(self, file: str, line: int, column: int, detail: str) -> None:
+        self.file, self.line, self.column, self.detail = file, line, column, detail
+        super().__init__(f"{file}:{line}:{column}: {detail}")
+
+
+class UnknownName(BondwrightError):
+    """Nothing is kept under that name; `kind` says what was looked for."""
+
+    def __init__(self, kind: str, name: str) -> None:
+        self.kind, self.name = kind, name
+        super().__init__(f"no {kind} is known by that name")
+
+
+class EngineDisagreement(BondwrightError):
+    """The rule engine and the plain reader differ on one situation, so no verdict may be given."""
+
+    def __init__(self, pack_digest: str, stage: str, differences: tuple[str, ...]) -> None:
+        self.pack_digest, self.stage, self.differences = pack_digest, stage, differences
+        super().__init__(f"stage {stage} of pack {pack_digest}: the two channels differ on {len(differences)} rules")
+
+
+class EngineFault(BondwrightError):
+    """The rule engine did not keep its contract (sentinel, status, limits)."""
+
+
+class RecordBroken(BondwrightError):
+    """A stored record cannot be read, written or trusted."""

@@ -1,0 +1,72 @@
+"""Facts: what is known about one subject, with unknown as a value."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import IntEnum
+from typing import Literal, TypeAlias
+
+UNKNOWN = "unknown"
+YES = "yes"
+NO = "no"
+
+
+class Truth(IntEnum):
+    """Strong Kleene truth of a condition: certainly false, unknown, certainly true."""
+
+    FALSE = 0
+    UNKNOWN = 1
+    TRUE = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """A number known to lie from `lowest` to `highest`, both included; a known number has both equal."""
+
+    lowest: float
+    highest: float
+
+    @property
+    def known(self) -> bool:
+        """True when only one value is left."""
+        return self.lowest == self.highest
+
+
+FactValue: TypeAlias = str | Between
+"""`yes`, `no`, a choice or `unknown` as text; a number as `Between`."""
+
+Facts: TypeAlias = Mapping[str, FactValue]
+"""One subject's row: every fact of its kind present, earlier outcomes included (as `Between` of level indexes)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where something stands in a rule file: file name within the rules folder, line and column from 1."""
+
+    file: str
+    line: int
+    column: int
+
+
+@dataclass(frozen=True, slots=True)
+class FactDefinition:
+    """One declared fact.
+
+    `of`: subject kind it belongs to. `choices`: allowed values of a choice (without unknown), empty otherwise.
+    `lowest`, `highest`: range of a number in `unit`; an unknown number is that whole range.
+    `ask`: the question to put to a person. `evidence`: optional proof, such as a reading, that nobody must supply.
+    """
+
+    name: str
+    of: str
+    kind: Literal["yes_no", "choice", "number"]
+    meaning: str
+    ask: str
+    evidence: bool = False
+    choices: tuple[str, ...] = ()
+    unit: str = ""
+    lowest: float = 0.0
+    highest: float = 0.0
+
+    def unknown(self) -> FactValue:
+        """The value that says nothing is known."""
+        return Between(self.lowest, self.highest) if self.kind == "number" else UNKNOWN

@@ -1,0 +1,136 @@
+"""A rule pack: one edition's rules with the vocabulary, outcomes, tables and sources they use."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from bondwright.errors import UnknownName
+from bondwright.rulebook.facts import FactDefinition, Place
+from bondwright.rulebook.rule import Rule
+from bondwright.rulebook.sizing import LimitsTable
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """Something that rules decide about one kind of subject.
+
+    `levels`: ladder from least to most cautious, whose first level holds when no rule speaks; empty for a size, which has
+    a `unit` and a `cautious` end (larger or smaller). `words`: what each level is called on paper. `otherwise_clause`,
+    `otherwise_why`: why the first level holds when no rule speaks.
+    """
+
+    name: str
+    of: str
+    stage: str
+    levels: tuple[str, ...]
+    words: tuple[str, ...]
+    unit: str
+    cautious: str
+    otherwise_clause: str
+    otherwise_why: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """What to tell people when a joined outcome comes to one act.
+
+    `mark`: do, leave, do_not_connect, measure_first or settle_first. `line`: the first line, with {part}, {place} and {size}.
+    `customer`: one sentence for the customer. `ways_out`: what would change it, one a line. `tests`: checks to make, one a line, with the same placeholders.
+    """
+
+    act: str
+    mark: str
+    line: str
+    customer: str
+    ways_out: tuple[str, ...]
+    tests: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """The table that joins duty and objection into one act, row by row; the first row that fits is used.
+
+    `duty`, `objection`: the level names that fit (empty: any). `duty_firm`: yes, no or any. `bond`: the states of the
+    existing bond that fit (none, counts, cannot_rely; empty: any).
+    """
+
+    duty: tuple[str, ...]
+    duty_firm: str
+    objection: tuple[str, ...]
+    bond: tuple[str, ...]
+    act: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class NamedValue:
+    """A named number with unit, clause, source and confidence, such as a limit or a resistivity."""
+
+    name: str
+    value: float
+    unit: str
+    clause: str
+    source: str
+    kind: str
+    confidence: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A document or practice that rules rest on."""
+
+    name: str
+    title: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class RulePack:
+    """One published pack, whole; `digest` is the SHA-256 of the published file's bytes, in hex.
+
+    `stages` in order; `properties`: tables keyed by a choice, such as material → property → value.
+    """
+
+    pack_id: str
+    digest: str
+    title: str
+    standard: str
+    usable_from: date
+    usable_to: date | None
+    review_by: date
+    note: str
+    stages: tuple[str, ...]
+    facts: Mapping[str, FactDefinition]
+    outcomes: Mapping[str, Outcome]
+    tables: Mapping[str, LimitsTable]
+    values: Mapping[str, NamedValue]
+    properties: Mapping[str, Mapping[str, Mapping[str, str]]]
+    asks: Mapping[str, str]
+    joints: tuple[Joint, ...]
+    advice: Mapping[str, Advice]
+    readings: Mapping[str, Mapping[str, str]]
+    cautions: tuple[str, ...]
+    sources: Mapping[str, Source]
+    rules: tuple[Rule, ...]
+    text: bytes = field(repr=False)
+
+    def rule(self, rule_id: str) -> Rule:
+        """The rule of that id. Raises: UnknownName."""
+        for rule in self.rules:
+            if rule.rule_id == rule_id:
+                return rule
+        raise UnknownName("rule", rule_id)
+
+    def rules_of(self, stage: str, of: str) -> tuple[Rule, ...]:
+        """The rules of one stage about one kind of subject, in file order."""
+        return tuple(rule for rule in self.rules if rule.stage == stage and rule.of == of)
+
+    def facts_of(self, of: str) -> tuple[FactDefinition, ...]:
+        """The declared facts of one kind of subject, in file order."""
+        return tuple(fact for fact in self.facts.values() if fact.of == of)
+
+    def number(self, name: str) -> float:
+        """A named value, in its unit."""
+        return self.values[name].value

@@ -1,0 +1,137 @@
+"""The closed list of forms by which a rule computes a number, as interval arithmetic on what is known.
+
+Every form but `Quotient`'s divisor rises with its inputs, so the ends of the result come from the ends of the inputs.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from bondwright.rulebook.facts import Between, Facts, Place
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row of a limits table: up to and including `up_to` (None: above all others), use `use`."""
+
+    up_to: float | None
+    use: float
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class LimitsTable:
+    """A table that states upper limits only, so that gaps and overlaps cannot be written; it rises."""
+
+    table_id: str
+    reads: str
+    unit: str
+    gives: str
+    clause: str
+    source: str
+    confidence: str
+    rows: tuple[Row, ...]
+    place: Place
+
+    def at(self, value: float) -> float:
+        """The entry of the row that covers `value`."""
+        for row in self.rows:
+            if row.up_to is None or value <= row.up_to:
+                return row.use
+        raise AssertionError("the shelf asks for a last row `above`")
+
+
+@dataclass(frozen=True, slots=True)
+class FromFact:
+    """The number that a fact states."""
+
+    fact: str
+
+
+@dataclass(frozen=True, slots=True)
+class FromValue:
+    """A named value of the pack, or a bare number."""
+
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class FromTable:
+    """The entry of a limits table."""
+
+    table_id: str
+
+
+@dataclass(frozen=True, slots=True)
+class HalfOf:
+    """Half of the operand."""
+
+    operand: "Form"
+
+
+@dataclass(frozen=True, slots=True)
+class Quotient:
+    """`dividend` over `divisor`, both positive."""
+
+    dividend: "Form"
+    divisor: "Form"
+
+
+@dataclass(frozen=True, slots=True)
+class LargestOf:
+    """The largest operand."""
+
+    operands: "tuple[Form, ...]"
+
+
+@dataclass(frozen=True, slots=True)
+class SmallestOf:
+    """The smallest operand."""
+
+    operands: "tuple[Form, ...]"
+
+
+@dataclass(frozen=True, slots=True)
+class RoundUpTo:
+    """The operand rounded up to the next member of a rising series; above its last member, that last member."""
+
+    series: tuple[float, ...]
+    operand: "Form"
+
+
+Form: TypeAlias = FromFact | FromValue | FromTable | HalfOf | Quotient | LargestOf | SmallestOf | RoundUpTo
+
+
+def compute(form: Form, facts: Facts, tables: Mapping[str, LimitsTable]) -> Between:
+    """The range of values that `form` can have, given what is known."""
+    match form:
+        case FromFact(fact):
+            value = facts[fact]
+            assert isinstance(value, Between)
+            return value
+        case FromValue(value):
+            return Between(value, value)
+        case FromTable(table_id):
+            table = tables[table_id]
+            reads = facts[table.reads]
+            assert isinstance(reads, Between)
+            return Between(table.at(reads.lowest), table.at(reads.highest))
+        case HalfOf(operand):
+            inner = compute(operand, facts, tables)
+            return Between(inner.lowest / 2, inner.highest / 2)
+        case Quotient(dividend, divisor):
+            over, under = compute(dividend, facts, tables), compute(divisor, facts, tables)
+            return Between(over.lowest / under.highest, over.highest / under.lowest)
+        case LargestOf(operands):
+            parts = [compute(operand, facts, tables) for operand in operands]
+            return Between(max(part.lowest for part in parts), max(part.highest for part in parts))
+        case SmallestOf(operands):
+            parts = [compute(operand, facts, tables) for operand in operands]
+            return Between(min(part.lowest for part in parts), min(part.highest for part in parts))
+        case RoundUpTo(series, operand):
+            inner = compute(operand, facts, tables)
+            return Between(_stocked(inner.lowest, series), _stocked(inner.highest, series))
+
+
+def _stocked(value: float, series: tuple[float, ...]) -> float:
+    return next((size for size in series if size >= value), series[-1])
