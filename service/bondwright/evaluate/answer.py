@@ -1,0 +1,226 @@
+"""The shape of an evaluation: what every answer says, built once and written as bytes.
+
+Holds no id, clock or service version: the same installation and pack give the same bytes.
+"""
+
+from dataclasses import dataclass
+
+import orjson
+
+
+@dataclass(frozen=True, slots=True)
+class PackUsed:
+    """The rule pack that decided. `chosen_by` names the date in the description; `in_use_on_that_day` is false outside its time."""
+
+    pack_id: str
+    digest: str
+    standard: str
+    title: str
+    usable_from: str
+    usable_to: str | None
+    review_by: str
+    chosen_by: str
+    chosen_on: str
+    in_use_on_that_day: bool
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Something that could change the verdict if it were known; `pointer` is the place in the description, if it has one."""
+
+    fact: str
+    ask: str
+    pointer: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """A rule that determined a verdict. `file` and `line` are of the published pack, `origin` of the file that editors change."""
+
+    rule: str
+    clause: str
+    says: str
+    pack_id: str
+    pack_digest: str
+    file: str
+    line: int
+    origin: str
+    source: str
+    kind: str
+    confidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Silent:
+    """A rule that would have changed the verdict but did not act, and the facts that it waits for."""
+
+    rule: str
+    clause: str
+    says: str
+    waiting_for: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """One outcome for one subject, on its ladder.
+
+    `act_on`: the level to act on. `firm`: true is a proof that no missing fact could change it (readings that nobody must
+    make set aside: they stand in `could_relax`); false may be pessimistic. `lowest_possible`: the least cautious level that
+    could still turn out right. `weakest_source`: the least trusted confidence among the rules in `because`.
+    """
+
+    outcome: str
+    act_on: str
+    words: str
+    firm: bool
+    lowest_possible: str
+    questions: tuple[Question, ...]
+    could_relax: tuple[Question, ...]
+    because: tuple[Reason, ...]
+    did_not_act: tuple[Silent, ...]
+    weakest_source: str
+
+
+@dataclass(frozen=True, slots=True)
+class SizeVerdict:
+    """A number as far as it is known: from `lowest` to `highest` in `unit`, one value when `firm`.
+
+    `provisional`: a usable default where the number is not firm; never a proof, always to be confirmed.
+    """
+
+    outcome: str
+    unit: str
+    lowest: float
+    highest: float
+    provisional: float | None
+    firm: bool
+    questions: tuple[Question, ...]
+    because: tuple[Reason, ...]
+    weakest_source: str
+
+
+@dataclass(frozen=True, slots=True)
+class NextReading:
+    """The one reading that would settle most: where, with what, what to part, and what each result means."""
+
+    points: str
+    range: str
+    prepare: str
+    passes: str
+    between: str
+    fails: str
+    limit_ohm: float
+
+
+@dataclass(frozen=True, slots=True)
+class BondAnswer:
+    """An existing bond: whether it counts as a connection, whether it complies for this work, how to report it, attribute by attribute."""
+
+    bond: str
+    pointer: str
+    counts: str
+    line: str
+    verdicts: tuple[Verdict, ...]
+    expected_continuity_ohm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class PartAnswer:
+    """A part: a length of metalwork that is certainly continuous, with what to do about it.
+
+    `mark`: do, leave, do_not_connect, measure_first, settle_first or stop. `line`: the first line, ready to read out.
+    `covered_by`: parts whose connections serve this one.
+    """
+
+    part: str
+    pointer: str
+    name: str
+    kind: str
+    count: float
+    act: str
+    mark: str
+    line: str
+    place: str
+    customer: str
+    ways_out: tuple[str, ...]
+    tests: tuple[str, ...]
+    covered_by: tuple[str, ...]
+    next_reading: NextReading | None
+    verdicts: tuple[Verdict, ...]
+    bonds: tuple[BondAnswer, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RoomLink:
+    """One supplementary connection: what it joins and its least size in mm² of copper."""
+
+    joins: str
+    least_size: SizeVerdict
+
+
+@dataclass(frozen=True, slots=True)
+class RoomAnswer:
+    """A room with a bath or shower: supplementary bonding, with the one act that would make omission possible, if there is one."""
+
+    location: str
+    pointer: str
+    name: str
+    act: str
+    mark: str
+    line: str
+    customer: str
+    ways_out: tuple[str, ...]
+    tests: tuple[str, ...]
+    omitted_once: str | None
+    verdicts: tuple[Verdict, ...]
+    links: tuple[RoomLink, ...]
+    resistance_limit: SizeVerdict | None
+
+
+@dataclass(frozen=True, slots=True)
+class Connection:
+    """One new main bonding connection of the plan."""
+
+    part: str
+    place: str
+    size: str
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The bonding plan: new connections, parts already bonded, parts covered by the connections of others."""
+
+    connections: tuple[Connection, ...]
+    bonded: tuple[str, ...]
+    covered: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Like parts under one line."""
+
+    mark: str
+    line: str
+    parts: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Evaluation:
+    """The whole answer. `groups` is the short list to read on site; `choices` names what was chosen for the reader and why."""
+
+    reference: str
+    pack: PackUsed
+    groups: tuple[Group, ...]
+    parts: tuple[PartAnswer, ...]
+    rooms: tuple[RoomAnswer, ...]
+    main_bond_size: SizeVerdict
+    earthing_conductor_size: SizeVerdict
+    plan: Plan
+    choices: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def evaluation_bytes(evaluation: Evaluation) -> bytes:
+    """The evaluation as JSON bytes: what is answered, stored, digested and replayed."""
+    return orjson.dumps(evaluation)

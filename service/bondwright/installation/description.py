@@ -1,0 +1,96 @@
+"""The installation description: what a caller sends."""
+
+from datetime import date
+from typing import Annotated, Literal, TypeAlias
+
+from pydantic import Field
+
+from bondwright.installation.rooms import Item, Location
+from bondwright.installation.services import DetailedService, Service
+from bondwright.installation.words import ConductorMetal, Described, Rating, Size, YesNo
+
+
+class DesignedWork(Described):
+    """Work that is designed to an edition of the rules."""
+
+    kind: Literal["new_installation", "addition", "alteration", "consumer_unit_change"] = Field(description="What the work is.")
+    designed_on: date = Field(description="Day of the design; it decides which edition applies.", examples=["2026-11-25"])
+
+
+class InspectedWork(Described):
+    """An inspection of what is there, judged by the edition current on its day."""
+
+    kind: Literal["inspection"] = Field(description="What the work is.")
+    inspected_on: date = Field(description="Day of the inspection; it decides which edition applies.", examples=["2026-11-25"])
+
+
+Work: TypeAlias = Annotated[DesignedWork | InspectedWork, Field(discriminator="kind")]
+
+
+class Conductor(Described):
+    """A conductor of the supply."""
+
+    size: Size = Field("unknown", description="Cross-section in mm², or an old imperial size.", examples=[25])
+    material: ConductorMetal = Field("unknown", description="Metal of the conductor.")
+
+
+class EarthingConductor(Described):
+    """The conductor from the main earthing terminal to the means of earthing."""
+
+    buried: YesNo = Field("unknown", description="Does any of it lie in the ground, as to an earth electrode?")
+    protected_against_corrosion: YesNo = Field("unknown", description="Is the buried length protected against corrosion, as by a sheath?")
+    protected_mechanically: YesNo = Field("unknown", description="Is the buried length protected against mechanical damage?")
+
+
+class Supply(Described):
+    """The supply and its earthing, as found at the origin."""
+
+    earthing_system: Literal["TN-S", "TN-C-S", "TT", "IT", "unknown"] = Field("unknown", description="Type of earthing.")
+    pme_conditions: Literal["apply", "do_not_apply", "unknown"] = Field(
+        "unknown", description="Does the distributor say that protective multiple earthing conditions apply? TN-C-S alone does not say so."
+    )
+    phases: Literal["single", "three", "unknown"] = Field("unknown", description="Phases of the supply.")
+    cut_out_rating_a: Rating = Field("unknown", description="Rating in amperes shown on the distributor's cut-out.", examples=[100])
+    neutral: Conductor = Field(default_factory=lambda: Conductor(), description="Neutral or PEN conductor of the distributor's supply cable.")
+    line_conductor: Conductor = Field(default_factory=lambda: Conductor(), description="Line conductor of the consumer's meter tails.")
+    earthing_conductor: EarthingConductor = Field(default_factory=lambda: EarthingConductor(), description="The earthing conductor.")
+
+
+class Installation(Described):
+    """An electrical installation and its metalwork, as far as anybody knows. What is left out counts as unknown."""
+
+    reference: Annotated[str, Field(pattern=r"^[ -~]{0,80}$")] = Field("", description="Your own reference; it changes nothing.")
+    work: Work = Field(description="The work in hand and the date that chooses the edition.")
+    supply: Supply = Field(default_factory=lambda: Supply(), description="The supply.")
+    touch_current: Literal["10_mA", "30_mA", "not_chosen"] = Field(
+        "not_chosen",
+        description="The touch current on which the designer bases the test of metalwork by reading; not chosen means the rule pack's default.",
+    )
+    touch_current_reason: YesNo = Field(
+        "unknown", description="Has the designer recorded a reason for a touch current above the default, for a dry indoor place?"
+    )
+    survey_complete: YesNo = Field("unknown", description="Does this description list every service and earthy metal part of the building?")
+    services: Annotated[tuple[Service, ...], Field(max_length=50)] = Field((), description="Services, short form.")
+    detailed_services: Annotated[tuple[DetailedService, ...], Field(max_length=50)] = Field((), description="Services, length by length.")
+    items: Annotated[tuple[Item, ...], Field(max_length=100)] = Field((), description="Metalwork that is not a service.")
+    locations: Annotated[tuple[Location, ...], Field(max_length=50)] = Field((), description="Rooms with a bath or shower.")
+
+    model_config = {
+        "json_schema_extra": {
+            "examples": [
+                {
+                    "reference": "Sandpiper Row 3",
+                    "work": {"kind": "inspection", "inspected_on": "2026-11-25"},
+                    "supply": {
+                        "earthing_system": "TN-C-S",
+                        "pme_conditions": "apply",
+                        "neutral": {"size": 25, "material": "copper"},
+                    },
+                    "services": [
+                        {"kind": "water", "comes_from": "ground", "enters_as": "plastic", "inside": "copper", "hidden": "no"},
+                        {"kind": "gas", "comes_from": "ground", "enters_as": "steel", "inside": "copper", "hidden": "no"},
+                    ],
+                }
+            ]
+        }
+    }

@@ -1,0 +1,83 @@
+"""Loose metalwork, circuits and rooms with a bath or shower."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from bondwright.installation.proof import Bonds, Measurements
+from bondwright.installation.words import Described, Id, ItemKind, Material, Rating, ServiceKind, Size, Unknown, YesNo
+
+
+class Item(Described):
+    """A piece of metalwork that is not a service, or several alike."""
+
+    id: Id | None = Field(None, description="Your own name for it; left out, its place in the document is its name.")
+    kind: ItemKind = Field(description="What it is.")
+    count: Annotated[float, Field(ge=1, le=1000)] = Field(1.0, description="How many alike, all with the same facts.")
+    material: Material = Field("unknown", description="What it is made of.")
+    fed_by: Literal["plastic", "metal", "nothing", "unknown"] = Field(
+        "unknown", description="The pipe that feeds it, beyond its own short tails: plastic, metal, or no pipe at all."
+    )
+    touches: Literal["nothing_earthy", "soil", "concrete_or_masonry", "structural_steel", "another_building", "unknown"] = Field(
+        "unknown", description="What it touches that may carry the potential of earth or of another installation."
+    )
+    protective_conductor: YesNo = Field("unknown", description="Is it joined to a circuit protective conductor?")
+    protected_as: Literal["ordinary", "selv", "separated", "earth_free", "unknown"] = Field(
+        "unknown", description="For an equipment case: the protective measure of its circuit."
+    )
+    owner_consent: Literal["given", "refused", "not_asked", "unknown"] = Field(
+        "unknown", description="For a cable sheath that belongs to somebody else: has the owner agreed to a bond?"
+    )
+    bonds: Bonds | Unknown = Field("unknown", description="Bonding conductors found on it; an empty list says that none were found.")
+    measurements: Measurements = Field((), description="Readings taken on it.")
+
+
+class RoomItem(Item):
+    """A piece of metalwork in a room with a bath or shower."""
+
+    accessible: YesNo = Field("unknown", description="Can it be touched in the room?")
+
+
+class RoomService(Described):
+    """A described service whose metal shows in a room."""
+
+    kind: ServiceKind = Field(description="Which service: every described service of this kind is meant.")
+    accessible: YesNo = Field("unknown", description="Can its metal be touched in the room?")
+
+
+class Device(Described):
+    """The device that disconnects a circuit."""
+
+    type: Literal["B", "C", "D", "other", "unknown"] = Field("unknown", description="Type of a circuit-breaker or combined device.")
+    rated_a: Rating = Field("unknown", description="Rated current in amperes.")
+
+
+class Circuit(Described):
+    """A circuit that supplies equipment in a room with a bath or shower."""
+
+    id: Id | None = Field(None, description="Your own name for it; left out, its place in the document is its name.")
+    measure: Literal["automatic_disconnection", "selv", "pelv", "separation", "unknown"] = Field(
+        "unknown", description="Protective measure against electric shock."
+    )
+    disconnection_met: YesNo = Field("unknown", description="Is the disconnection time of the regulations met?")
+    rcd: Literal["none", "30_mA_or_less", "above_30_mA", "unknown"] = Field("unknown", description="Residual current device on it.")
+    rcd_tested: YesNo = Field("unknown", description="Was the device tested and found good, not only labelled?")
+    device: Device = Field(default_factory=lambda: Device(), description="Its overcurrent device.")
+    cpc: Size = Field("unknown", description="Cross-section of its protective conductor in mm².")
+
+
+class Location(Described):
+    """A room that contains a bath or shower."""
+
+    id: Id | None = Field(None, description="Your own name for it; left out, its place in the document is its name.")
+    kind: Literal["bath_or_shower"] = Field(description="What kind of location it is.")
+    services: Annotated[tuple[RoomService, ...], Field(max_length=12)] | Unknown = Field(
+        "unknown", description="Services whose metal shows in the room; an empty list says none."
+    )
+    items: Annotated[tuple[RoomItem, ...], Field(max_length=50)] | Unknown = Field(
+        "unknown", description="Other metalwork in the room; an empty list says none."
+    )
+    circuits: Annotated[tuple[Circuit, ...], Field(max_length=50)] | Unknown = Field(
+        "unknown", description="Every circuit that serves the room; an empty list says none."
+    )
+    bonding_protected: YesNo = Field("unknown", description="Will supplementary bonding run sheathed or mechanically protected?")

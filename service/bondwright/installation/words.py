@@ -1,0 +1,83 @@
+"""The choices and bounded values that descriptions are made of; `unknown` is one of each."""
+
+from typing import Annotated, Literal, TypeAlias
+
+from pydantic import BaseModel, ConfigDict, Field
+
+Unknown: TypeAlias = Literal["unknown"]
+YesNo: TypeAlias = Literal["yes", "no", "unknown"]
+
+Id: TypeAlias = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$", examples=["kitchen-water"])]
+Length: TypeAlias = Annotated[float, Field(ge=0, le=10000)] | Unknown
+Bore: TypeAlias = Annotated[float, Field(ge=1, le=2000)] | Unknown
+Rating: TypeAlias = Annotated[float, Field(ge=0.1, le=6300)] | Unknown
+Conductivity: TypeAlias = Annotated[float, Field(ge=1, le=100000)] | Unknown
+
+ImperialSize: TypeAlias = Literal["7/.029", "7/.036", "7/.044", "7/.052", "7/.064"]
+Size: TypeAlias = Annotated[float, Field(ge=0.1, le=1000)] | ImperialSize | Unknown
+
+Reading: TypeAlias = (
+    Annotated[
+        str,
+        Field(
+            pattern=r"^[<>]?[0-9]{1,6}(\.[0-9]{1,4})? (mohm|ohm|kohm|Mohm|Gohm|mΩ|Ω|kΩ|MΩ|GΩ)$",
+            examples=["0.05 ohm", "<0.01 ohm", "150 kohm", ">999 MΩ"],
+        ),
+    ]
+    | Unknown
+)
+
+ConductorMetal: TypeAlias = Literal["copper", "aluminium", "steel", "unknown"]
+
+Material: TypeAlias = Literal[
+    "copper", "steel", "stainless_steel", "cast_iron", "lead", "brass", "aluminium", "plastic", "multilayer", "ceramic", "timber", "unknown"
+]
+ServiceKind: TypeAlias = Literal[
+    "water", "gas", "oil", "lpg", "heating", "district_heating", "drain", "rainwater", "sprinkler", "compressed_air", "duct", "refrigerant"
+]
+Origin: TypeAlias = Literal["ground", "above_ground", "neighbour", "communal_riser", "outbuilding", "inside_only", "unknown"]
+Surroundings: TypeAlias = Literal[
+    "soil",
+    "ground_bearing_floor",
+    "masonry_below_damp_course",
+    "masonry_above_damp_course",
+    "timber_floor",
+    "stud_void",
+    "upper_floor",
+    "duct",
+    "dry_boxing",
+    "free_air",
+    "unknown",
+]
+Jointing: TypeAlias = Literal[
+    "continuous", "soldered", "compression", "press", "screwed", "plastic_push_fit", "rubber_coupling", "insulating_joint", "unknown"
+]
+ItemKind: TypeAlias = Literal[
+    "tap",
+    "sink",
+    "bath",
+    "shower_tray",
+    "radiator",
+    "towel_rail",
+    "window_frame",
+    "door_frame",
+    "structural_steel",
+    "staircase",
+    "balcony",
+    "cladding",
+    "cable_tray",
+    "ceiling_grid",
+    "raised_floor",
+    "gate",
+    "tank",
+    "solar_frame",
+    "telecom_sheath",
+    "equipment_case",
+    "other",
+]
+
+
+class Described(BaseModel):
+    """Base of every described thing: unknown keys are refused, values are never coerced, nothing changes after reading."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
