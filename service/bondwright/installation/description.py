@@ -3,7 +3,7 @@
 from datetime import date
 from typing import Annotated, Literal, TypeAlias
 
-from pydantic import Field
+from pydantic import ConfigDict, Field
 
 from bondwright.installation.rooms import Item, Location
 from bondwright.installation.services import DetailedService, Service
@@ -51,7 +51,7 @@ class Supply(Described):
     )
     phases: Literal["single", "three", "unknown"] = Field("unknown", description="Phases of the supply.")
     cut_out_rating_a: Rating = Field("unknown", description="Rating in amperes shown on the distributor's cut-out.", examples=[100])
-    neutral: Conductor = Field(default_factory=lambda: Conductor(), description="Neutral or PEN conductor of the distributor's supply cable.")
+    neutral: Conductor = Field(default_factory=lambda: Conductor(), description="Neutral or PEN of the distributor's supply cable.")
     line_conductor: Conductor = Field(default_factory=lambda: Conductor(), description="Line conductor of the consumer's meter tails.")
     earthing_conductor: EarthingConductor = Field(default_factory=lambda: EarthingConductor(), description="The earthing conductor.")
 
@@ -64,7 +64,7 @@ class Installation(Described):
     supply: Supply = Field(default_factory=lambda: Supply(), description="The supply.")
     touch_current: Literal["10_mA", "30_mA", "not_chosen"] = Field(
         "not_chosen",
-        description="The touch current on which the designer bases the test of metalwork by reading; not chosen means the rule pack's default.",
+        description="The touch current on which the designer bases the test by reading; not chosen means the rule pack's default.",
     )
     touch_current_reason: YesNo = Field(
         "unknown", description="Has the designer recorded a reason for a touch current above the default, for a dry indoor place?"
@@ -75,8 +75,8 @@ class Installation(Described):
     items: Annotated[tuple[Item, ...], Field(max_length=100)] = Field((), description="Metalwork that is not a service.")
     locations: Annotated[tuple[Location, ...], Field(max_length=50)] = Field((), description="Rooms with a bath or shower.")
 
-    model_config = {
-        "json_schema_extra": {
+    model_config = ConfigDict(
+        json_schema_extra={
             "examples": [
                 {
                     "reference": "Sandpiper Row 3",
@@ -93,4 +93,4 @@ class Installation(Described):
                 }
             ]
         }
-    }
+    )

@@ -38,10 +38,14 @@ class Measurement(Described):
     id: Id | None = Field(None, description="Your own name for it; left out, its place in the document is its name.")
     reading: Reading = Field("unknown", description="What the instrument showed, with its sign and unit.", examples=["150 kohm", ">999 MΩ"])
     to: Literal[
-        "earthing_conductor", "main_earthing_terminal_earthed", "main_earthing_terminal_not_earthed", "circuit_protective_conductor", "unknown"
+        "earthing_conductor",
+        "main_earthing_terminal_earthed",
+        "main_earthing_terminal_not_earthed",
+        "circuit_protective_conductor",
+        "unknown",
     ] = Field(
         "unknown",
-        description="Where the other lead was. With the earthing conductor taken off the terminal, the terminal may float and read falsely high.",
+        description="Where the other lead was. A terminal whose earthing conductor is off may float and read falsely high.",
     )
     own_bond: Literal["none", "parted", "on", "unknown"] = Field(
         "unknown", description="This metalwork's own bond during the reading: it has none, it was parted, or it was on."

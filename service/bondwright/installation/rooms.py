@@ -21,7 +21,6 @@ class Item(Described):
     touches: Literal["nothing_earthy", "soil", "concrete_or_masonry", "structural_steel", "another_building", "unknown"] = Field(
         "unknown", description="What it touches that may carry the potential of earth or of another installation."
     )
-    protective_conductor: YesNo = Field("unknown", description="Is it joined to a circuit protective conductor?")
     protected_as: Literal["ordinary", "selv", "separated", "earth_free", "unknown"] = Field(
         "unknown", description="For an equipment case: the protective measure of its circuit."
     )

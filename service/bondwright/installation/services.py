@@ -20,19 +20,19 @@ from bondwright.installation.words import (
     YesNo,
 )
 
-Length3 = Literal["entering_pipe", "inside_pipe", "beyond_hidden"]
+WhichLength = Literal["entering_pipe", "inside_pipe", "beyond_hidden"]
 
 
 class BondOnService(Bond):
     """A bonding conductor found on a service, with the length of pipe that it is on."""
 
-    on: Length3 = Field("entering_pipe", description="Which length of the service it is on.")
+    on: WhichLength = Field("entering_pipe", description="Which length of the service it is on.")
 
 
 class MeasurementOnService(Measurement):
     """A reading taken on a service, with the length of pipe that it was taken on."""
 
-    on: Length3 = Field("inside_pipe", description="Which visible length the reading was taken on. It speaks of that length only.")
+    on: WhichLength = Field("inside_pipe", description="Which visible length the reading was taken on. It speaks of that length only.")
 
 
 class InsulatingSection(Described):
@@ -41,7 +41,7 @@ class InsulatingSection(Described):
     from_entry_m: Length = Field("unknown", description="Metres from the point of entry to the start of the section.")
     length_m: Length = Field("unknown", description="Length of the insulating section in metres.", examples=[0.3])
     bore_mm: Bore = Field("unknown", description="Inside diameter in millimetres.", examples=[20])
-    conductivity_us_per_cm: Conductivity = Field("unknown", description="Measured conductivity of the water, in microsiemens per centimetre.")
+    conductivity_us_per_cm: Conductivity = Field("unknown", description="Measured conductivity of the water.")
     touchable_across: YesNo = Field("unknown", description="Can both sides be touched at once?")
 
 
@@ -49,7 +49,7 @@ class Meter(Described):
     """The meter of a service."""
 
     position: Literal["inside", "outside", "none", "unknown"] = Field("unknown", description="Where it is, seen from the premises.")
-    body: Literal["metal", "plastic", "unknown"] = Field("unknown", description="A plastic body parts the metal before it from the metal after it.")
+    body: Literal["metal", "plastic", "unknown"] = Field("unknown", description="A plastic body parts the metal on its two sides.")
 
 
 class ServiceFrame(Described):
@@ -59,7 +59,7 @@ class ServiceFrame(Described):
     kind: ServiceKind = Field(description="What it carries.")
     comes_from: Origin = Field("unknown", description="Where it comes from, or goes to, outside these premises.")
     far_end_earthing: Literal["same", "different", "unknown"] = Field(
-        "unknown", description="For a pipe shared with a neighbour, riser or outbuilding: does its far end share this installation's earthing?"
+        "unknown", description="Of a pipe shared with a neighbour, riser or outbuilding: does its far end share this earthing?"
     )
     meter: Meter = Field(default_factory=lambda: Meter(), description="The meter, if the service has one.")
     protective_conductor: YesNo = Field(
@@ -105,7 +105,7 @@ class Section(Described):
 class Branch(Described):
     """A branch that leaves at the end of a section."""
 
-    sections: Annotated[tuple[Section, ...], Field(min_length=1, max_length=30)] = Field(description="Its lengths, outward from the branch.")
+    sections: Annotated[tuple[Section, ...], Field(min_length=1, max_length=30)] = Field(description="Its lengths, outward.")
 
 
 class MainSection(Section):

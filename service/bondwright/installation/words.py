@@ -8,8 +8,11 @@ Unknown: TypeAlias = Literal["unknown"]
 YesNo: TypeAlias = Literal["yes", "no", "unknown"]
 
 Id: TypeAlias = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$", examples=["kitchen-water"])]
-Length: TypeAlias = Annotated[float, Field(ge=0, le=10000)] | Unknown
-Bore: TypeAlias = Annotated[float, Field(ge=1, le=2000)] | Unknown
+LENGTH_BOUNDS_M = (0.0, 10000.0)
+BORE_BOUNDS_MM = (1.0, 2000.0)
+
+Length: TypeAlias = Annotated[float, Field(ge=LENGTH_BOUNDS_M[0], le=LENGTH_BOUNDS_M[1])] | Unknown
+Bore: TypeAlias = Annotated[float, Field(ge=BORE_BOUNDS_MM[0], le=BORE_BOUNDS_MM[1])] | Unknown
 Rating: TypeAlias = Annotated[float, Field(ge=0.1, le=6300)] | Unknown
 Conductivity: TypeAlias = Annotated[float, Field(ge=1, le=100000)] | Unknown
 

@@ -15,7 +15,8 @@ class Outcome:
     """Something that rules decide about one kind of subject.
 
     `levels`: ladder from least to most cautious, whose first level holds when no rule speaks; empty for a size, which has
-    a `unit` and a `cautious` end (larger or smaller). `words`: what each level is called on paper. `otherwise_clause`,
+    a `unit` and a `cautious` end (larger or smaller). `words`: what each level is called on paper. `unsettled`: what a level above the
+    first is called while it is not firm (empty: as its own words). `otherwise_clause`,
     `otherwise_why`: why the first level holds when no rule speaks.
     """
 
@@ -29,13 +30,14 @@ class Outcome:
     otherwise_clause: str
     otherwise_why: str
     place: Place
+    unsettled: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Advice:
     """What to tell people when a joined outcome comes to one act.
 
-    `mark`: do, leave, do_not_connect, measure_first or settle_first. `line`: the first line, with {part}, {place} and {size}.
+    `mark`: do, leave, do_not_connect, measure_first, settle_first or stop. `line`: the first line, with {part}, {place} and {size}.
     `customer`: one sentence for the customer. `ways_out`: what would change it, one a line. `tests`: checks to make, one a line, with the same placeholders.
     """
 
@@ -51,8 +53,8 @@ class Advice:
 class Joint:
     """The table that joins duty and objection into one act, row by row; the first row that fits is used.
 
-    `duty`, `objection`: the level names that fit (empty: any). `duty_firm`: yes, no or any. `bond`: the states of the
-    existing bond that fit (none, counts, cannot_rely; empty: any).
+    `duty`, `objection`: the level names that fit (empty: any). `duty_firm`, `objection_firm`: yes, no or any. `bond`: the
+    states that fit (none, counts, cannot_rely, failed, covered; empty: any).
     """
 
     duty: tuple[str, ...]
@@ -61,6 +63,7 @@ class Joint:
     bond: tuple[str, ...]
     act: str
     place: Place
+    objection_firm: str = "any"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,35 @@
+"""The application: every route, every error a problem, documentation that needs no internet."""
+
+from importlib.metadata import version
+
+from fastapi import FastAPI
+from fastapi.routing import APIRoute
+from fastapi_offline import FastAPIOffline
+
+from bondwright.api.document import DESCRIPTION, describe
+from bondwright.api.evaluations import add_evaluations
+from bondwright.api.health import add_health
+from bondwright.api.problems import answer_problems
+from bondwright.api.rule_packs import add_rule_packs
+from bondwright.assembly import Bondwright
+
+
+def create_app(bondwright: Bondwright) -> FastAPI:
+    """The HTTP front of `bondwright`, which the caller closes after the last request."""
+    app: FastAPI = FastAPIOffline(
+        title="Bondwright",
+        version=version("bondwright"),
+        description=DESCRIPTION,
+        redoc_url=None,
+        redirect_slashes=False,
+        generate_unique_id_function=_operation_id,
+    )
+    answer_problems(app)
+    describe(app)
+    for add in (add_evaluations, add_rule_packs, add_health):
+        add(app, bondwright)
+    return app
+
+
+def _operation_id(route: APIRoute) -> str:
+    return route.name

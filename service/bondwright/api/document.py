@@ -1,0 +1,70 @@
+"""The OpenAPI document: one pass over what the framework writes."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from fastapi import FastAPI
+from pydantic import TypeAdapter
+
+from bondwright.api.problems import KINDS, WRONG_METHOD, Problem, problem
+from bondwright.installation.description import Installation
+
+_REF = "#/components/schemas/{model}"
+_OF_THE_FRAMEWORK = ("HTTPValidationError", "ValidationError")
+
+DESCRIPTION = "\n".join(
+    [
+        "Decides, for a described electrical installation, which metalwork needs protective bonding.",
+        "",
+        "What is not known is written `unknown` or left out; `null` and unknown keys are refused. Every error is a problem (RFC 9457):",
+        "",
+        *(f"- `/docs#{kind.name}` ({kind.status}) {kind.title}. {kind.detail}" for kind in KINDS),
+    ]
+)
+"""Stands at the head of /docs, to which every problem's `type` refers."""
+
+
+def describe(app: FastAPI) -> None:
+    """Makes `app` give the finished document at /openapi.json."""
+    written_by_framework = app.openapi
+
+    def openapi() -> dict[str, Any]:
+        if app.openapi_schema is None:
+            app.openapi_schema = _finished(written_by_framework())
+        return app.openapi_schema
+
+    app.openapi = openapi  # type: ignore[method-assign]  # the framework's documented way
+
+
+def _finished(document: dict[str, Any]) -> dict[str, Any]:
+    schemas = document["components"]["schemas"]
+    for name in _OF_THE_FRAMEWORK:
+        schemas.pop(name, None)
+    schemas |= _with_parts("Installation", Installation.model_json_schema(ref_template=_REF))
+    schemas |= _with_parts("Problem", TypeAdapter(Problem).json_schema(ref_template=_REF))
+    for operation in _operations(document):
+        _declare_problems(operation)
+    document["components"]["schemas"] = dict(sorted(schemas.items()))
+    return document
+
+
+def _operations(document: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    for path in document["paths"].values():
+        yield from path.values()
+
+
+def _declare_problems(operation: dict[str, Any]) -> None:
+    """Each error as a problem only, and 405; the framework adds its own model of 422, which no route gives."""
+    declared = problem(*KINDS)
+    responses = {
+        code: response if int(code) < 400 else response | {"content": declared[int(code)]["content"]}
+        for code, response in operation["responses"].items()
+        if "HTTPValidationError" not in str(response)
+    }
+    responses["405"] = problem(WRONG_METHOD)[405]
+    operation["responses"] = dict(sorted(responses.items()))
+
+
+def _with_parts(name: str, schema: dict[str, Any]) -> dict[str, Any]:
+    parts: dict[str, Any] = schema.pop("$defs", {})
+    return {**parts, name: schema}

@@ -1,0 +1,96 @@
+"""Evaluations: describe an installation, get the verdicts; read them again."""
+
+import hashlib
+from dataclasses import dataclass
+from typing import Annotated
+from uuid import UUID
+
+from fastapi import FastAPI, Path, Request, Response
+from pydantic import Field
+
+from bondwright.api.problems import (
+    CONTRADICTION,
+    DISAGREEMENT,
+    INTERNAL,
+    MOST_BYTES,
+    NOT_JSON,
+    NOT_READY,
+    NOT_THE_SCHEMA,
+    TOO_LARGE,
+    UNKNOWN_NAME,
+    WRONG_MEDIA_TYPE,
+    problem,
+)
+from bondwright.assembly import Bondwright, Envelope
+from bondwright.evaluate.answer import Evaluation
+
+_RULE_PACK = {"Rule-Pack": {"description": "Id of the rule pack that decided.", "required": True, "schema": {"type": "string"}}}
+_LOCATION = {"Location": {"description": "Where to read the evaluation again.", "required": True, "schema": {"type": "string"}}}
+_ETAG = {"ETag": {"description": "SHA-256 of the body; it never changes.", "required": True, "schema": {"type": "string"}}}
+_READ_AGAIN = {"operationId": "get_evaluation", "parameters": {"evaluation_id": "$response.body#/evaluation_id"}}
+
+
+@dataclass(frozen=True, slots=True)
+class RecordedEvaluation:
+    """An evaluation with what belongs to its record. `evaluation` is what a replay gives again, byte for byte."""
+
+    evaluation_id: UUID
+    recorded_at: Annotated[str, Field(description="UTC.", examples=["2026-11-25T09:30:00.000Z"])]
+    versions: Annotated[dict[str, str], Field(description="What answered, by name.")]
+    evaluation: Evaluation
+
+
+def add_evaluations(app: FastAPI, bondwright: Bondwright) -> None:
+    """Adds the routes under /v1/evaluations."""
+
+    @app.post(
+        "/v1/evaluations",
+        tags=["evaluations"],
+        status_code=201,
+        response_model=RecordedEvaluation,
+        summary="Evaluate an installation and record the answer",
+        responses={
+            201: {"headers": {**_LOCATION, **_RULE_PACK}, "links": {"read_again": _READ_AGAIN}},
+            **problem(NOT_JSON, CONTRADICTION, TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, DISAGREEMENT, NOT_READY),
+        },
+        openapi_extra={
+            "requestBody": {"required": True, "content": {"application/json": {"schema": {"$ref": "#/components/schemas/Installation"}}}}
+        },
+    )
+    async def create_evaluation(request: Request) -> Response:
+        """The answer leaves once its record is durable."""
+        if not _is_json(request.headers.get("content-type", "")):
+            return WRONG_MEDIA_TYPE.answer(headers={"Accept-Post": "application/json"})
+        if (body := await _body(request)) is None:
+            return TOO_LARGE.answer()
+        envelope = await bondwright.submit(body)
+        return _answer(envelope, 201, {"Location": f"/v1/evaluations/{envelope.evaluation_id}"})
+
+    @app.get(
+        "/v1/evaluations/{evaluation_id}",
+        tags=["evaluations"],
+        response_model=RecordedEvaluation,
+        summary="Read an evaluation as it was answered",
+        responses={200: {"headers": {**_ETAG, **_RULE_PACK}}, **problem(UNKNOWN_NAME, INTERNAL, NOT_READY)},
+    )
+    def get_evaluation(evaluation_id: Annotated[str, Path(json_schema_extra={"format": "uuid"})]) -> Response:
+        envelope = bondwright.stored(evaluation_id)
+        return _answer(envelope, 200, {"ETag": f'"{hashlib.sha256(envelope.body).hexdigest()}"'})
+
+
+def _answer(envelope: Envelope, status: int, headers: dict[str, str]) -> Response:
+    return Response(envelope.body, status, {**headers, "Rule-Pack": envelope.pack_id}, "application/json")
+
+
+async def _body(request: Request) -> bytes | None:
+    """The body, or None once it is too large, whatever length was announced."""
+    body = bytearray()
+    async for piece in request.stream():
+        body += piece
+        if len(body) > MOST_BYTES:
+            return None
+    return bytes(body)
+
+
+def _is_json(content_type: str) -> bool:
+    return content_type.split(";")[0].strip().lower() == "application/json"

@@ -1,0 +1,158 @@
+"""Rule packs as they can be read: which there are, what is in one, one rule with its source."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Annotated, Any, TypeAlias
+
+from fastapi import FastAPI, Path
+from pydantic import Field
+
+from bondwright.api.problems import INTERNAL, UNKNOWN_NAME, problem
+from bondwright.assembly import Bondwright
+from bondwright.rulebook.condition import All, Condition, Not, Test
+from bondwright.rulebook.condition import Any as AnyOf
+from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.rule import Rule
+
+PackId: TypeAlias = Annotated[str, Path(description="Id of a rule pack, or its digest in 64 hexadecimal digits.")]
+
+
+@dataclass(frozen=True, slots=True)
+class PackSummary:
+    """A published rule pack; it never changes. `digest` is the SHA-256 of its file. `usable_to`: the last day, if there is one."""
+
+    pack_id: str
+    digest: str
+    standard: str
+    title: str
+    usable_from: date
+    usable_to: date | None
+    review_by: date
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class PackList:
+    """Every published rule pack, the first usable first."""
+
+    rule_packs: tuple[PackSummary, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RuleSummary:
+    """A rule in short."""
+
+    rule_id: str
+    stage: str
+    of: str
+    polarity: str
+    clause: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class PackContents(PackSummary):
+    """A rule pack with its stages and rules, both in the order of the pack."""
+
+    stages: tuple[str, ...]
+    rules: tuple[RuleSummary, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SourceCited:
+    """The document or practice that a rule rests on."""
+
+    name: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class RuleInFull(RuleSummary):
+    """A rule with its condition and source. `file` and `line` are of the published pack, `origin` of the file that editors change."""
+
+    outcome: str
+    level: str
+    targets: tuple[str, ...]
+    condition: Annotated[dict[str, Any], Field(description="As rule files write it: tests of facts, `all`, `any`, `not`.")]
+    source: SourceCited
+    kind: str
+    confidence: str
+    file: str
+    line: int
+    origin: str
+    examples: Annotated[int, Field(description="How many worked examples the rule carries.")]
+    pack_id: str
+    pack_digest: str
+
+
+def add_rule_packs(app: FastAPI, bondwright: Bondwright) -> None:
+    """Adds the routes under /v1/rule-packs."""
+
+    @app.get("/v1/rule-packs", tags=["rule packs"], summary="List the published rule packs", responses=problem(INTERNAL))
+    def list_rule_packs() -> PackList:
+        return PackList(tuple(PackSummary(**_header(pack)) for pack in bondwright.packs))
+
+    @app.get("/v1/rule-packs/{pack_id}", tags=["rule packs"], summary="Read a rule pack", responses=problem(UNKNOWN_NAME, INTERNAL))
+    def get_rule_pack(pack_id: PackId) -> PackContents:
+        pack = bondwright.pack(pack_id)
+        return PackContents(**_header(pack), stages=pack.stages, rules=tuple(RuleSummary(**_summary(rule)) for rule in pack.rules))
+
+    @app.get(
+        "/v1/rule-packs/{pack_id}/rules/{rule_id}", tags=["rule packs"], summary="Read one rule", responses=problem(UNKNOWN_NAME, INTERNAL)
+    )
+    def get_rule(pack_id: PackId, rule_id: str) -> RuleInFull:
+        pack = bondwright.pack(pack_id)
+        return _in_full(pack.rule(rule_id), pack)
+
+
+def condition_json(condition: Condition, pack: RulePack) -> dict[str, Any]:
+    """The condition as rule files write it, numbers with their unit."""
+    match condition:
+        case Test():
+            return {condition.fact: _tested(condition, pack)}
+        case All(members):
+            return {"all": [condition_json(member, pack) for member in members]}
+        case AnyOf(members):
+            return {"any": [condition_json(member, pack) for member in members]}
+        case Not(member):
+            return {"not": condition_json(member, pack)}
+
+
+def _tested(test: Test, pack: RulePack) -> str | list[str] | Mapping[str, str]:
+    if isinstance(test.operand, tuple):
+        return test.operand[0] if len(test.operand) == 1 else list(test.operand)
+    if isinstance(test.operand, str):
+        return {test.operator: test.operand}
+    outcome = pack.outcomes.get(test.fact)
+    if outcome and outcome.levels:
+        return outcome.levels[int(test.operand)]
+    unit = outcome.unit if outcome else pack.facts[test.fact].unit
+    return {test.operator: f"{test.operand:.12g} {unit}"}
+
+
+def _header(pack: RulePack) -> dict[str, Any]:
+    return {name: getattr(pack, name) for name in PackSummary.__dataclass_fields__}
+
+
+def _summary(rule: Rule) -> dict[str, Any]:
+    return {name: getattr(rule, name) for name in RuleSummary.__dataclass_fields__} | {"polarity": rule.polarity.value}
+
+
+def _in_full(rule: Rule, pack: RulePack) -> RuleInFull:
+    return RuleInFull(
+        **_summary(rule),
+        outcome=rule.outcome,
+        level=rule.level,
+        targets=rule.targets,
+        condition=condition_json(rule.when, pack),
+        source=SourceCited(rule.source, pack.sources[rule.source].title),
+        kind=rule.kind,
+        confidence=rule.confidence,
+        file=rule.place.file,
+        line=rule.place.line,
+        origin=f"{rule.origin.file}:{rule.origin.line}",
+        examples=len(rule.examples),
+        pack_id=pack.pack_id,
+        pack_digest=pack.digest,
+    )

@@ -1,0 +1,202 @@
+"""Names every real part once, and what the commands and the API do with them: evaluate, record, answer.
+
+pack chosen by the work's date → evaluated through both channels → recorded → answered
+"""
+
+import hashlib
+import logging
+import re
+import secrets
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from importlib.metadata import version
+from threading import Lock
+from typing import Protocol
+
+import orjson
+from uuid_utils import uuid7
+
+from bondwright.audit.record import NewRecord, RecordStore
+from bondwright.audit.sqlite import SqliteRecordStore
+from bondwright.engine.channels import TwoChannels
+from bondwright.errors import EngineDisagreement, UnknownName, UnreadableRules
+from bondwright.evaluate.answer import Evaluation, evaluation_bytes
+from bondwright.evaluate.evaluation import evaluate
+from bondwright.installation.description import InspectedWork, Installation
+from bondwright.installation.reading import read_installation
+from bondwright.rulebook.facts import Facts
+from bondwright.rulebook.pack import RulePack
+from bondwright.settings import Settings
+from bondwright.shelf.packs import published_packs, rules_folder
+
+TENANT = "local"
+"""Whose records these are until keys exist."""
+
+HANG_LIMIT_S = 5.0
+"""An engine call that takes longer ends the process; a usual one takes some 0.001 s."""
+
+_log = logging.getLogger(__name__)
+
+
+class Channels(Protocol):
+    """Both channels of one pack."""
+
+    def acting(self, stage: str, of: str, rows: Sequence[Facts]) -> list[frozenset[str]]:
+        """Ids of the rules that act on each row. Raises: EngineDisagreement, EngineFault."""
+        ...
+
+    def close(self) -> None:
+        """Frees what they hold."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Evaluated:
+    """A description and what became of it; `body` is the evaluation as it is answered and stored."""
+
+    installation: Installation
+    pack: RulePack
+    evaluation: Evaluation
+    body: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Envelope:
+    """A recorded evaluation as answered: `body` is `{evaluation_id, recorded_at, versions, evaluation}`, the same bytes every time."""
+
+    evaluation_id: str
+    pack_id: str
+    body: bytes
+
+
+class Bondwright:
+    """The service without its front: give it bytes, get answers. May be shared between threads; close it at the end."""
+
+    def __init__(
+        self,
+        packs: Sequence[RulePack],
+        open_store: Callable[[], RecordStore],
+        build_channels: Callable[[RulePack], Channels],
+        *,
+        versions: Mapping[str, str],
+        clock: Callable[[], datetime] = lambda: datetime.now(UTC),
+        new_id: Callable[[], str] = lambda: str(uuid7()),
+        new_salt: Callable[[], bytes] = lambda: secrets.token_bytes(16),
+    ) -> None:
+        """The store is opened and a pack's channels are built when first needed. `versions`: what answers, by name."""
+        self.packs = tuple(sorted(packs, key=lambda pack: (pack.usable_from, _by_number(pack.pack_id))))
+        self._open_store, self._build_channels = open_store, build_channels
+        self._versions, self._clock, self._new_id, self._new_salt = dict(versions), clock, new_id, new_salt
+        self._opening = Lock()
+        self._opened: RecordStore | None = None
+        self._channels: dict[str, Channels] = {}
+
+    def pack(self, reference: str) -> RulePack:
+        """The pack of that id or digest. Raises: UnknownName."""
+        for pack in self.packs:
+            if reference in (pack.pack_id, pack.digest):
+                return pack
+        raise UnknownName("rule pack", reference)
+
+    def choose_pack(self, installation: Installation) -> RulePack:
+        """The newest pack in use on the day of the work; the newest of all where none was, which the answer then says.
+
+        Raises: UnreadableRules, if nothing is published.
+        """
+        day = _day_of_work(installation)
+        usable = [pack for pack in self._published() if pack.usable_from <= day and (pack.usable_to is None or day <= pack.usable_to)]
+        return (usable or self.packs)[-1]
+
+    def evaluate(self, raw: bytes) -> Evaluated:
+        """The answer to a description, recorded nowhere. Raises: Refused, EngineDisagreement, EngineFault."""
+        installation = read_installation(raw)
+        pack = self.choose_pack(installation)
+        try:
+            evaluation = evaluate(installation, pack, self._channels_of(pack).acting)
+        except EngineDisagreement as error:
+            _log.error("no verdict given: pack %s, stage %s: %s", pack.pack_id, error.stage, "; ".join(error.differences))
+            raise
+        return Evaluated(installation, pack, evaluation, evaluation_bytes(evaluation))
+
+    async def submit(self, raw: bytes) -> Envelope:
+        """The answer to a description, once its record would survive a power cut. Raises as `evaluate`, and RecordBroken."""
+        evaluated = self.evaluate(raw)
+        record = NewRecord(
+            evaluation_id=self._new_id(),
+            tenant=TENANT,
+            recorded_at=self._clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z",
+            salt=self._new_salt(),
+            input_bytes=raw,
+            evaluation_bytes=evaluated.body,
+            evaluation_digest=hashlib.sha256(evaluated.body).hexdigest(),
+            pack_id=evaluated.pack.pack_id,
+            pack_digest=evaluated.pack.digest,
+            versions=self._versions,
+        )
+        return _envelope(await self._store().append_soon(record, evaluated.pack.text))
+
+    def stored(self, evaluation_id: str) -> Envelope:
+        """A recorded evaluation, in the bytes in which it was answered. Raises: UnknownName, RecordBroken."""
+        return _envelope(self._store().get(TENANT, evaluation_id))
+
+    def ready(self) -> None:
+        """Nothing, if evaluations can be answered: packs are loaded and run, and the record takes durable writes.
+
+        Raises: UnreadableRules, if nothing is published; EngineFault; RecordBroken.
+        """
+        for pack in self._published():
+            self._channels_of(pack)
+        self._store().check()
+
+    def close(self) -> None:
+        """Nothing, once everything handed over is kept and the engine's memory is free."""
+        with self._opening:
+            if self._opened is not None:
+                self._opened.close()
+            for channels in self._channels.values():
+                channels.close()
+
+    def _published(self) -> tuple[RulePack, ...]:
+        if not self.packs:
+            raise UnreadableRules("published", 1, 1, "no rule pack is published; publish one")
+        return self.packs
+
+    def _store(self) -> RecordStore:
+        with self._opening:
+            if self._opened is None:
+                self._opened = self._open_store()
+            return self._opened
+
+    def _channels_of(self, pack: RulePack) -> Channels:
+        with self._opening:
+            if pack.digest not in self._channels:
+                self._channels[pack.digest] = self._build_channels(pack)
+            return self._channels[pack.digest]
+
+
+def build(settings: Settings) -> Bondwright:
+    """The real thing: published packs, both channels, the record in the data folder. Raises: UnreadableRules."""
+    return Bondwright(
+        published_packs(rules_folder()),
+        lambda: SqliteRecordStore(settings.data_folder / "record.sqlite"),
+        lambda pack: TwoChannels(pack, hang_limit_s=HANG_LIMIT_S),
+        versions={"service": version("bondwright"), "durable-rules": version("durable-rules")},
+    )
+
+
+def _day_of_work(installation: Installation) -> date:
+    work = installation.work
+    return work.inspected_on if isinstance(work, InspectedWork) else work.designed_on
+
+
+def _by_number(pack_id: str) -> list[str | int]:
+    """A sorting key by which revision r10 follows r9."""
+    return [int(part) if part.isdigit() else part for part in re.split(r"(\d+)", pack_id)]
+
+
+def _envelope(record: NewRecord) -> Envelope:
+    # The evaluation is spliced in as the bytes that were digested; nothing parses or writes it again.
+    head = {"evaluation_id": record.evaluation_id, "recorded_at": record.recorded_at, "versions": dict(record.versions)}
+    opening = orjson.dumps(head, option=orjson.OPT_SORT_KEYS)[:-1]
+    return Envelope(record.evaluation_id, record.pack_id, opening + b',"evaluation":' + record.evaluation_bytes + b"}")

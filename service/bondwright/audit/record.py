@@ -1,0 +1,89 @@
+"""What is kept of an evaluation, and what every store of records promises."""
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from bondwright.errors import RecordBroken
+
+
+@dataclass(frozen=True, slots=True)
+class NewRecord:
+    """One evaluation, ready to be kept; everything that depends on time or chance is given by the caller.
+
+    `evaluation_id`: a UUIDv7 as text, never used twice. `tenant`: whose it is; `local` until keys exist. `recorded_at`: UTC, as
+    `2026-11-25T09:30:00.000Z`. `salt`: 16 or more random bytes. `input_bytes`: the request body as received. `evaluation_bytes`: the
+    replayed part of the answer; `evaluation_digest` is their SHA-256 in hex. `versions`: what ran, such as `service` and `engine`.
+    """
+
+    evaluation_id: str
+    tenant: str
+    recorded_at: str
+    salt: bytes = field(repr=False)
+    input_bytes: bytes = field(repr=False)
+    evaluation_bytes: bytes = field(repr=False)
+    evaluation_digest: str
+    pack_id: str
+    pack_digest: str
+    versions: Mapping[str, str]
+
+    def numbered(self, counter: int) -> "Record":
+        """This record as kept under `counter`."""
+        return Record(**{name: getattr(self, name) for name in NewRecord.__slots__}, counter=counter)
+
+
+@dataclass(frozen=True, slots=True)
+class Record(NewRecord):
+    """A kept evaluation; `counter` numbers its tenant's records 1, 2, 3 … without a gap, in the order they were kept."""
+
+    counter: int
+
+
+@dataclass(frozen=True, slots=True)
+class PackRecord:
+    """A rule pack as it was first used: `text` is the published file, `digest` its SHA-256 in hex."""
+
+    pack_id: str
+    digest: str
+    text: bytes = field(repr=False)
+    first_used_at: str
+
+
+class RecordStore(Protocol):
+    """Keeps records for good: they can be added and read, never changed or removed.
+
+    Every method may be called from any thread and raises RecordBroken when the store cannot be read, written or trusted.
+    """
+
+    def append(self, record: NewRecord, pack_text: bytes) -> Record:
+        """The record with its counter, once it would survive a power cut; waits for that.
+
+        The pack is kept whole with the first record that cites it.
+        Raises: RecordBroken, and keeps nothing, if the evaluation_id is taken, bytes do not hash to their digest, or the pack_id
+        already stands for other bytes.
+        """
+
+    async def append_soon(self, record: NewRecord, pack_text: bytes) -> Record:
+        """The same as `append`, for an event loop. A record may still be kept after its waiter was cancelled."""
+
+    def get(self, tenant: str, evaluation_id: str) -> Record:
+        """The tenant's record of that id, checked against its digest. Raises: UnknownName."""
+
+    def page(self, tenant: str, after: int | None, limit: int) -> tuple[Record, ...]:
+        """The tenant's records with a counter above `after` (none: from the first), rising, `limit` (1 or more) at most."""
+
+    def pack(self, pack_id_or_digest: str) -> PackRecord:
+        """The pack kept under that id or digest, checked against its digest. Raises: UnknownName."""
+
+    def check(self) -> None:
+        """Nothing, once a durable write that leaves no row behind has worked. Raises: RecordBroken."""
+
+    def close(self) -> None:
+        """Nothing, once everything handed over is kept. Closing again does nothing."""
+
+
+def demand_digest(what: str, content: bytes, digest: str) -> None:
+    """Nothing, if `digest` is the SHA-256 of `content` in lower-case hex. Raises: RecordBroken, naming `what`."""
+    if hashlib.sha256(content).hexdigest() != digest:
+        raise RecordBroken(f"{what}: its bytes do not hash to its digest")

@@ -1,0 +1,161 @@
+"""The store of records in one SQLite file, for a single machine."""
+
+import asyncio
+import json
+import sqlite3
+import threading
+from collections.abc import Sequence
+from concurrent.futures import Future
+from dataclasses import fields
+from pathlib import Path
+from typing import Any
+
+from bondwright.audit.record import NewRecord, PackRecord, Record, demand_digest
+from bondwright.audit.schema import SCHEMA_VERSION, open_file
+from bondwright.audit.writer import GroupWriter, Transaction
+from bondwright.errors import RecordBroken, UnknownName
+
+_COLUMNS = tuple(field.name for field in fields(Record))
+_SELECT = f"SELECT {', '.join(_COLUMNS)} FROM record"
+_INSERT = f"INSERT INTO record ({', '.join(_COLUMNS)}) VALUES ({', '.join('?' * len(_COLUMNS))})"
+
+
+class SqliteRecordStore:
+    """A RecordStore in one file: write-ahead log, synced at each commit, one writing thread with group commit.
+
+    Several processes may share the file. Opening makes it, with private permissions, if it is not there.
+    Raises, at opening: RecordBroken, if the file is not ours or cannot be kept durable.
+    """
+
+    def __init__(self, path: Path, patience_s: float = 5.0) -> None:
+        """`patience_s`: how long a write waits, in seconds, for another process that is writing."""
+        self._packs: dict[str, tuple[str, bytes]] = {}
+        self._to_write = open_file(path, patience_s)
+        self._to_read = open_file(path, patience_s)
+        self._to_read.execute("PRAGMA query_only = ON")
+        self._one_reader = threading.Lock()
+        self._writer = GroupWriter(self._to_write)
+
+    @property
+    def commits(self) -> int:
+        """How many transactions this store has committed since it was opened."""
+        return self._writer.commits
+
+    def append(self, record: NewRecord, pack_text: bytes) -> Record:
+        """See RecordStore."""
+        kept = self._hand_over(record, pack_text).result()
+        self._packs[kept.pack_id] = (kept.pack_digest, pack_text)
+        return kept
+
+    async def append_soon(self, record: NewRecord, pack_text: bytes) -> Record:
+        """See RecordStore."""
+        kept = await asyncio.wrap_future(self._hand_over(record, pack_text))
+        self._packs[kept.pack_id] = (kept.pack_digest, pack_text)
+        return kept
+
+    def get(self, tenant: str, evaluation_id: str) -> Record:
+        """See RecordStore."""
+        rows = self._rows(f"{_SELECT} WHERE tenant = ? AND evaluation_id = ?", tenant, evaluation_id)
+        if not rows:
+            raise UnknownName("evaluation", evaluation_id)
+        return _record_of(rows[0])
+
+    def page(self, tenant: str, after: int | None, limit: int) -> tuple[Record, ...]:
+        """See RecordStore."""
+        rows = self._rows(f"{_SELECT} WHERE tenant = ? AND counter > ? ORDER BY counter LIMIT ?", tenant, after or 0, limit)
+        return tuple(_record_of(row) for row in rows)
+
+    def pack(self, pack_id_or_digest: str) -> PackRecord:
+        """See RecordStore."""
+        rows = self._rows("SELECT pack_id, digest, text, first_used_at FROM pack WHERE pack_id = ?1 OR digest = ?1", pack_id_or_digest)
+        if not rows:
+            raise UnknownName("rule pack", pack_id_or_digest)
+        pack = PackRecord(*rows[0])
+        demand_digest(f"rule pack {pack.pack_id}", pack.text, pack.digest)
+        return pack
+
+    def check(self) -> None:
+        """See RecordStore."""
+        self._writer.submit(_write_no_row).result()
+
+    def close(self) -> None:
+        """See RecordStore."""
+        self._writer.close()
+        self._to_write.close()
+        with self._one_reader:
+            self._to_read.close()
+
+    def _hand_over(self, record: NewRecord, pack_text: bytes) -> Future[Record]:
+        demand_digest(f"evaluation {record.evaluation_id}", record.evaluation_bytes, record.evaluation_digest)
+        # A pack is some 200 kB and the same object from request to request: it is hashed and looked up until it is known to be kept.
+        if self._packs.get(record.pack_id) == (record.pack_digest, pack_text):
+            return self._writer.submit(lambda transaction: _append(transaction, record))
+        demand_digest(f"rule pack {record.pack_id}", pack_text, record.pack_digest)
+        return self._writer.submit(lambda transaction: _append_with_pack(transaction, record, pack_text))
+
+    def _rows(self, query: str, *values: object) -> list[Any]:
+        try:
+            with self._one_reader:
+                return self._to_read.execute(query, values).fetchall()
+        except sqlite3.Error as error:
+            raise RecordBroken(f"the record file cannot be read: {error}") from error
+
+
+def _append(transaction: Transaction, record: NewRecord) -> Record:
+    # One statement a record: each one gives up the interpreter lock and must win it back from the serving thread.
+    kept = record.numbered(_last_counter(transaction, record.tenant) + 1)
+    transaction.connection.execute(_INSERT, _row_of(kept))
+    transaction.counters[kept.tenant] = kept.counter
+    return kept
+
+
+def _append_with_pack(transaction: Transaction, record: NewRecord, pack_text: bytes) -> Record:
+    # Without the savepoint a refused record would leave behind the pack that it was the first to cite.
+    transaction.connection.execute("SAVEPOINT pack")
+    try:
+        _keep_pack(transaction.connection, record, pack_text)
+        kept = _append(transaction, record)
+    except Exception:
+        if transaction.connection.in_transaction:
+            transaction.connection.execute("ROLLBACK TO pack")
+        raise
+    transaction.connection.execute("RELEASE pack")
+    return kept
+
+
+def _last_counter(transaction: Transaction, tenant: str) -> int:
+    if tenant not in transaction.counters:
+        query = "SELECT coalesce(max(counter), 0) FROM record WHERE tenant = ?"
+        (transaction.counters[tenant],) = transaction.connection.execute(query, (tenant,)).fetchone()
+    return transaction.counters[tenant]
+
+
+def _keep_pack(connection: sqlite3.Connection, record: NewRecord, text: bytes) -> None:
+    found = connection.execute("SELECT digest FROM pack WHERE pack_id = ?", (record.pack_id,)).fetchone()
+    if not found:
+        row = (record.pack_id, record.pack_digest, text, record.recorded_at)
+        connection.execute("INSERT INTO pack (pack_id, digest, text, first_used_at) VALUES (?, ?, ?, ?)", row)
+    elif found[0] != record.pack_digest:
+        raise RecordBroken(f"not recorded: rule pack {record.pack_id} already stands for other bytes")
+
+
+def _write_no_row(transaction: Transaction) -> None:
+    # Setting the version to itself rewrites the first page, so the commit goes through the log and the sync like any other.
+    transaction.connection.execute(f"PRAGMA user_version = {SCHEMA_VERSION}")
+
+
+def _row_of(record: Record) -> tuple[object, ...]:
+    values = {name: getattr(record, name) for name in _COLUMNS}
+    values["versions"] = json.dumps(dict(record.versions), sort_keys=True)
+    return tuple(values.values())
+
+
+def _record_of(row: Sequence[Any]) -> Record:
+    values = dict(zip(_COLUMNS, row, strict=True))
+    evaluation = f"evaluation {values['evaluation_id']}"
+    try:
+        record = Record(**(values | {"versions": json.loads(values["versions"])}))
+    except ValueError as error:
+        raise RecordBroken(f"{evaluation}: its versions are not JSON") from error
+    demand_digest(evaluation, record.evaluation_bytes, record.evaluation_digest)
+    return record

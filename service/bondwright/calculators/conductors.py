@@ -1,0 +1,92 @@
+"""Resistance of conductors, and sizes of different metals and systems compared.
+
+A resistance table maps sizes in mm² to the maximum resistance in ohm/km of that metal; it must fall as sizes rise.
+"""
+
+import math
+from collections.abc import Mapping
+
+from bondwright.calculators.ranges import OutOfRange, require_not_negative, require_positive
+
+_MM_PER_INCH = 25.4
+_METRES_PER_KM = 1000
+
+
+def conductor_resistance(length_m: float, ohm_per_km: float, temperature_c: float, reference_c: float, coefficient_per_k: float) -> float:
+    """Resistance in ohm of a conductor, one way, at its own temperature.
+
+    Inputs: length >= 0; `ohm_per_km` above 0 and measured at `reference_c`; coefficient >= 0, at `reference_c`.
+    Raises: OutOfRange, also at a temperature so low that no resistance would be left.
+    Source: resistance rises by the coefficient for each kelvin above the reference (elementary physics).
+
+    >>> round(conductor_resistance(20, 1.83, 20, 20, 0.00393), 6)
+    0.0366
+    """
+    require_not_negative(length_m=length_m, coefficient_per_k=coefficient_per_k)
+    require_positive(ohm_per_km=ohm_per_km)
+    factor = 1 + coefficient_per_k * (temperature_c - reference_c)
+    require_positive(temperature_factor=factor)
+    return length_m / _METRES_PER_KM * ohm_per_km * factor
+
+
+def tabulated_resistance(size_mm2: float, ohm_per_km: Mapping[float, float]) -> float:
+    """Resistance in ohm/km of a size, from a resistance table.
+
+    Between two sizes of the table conductance rises in a straight line; outside it conductance goes with size.
+    Raises: OutOfRange, if the size is not positive and finite or the table does not fall.
+
+    >>> tabulated_resistance(10, {6: 3.08, 10: 1.83, 16: 1.15})
+    1.83
+    """
+    require_positive(size_mm2=size_mm2)
+    points = _conductances(ohm_per_km)
+    return ohm_per_km.get(size_mm2) or 1 / _along(size_mm2, points)
+
+
+def copper_equivalent(size_mm2: float, ohm_per_km: Mapping[float, float], copper_ohm_per_km: Mapping[float, float]) -> float:
+    """Size in mm² of the copper conductor with the same conductance as `size_mm2` of the metal of the first table.
+
+    Raises: OutOfRange, if the size is not positive and finite or a table does not fall.
+    Source: BS 7671 regulation 544.1.1 compares other metals with copper by conductance.
+
+    >>> round(copper_equivalent(70, {70: 0.443}, {35: 0.524, 50: 0.387}), 1)
+    42.7
+    """
+    conductance = 1 / tabulated_resistance(size_mm2, ohm_per_km)
+    return _along(conductance, [(gained, size) for size, gained in _conductances(copper_ohm_per_km)])
+
+
+def imperial_area(strands: int, diameter_inch: float) -> float:
+    """Area of metal in mm² of a stranded imperial size, such as 7/.064.
+
+    Raises: OutOfRange, if an input is not positive and finite.
+
+    >>> round(imperial_area(7, 0.064), 1)
+    14.5
+    """
+    require_positive(strands=strands, diameter_inch=diameter_inch)
+    diameter_mm = diameter_inch * _MM_PER_INCH
+    return strands * math.pi / 4 * diameter_mm * diameter_mm
+
+
+def _conductances(ohm_per_km: Mapping[float, float]) -> list[tuple[float, float]]:
+    """(size, conductance) pairs of a resistance table, both strictly rising."""
+    if not ohm_per_km:
+        raise OutOfRange("sizes in the table", 0, "one or more")
+    points: list[tuple[float, float]] = []
+    for size, resistance in sorted(ohm_per_km.items()):
+        require_positive(size_mm2=size, ohm_per_km=resistance)
+        if points and 1 / resistance <= points[-1][1]:
+            raise OutOfRange(f"ohm_per_km at {size} mm2", resistance, "less than at the size before")
+        points.append((size, 1 / resistance))
+    return points
+
+
+def _along(value: float, points: list[tuple[float, float]]) -> float:
+    """What stands over `value` on the line through zero and `points`, and on in proportion beyond the last one."""
+    left, under = 0.0, 0.0
+    for right, over in points:
+        if value <= right:
+            return under + (over - under) * (value - left) / (right - left)
+        left, under = right, over
+    return under * value / left

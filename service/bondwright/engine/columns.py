@@ -1,0 +1,123 @@
+"""Columns: every distinct test of a set of rules as one small integer, so that no caller's text reaches the engine."""
+
+import operator
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from typing import TypeAlias
+
+from bondwright.errors import EngineFault
+from bondwright.rulebook.condition import Test
+from bondwright.rulebook.facts import UNKNOWN, Between, Facts
+
+CERTAINLY_FALSE, POSSIBLE, CERTAIN = 0, 1, 2
+"""What a cell may be: certainly false, unknown, certainly true."""
+
+CellsReader: TypeAlias = Callable[[Facts], bytes]
+"""Gives the cells of one subject, one byte per column. Raises EngineFault, if a fact is missing or of the wrong kind."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One test, or, if `denied`, its opposite, whose cell is 2 less the test's own."""
+
+    test: Test
+    denied: bool = False
+
+    @property
+    def reads(self) -> tuple[str, str]:
+        """The fact and what it is compared with; neighbours that share both are read in one go."""
+        match self.test.operand:
+            case tuple():
+                return self.test.fact, "choices"
+            case str(other):
+                return self.test.fact, f"fact {other}"
+            case _:
+                return self.test.fact, "number"
+
+
+def cells_reader(columns: Sequence[Column]) -> CellsReader:
+    """A closure that gives the cells of `columns` in their order."""
+    readers = [_reader(fact, list(group)) for (fact, _), group in groupby(columns, lambda column: column.reads)]
+    return lambda facts: b"".join([read(facts) for read in readers])
+
+
+def _reader(fact: str, columns: Sequence[Column]) -> CellsReader:
+    match columns[0].test.operand:
+        case tuple():
+            return _choice_reader(fact, columns)
+        case str(other):
+            return _two_facts_reader(fact, other, columns)
+        case _:
+            return _number_reader(fact, columns)
+
+
+def _choice_reader(fact: str, columns: Sequence[Column]) -> CellsReader:
+    """All cells of one choice are looked up at once, by its value."""
+    cells = {value: _choice_cells(value, columns) for column in columns for value in _choices(column)}
+    cells[UNKNOWN] = bytes([POSSIBLE] * len(columns))
+    otherwise = bytes([CERTAIN if column.denied else CERTAINLY_FALSE for column in columns])
+
+    def read(facts: Facts) -> bytes:
+        value = facts.get(fact)
+        if not isinstance(value, str):
+            raise EngineFault(f"fact `{fact}` is tested as a choice, and the row holds none")
+        return cells.get(value, otherwise)
+
+    return read
+
+
+def _choice_cells(value: str, columns: Sequence[Column]) -> bytes:
+    return bytes([CERTAIN if (value in _choices(column)) != column.denied else CERTAINLY_FALSE for column in columns])
+
+
+def _choices(column: Column) -> tuple[str, ...]:
+    assert isinstance(column.test.operand, tuple)
+    return column.test.operand
+
+
+_HOLDS: Mapping[tuple[str, bool], Callable[[float, float], bool]] = {
+    ("at_least", False): operator.ge,
+    ("at_least", True): operator.lt,
+    ("above", False): operator.gt,
+    ("above", True): operator.le,
+    ("at_most", False): operator.le,
+    ("at_most", True): operator.gt,
+    ("below", False): operator.lt,
+    ("below", True): operator.ge,
+}
+
+
+def _number_reader(fact: str, columns: Sequence[Column]) -> CellsReader:
+    """A cell counts the ends of the fact's range at which the comparison holds, since each comparison holds on one side only."""
+    tests = [(_HOLDS[column.test.operator, column.denied], _limit(column)) for column in columns]
+
+    def read(facts: Facts) -> bytes:
+        ours = _range(facts, fact)
+        lowest, highest = ours.lowest, ours.highest
+        return bytes([holds(lowest, limit) + holds(highest, limit) for holds, limit in tests])
+
+    return read
+
+
+def _two_facts_reader(fact: str, other: str, columns: Sequence[Column]) -> CellsReader:
+    """As for a number, at the two opposite extremes: lowest against highest, highest against lowest."""
+    tests = [_HOLDS[column.test.operator, column.denied] for column in columns]
+
+    def read(facts: Facts) -> bytes:
+        ours, theirs = _range(facts, fact), _range(facts, other)
+        return bytes([holds(ours.lowest, theirs.highest) + holds(ours.highest, theirs.lowest) for holds in tests])
+
+    return read
+
+
+def _limit(column: Column) -> float:
+    assert isinstance(column.test.operand, float | int)
+    return column.test.operand
+
+
+def _range(facts: Facts, fact: str) -> Between:
+    value = facts.get(fact)
+    if not isinstance(value, Between):
+        raise EngineFault(f"fact `{fact}` is compared as a number, and the row holds none")
+    return value

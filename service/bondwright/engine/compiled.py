@@ -1,0 +1,131 @@
+"""Compiling: the conditions of a set of rules as conjunctions over columns, cut into shards that the engine can bear."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import chain, product
+from typing import TypeAlias
+
+from bondwright.engine.columns import CERTAIN, POSSIBLE, Column
+from bondwright.errors import EngineFault
+from bondwright.rulebook.condition import All, Any, Condition, Not, Test, tests_in
+from bondwright.rulebook.rule import Polarity, Rule
+
+# Measured limits of durable-rules 2.0.28: a 65th pending rule stops a batch, 253 attributes in a row end the process.
+MOST_DEMANDS_OF_A_SHARD = 63
+MOST_COLUMNS_OF_A_SHARD = 200
+MOST_ARMS_OF_A_RULE = 63
+
+_ONLY_WHEN_CERTAIN = frozenset({Polarity.RELAXES, Polarity.PROVIDES, Polarity.REMARKS})
+
+Arm: TypeAlias = frozenset[Column]
+"""Columns that must hold together; a condition holds when one of its arms does."""
+
+
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """Met by a row whose cells at `positions` are all at least `least` (1 possible, 2 certain); `rule_ids` then act."""
+
+    least: int
+    positions: tuple[int, ...]
+    rule_ids: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Shard:
+    """What one engine ruleset holds: `columns` are positions in the group's row, the demands' positions are among those."""
+
+    columns: tuple[int, ...]
+    demands: tuple[Demand, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Compiled:
+    """The rules of one stage about one kind of subject; `always` act whatever the row."""
+
+    columns: tuple[Column, ...]
+    always: frozenset[str]
+    shards: tuple[Shard, ...]
+
+
+def compiled(rules: Sequence[Rule]) -> Compiled:
+    """The rules as columns and demands, equal demands merged, in the order of the rules.
+
+    Raises: EngineFault, if one rule has more arms, or one arm more columns, than the engine bears.
+    """
+    always: set[str] = set()
+    acting_on: dict[tuple[int, Arm], list[str]] = {}
+    for rule in rules:
+        arms = _arms(rule.rule_id, rule.when)
+        if frozenset() in arms:
+            always.add(rule.rule_id)
+            continue
+        least = CERTAIN if rule.polarity in _ONLY_WHEN_CERTAIN else POSSIBLE
+        for arm in arms:
+            _refuse_wide(rule, arm)
+            acting_on.setdefault((least, arm), []).append(rule.rule_id)
+    columns = _columns_in_use(rules, frozenset(chain.from_iterable(arm for _, arm in acting_on)))
+    position = {column: number for number, column in enumerate(columns)}
+    demands = [
+        Demand(least, tuple(sorted(position[column] for column in arm)), tuple(rule_ids)) for (least, arm), rule_ids in acting_on.items()
+    ]
+    return Compiled(columns, frozenset(always), tuple(_shards(demands)))
+
+
+def _arms(rule_id: str, condition: Condition, denied: bool = False) -> tuple[Arm, ...]:
+    """Disjunctive normal form, denials pushed down to the tests; it keeps its meaning with three truth values."""
+    match condition:
+        case Test():
+            return (frozenset({Column(condition, denied)}),)
+        case Not(member):
+            return _arms(rule_id, member, not denied)
+        case All(members) | Any(members):
+            inner = [_arms(rule_id, member, denied) for member in members]
+            if isinstance(condition, All) == denied:
+                return _distinct(rule_id, chain.from_iterable(inner))
+            joined: tuple[Arm, ...] = (frozenset(),)
+            for arms in inner:
+                joined = _distinct(rule_id, (one | other for one, other in product(joined, arms)))
+            return joined
+
+
+def _distinct(rule_id: str, arms: Iterable[Arm]) -> tuple[Arm, ...]:
+    distinct = tuple(dict.fromkeys(arms))
+    if len(distinct) > MOST_ARMS_OF_A_RULE:
+        raise EngineFault(
+            f"rule `{rule_id}` spreads to {len(distinct)} or more alternatives, and the engine bears {MOST_ARMS_OF_A_RULE}; "
+            "put fewer `any` inside one `all`, or split the rule"
+        )
+    return distinct
+
+
+def _refuse_wide(rule: Rule, arm: Arm) -> None:
+    if len(arm) > MOST_COLUMNS_OF_A_SHARD:
+        raise EngineFault(f"rule `{rule.rule_id}` joins {len(arm)} tests, and the engine bears {MOST_COLUMNS_OF_A_SHARD}; split the rule")
+
+
+def _columns_in_use(rules: Sequence[Rule], used: frozenset[Column]) -> tuple[Column, ...]:
+    """The used columns, those of one fact side by side, else as the rules are written: the same in every process."""
+    written = (Column(test, denied) for rule in rules for test in tests_in(rule.when) for denied in (False, True))
+    return tuple(sorted((column for column in dict.fromkeys(written) if column in used), key=lambda column: column.reads))
+
+
+def _shards(demands: Iterable[Demand]) -> Iterator[Shard]:
+    taken: list[Demand] = []
+    columns: frozenset[int] = frozenset()
+    for demand in demands:
+        wider = columns.union(demand.positions)
+        if len(taken) == MOST_DEMANDS_OF_A_SHARD or len(wider) > MOST_COLUMNS_OF_A_SHARD:
+            yield _shard(columns, taken)
+            taken, wider = [], frozenset(demand.positions)
+        taken.append(demand)
+        columns = wider
+    if taken:
+        yield _shard(columns, taken)
+
+
+def _shard(columns: frozenset[int], demands: Sequence[Demand]) -> Shard:
+    ordered = tuple(sorted(columns))
+    place = {column: number for number, column in enumerate(ordered)}
+    return Shard(
+        ordered, tuple(Demand(demand.least, tuple(place[column] for column in demand.positions), demand.rule_ids) for demand in demands)
+    )

@@ -1,0 +1,115 @@
+"""The detailed form of a service: its sections in order, with branches."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from bondwright.installation.services import DetailedService, MainSection, Section
+from bondwright.installation.words import Bore
+from bondwright.installation.words import Length as Metres
+from bondwright.metalwork.found import all_found
+from bondwright.metalwork.graph import Known
+from bondwright.metalwork.known import both, known
+from bondwright.metalwork.lengths import Length, Sheet, gap
+from bondwright.metalwork.origins import earthy_at_entry, touch_origin, touch_protective_conductor
+from bondwright.metalwork.tables import Tables
+
+
+@dataclass(frozen=True, slots=True)
+class _Reach:
+    """Where a walk along the sections stands: the last metal node, and the plastic met since."""
+
+    last: str | None
+    plastic: tuple[tuple[Metres, Bore], ...] = ()
+    plastic_node: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Walk:
+    sheet: Sheet
+    tables: Tables
+    service: DetailedService
+    name: str
+    fluid: str
+
+
+def survey_detailed_service(sheet: Sheet, tables: Tables, service: DetailedService, pointer: str, name: str) -> None:
+    """Write the lengths of one service in the detailed form onto `sheet`.
+
+    A section that is not traced is two lengths, its ends, which may or may not be one piece.
+    """
+    walk = _Walk(sheet, tables, service, name, tables.word("service_kinds", service.kind, "fluid"))
+    before = set(sheet.lengths)
+    first = service.sections[0]
+    sheet.ends[name] = []
+    _along(walk, service.sections, f"{pointer}/sections", _Reach(None))
+    nodes = tuple(node for node in sheet.lengths if node not in before)
+    touch_origin(sheet, tables, service, pointer, nodes[0], first.material)
+    touch_protective_conductor(sheet, service, pointer, nodes)
+
+
+def _along(walk: _Walk, sections: Sequence[Section], pointer: str, reach: _Reach) -> None:
+    for index, section in enumerate(sections):
+        here = f"{pointer}/{index}"
+        reach = _pass(walk, section, here, reach)
+        if isinstance(section, MainSection):
+            for number, branch in enumerate(section.branches):
+                _along(walk, branch.sections, f"{here}/branches/{number}/sections", reach)
+    if reach.last is not None and not reach.plastic:
+        walk.sheet.ends[walk.name].append(reach.last)
+
+
+def _pass(walk: _Walk, section: Section, pointer: str, reach: _Reach) -> _Reach:
+    conducts = walk.tables.ask("materials", section.material, "conducts")
+    if conducts == "no":
+        node = reach.plastic_node or _add(walk, section, pointer, "", "no", reach)
+        return _Reach(reach.last, (*reach.plastic, (section.length_m, section.bore_mm)), node)
+    near = _add(walk, section, pointer, "" if section.traced == "yes" else "near end", conducts, reach)
+    _join_back(walk, section, pointer, reach, near)
+    if section.traced == "yes":
+        return _Reach(near)
+    far = _add(walk, section, pointer, "far end", conducts, reach)
+    walk.sheet.join(near, far, "unknown", gap("traced", f"{pointer}/traced"))
+    return _Reach(far)
+
+
+def _join_back(walk: _Walk, section: Section, pointer: str, reach: _Reach, node: str) -> None:
+    if reach.last is None:
+        return
+    if reach.plastic:
+        path = walk.tables.water_path(walk.fluid, reach.plastic)
+        walk.sheet.join(reach.last, node, path, gap("length", pointer))
+        return
+    joint = walk.tables.ask("joints", section.joint_before, "conducts")
+    walk.sheet.join(reach.last, node, joint, gap("joint_before", f"{pointer}/joint_before"))
+
+
+def _add(walk: _Walk, section: Section, pointer: str, end: str, conducts: Known, reach: _Reach) -> str:
+    tables, service = walk.tables, walk.service
+    enters = reach.last is None and not reach.plastic
+    own = section.id or pointer.split("/sections/", 1)[1].replace("/", "-")
+    words = f"the {tables.word('service_kinds', service.kind, 'words')}, {tables.word('materials', section.material, 'words')} length {own}"
+    touches = tables.ask("materials", section.material, "touches")
+    earthy = both(touches, tables.ask("surroundings", section.surroundings, "earthy"))
+    owner = f"{walk.name}/{own}"
+    node = walk.sheet.add(
+        Length(
+            node=f"{owner}{'/' if end else ''}{end.replace(' ', '-')}",
+            belongs_to=walk.name,
+            pointer=pointer,
+            name=f"{words}{', ' if end else ''}{end}",
+            kind=service.kind,
+            place="entry" if enters else "here",
+            earthy=earthy_at_entry(tables, service) if enters and earthy == "no" else earthy,
+            seen=section.traced != "no" or enters,
+            fluid=walk.fluid,
+            meter_inside=known("yes" if service.meter.position == "inside" else "unknown" if service.meter.position == "unknown" else "no"),
+            bonds=all_found(owner, pointer, "bonds", section.bonds) if end != "far end" else (),
+            measurements=(all_found(owner, pointer, "measurements", section.measurements) or ()) if end != "far end" else (),
+        ),
+        conducts,
+        gap("material", f"{pointer}/material"),
+    )
+    ground = both(touches, tables.ask("surroundings", section.surroundings, "ground"))
+    question = gap("surroundings", f"{pointer}/surroundings") if section.surroundings == "unknown" else None
+    walk.sheet.touch(node, "ground", ground, question)
+    return node

@@ -1,0 +1,105 @@
+"""The graph of lengths of metal, their links, and their contacts with sources of potential."""
+
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Literal, TypeAlias
+
+Known: TypeAlias = Literal["yes", "unknown", "no"]
+"""Whether something is so: certainly, perhaps, certainly not."""
+
+Source: TypeAlias = Literal["ground", "other_installation", "other_earthing_system", "protective_conductor"]
+"""Where a potential can come from: the ground; another installation's earth; another earthing system; own protective conductors."""
+
+Run: TypeAlias = frozenset[str]
+"""Nodes that are one piece of metal in every possible world."""
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A joint or a hidden length between two nodes; `gap` is the key of the question that would settle an unknown one."""
+
+    a: str
+    b: str
+    conducts: Known
+    gap: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Contact:
+    """A place where a node may touch a source; `gap` is the key of the question that would settle an unknown one."""
+
+    node: str
+    source: Source
+    touches: Known
+    gap: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Graph:
+    """Lengths of metal and what joins them.
+
+    A node is a length whose own continuity is certain if it is metal at all, which `metal` says. Links and contacts
+    name nodes only, every node has an entry in `metal`, and `metal_gaps` may hold the key of the question that would
+    settle an unknown entry. Two links may join the same nodes.
+
+    A possible world fixes every unknown link, contact and metal to yes or no, each independently of the others. In a
+    world a potential passes from node to node through links that conduct, between nodes that are metal.
+    """
+
+    nodes: tuple[str, ...]
+    links: tuple[Link, ...]
+    contacts: tuple[Contact, ...]
+    metal: Mapping[str, Known]
+    metal_gaps: Mapping[str, str] = field(default_factory=dict)
+
+
+Neighbours: TypeAlias = Mapping[str, tuple[str, ...]]
+"""For each node the nodes that its links lead to, in the order of the links."""
+
+
+def neighbours(graph: Graph, at_least: Literal["yes", "unknown"]) -> Neighbours:
+    """The nodes next to each node by links that conduct for certain (`yes`), or that conduct or may (`unknown`)."""
+    allowed = ("yes",) if at_least == "yes" else ("yes", "unknown")
+    beside: dict[str, list[str]] = {node: [] for node in graph.nodes}
+    for link in graph.links:
+        if link.conducts in allowed:
+            beside[link.a].append(link.b)
+            beside[link.b].append(link.a)
+    return {node: tuple(others) for node, others in beside.items()}
+
+
+def spread(starts: Iterable[str], beside: Neighbours, enters: Callable[[str], bool], passes: Callable[[str], bool]) -> Iterator[str]:
+    """Every node met from `starts`, once each, nearest first: those that `enters` lets in, going on from those that `passes`."""
+    met: set[str] = set()
+    waiting: deque[str] = deque()
+    for start in starts:
+        if start not in met and enters(start):
+            met.add(start)
+            waiting.append(start)
+    while waiting:
+        node = waiting.popleft()
+        yield node
+        if passes(node):
+            for other in beside[node]:
+                if other not in met and enters(other):
+                    met.add(other)
+                    waiting.append(other)
+
+
+def runs(graph: Graph) -> tuple[Run, ...]:
+    """The parts: largest sets of certain metal joined by certain links, in the order of their first nodes.
+
+    A node that may be metal is a run of its own; a node that is not metal is in none.
+    """
+    beside = neighbours(graph, "yes")
+    placed: set[str] = set()
+    found: list[Run] = []
+    for node in graph.nodes:
+        if node in placed or graph.metal[node] == "no":
+            continue
+        certain = graph.metal[node] == "yes"
+        run = Run(spread([node], beside, lambda other: graph.metal[other] == "yes", lambda _: True)) if certain else Run({node})
+        placed |= run
+        found.append(run)
+    return tuple(found)

@@ -1,0 +1,25 @@
+"""Yes, unknown and no as an order of how far something is so."""
+
+from bondwright.metalwork.graph import Known
+
+_ORDER: tuple[Known, ...] = ("no", "unknown", "yes")
+
+
+def known(word: str) -> Known:
+    """A word of a description or table as yes, unknown or no; anything else counts as unknown."""
+    return "yes" if word == "yes" else "no" if word == "no" else "unknown"
+
+
+def both(*values: Known) -> Known:
+    """Whether all of them are so."""
+    return _ORDER[min(_ORDER.index(value) for value in values)]
+
+
+def either(*values: Known) -> Known:
+    """Whether at least one of them is so; none at all is no."""
+    return _ORDER[max((_ORDER.index(value) for value in values), default=0)]
+
+
+def at_most_unknown(value: Known) -> Known:
+    """No stays no; anything else is only possible."""
+    return "no" if value == "no" else "unknown"

@@ -1,0 +1,99 @@
+"""What the survey of a description comes to: lengths of metalwork in a graph, with what was found on each."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from bondwright.installation.proof import Bond, Measurement
+from bondwright.metalwork.graph import Contact, Graph, Known, Link, Source
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A bond or reading with its place in the description."""
+
+    name: str
+    pointer: str
+    what: Bond | Measurement
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """One node of the graph: a length of metalwork as people name it.
+
+    `belongs_to`: id of the service or item. `seen`: false for a length that nobody can reach, which gets no verdict.
+    `place`: key of the words for where a bond goes. `earthy`: may it touch soil or concrete. `bonds`: none if nobody said.
+    """
+
+    node: str
+    belongs_to: str
+    pointer: str
+    name: str
+    kind: str
+    place: str
+    earthy: Known
+    count: float = 1
+    seen: bool = True
+    fluid: str = "none"
+    owner_asset: Known = "no"
+    owner_gap: str | None = None
+    telecom: Known = "no"
+    owner_consent: str = "unknown"
+    equipment_case: Known = "no"
+    protected_as: str = "unknown"
+    meter_inside: Known = "no"
+    bonds: tuple[Found, ...] | None = None
+    measurements: tuple[Found, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """The graph of a description, its lengths by node, and the nodes of each service that show in a room, by kind."""
+
+    graph: Graph
+    lengths: Mapping[str, Length]
+    by_kind: Mapping[str, tuple[str, ...]]
+
+
+@dataclass(slots=True)
+class Sheet:
+    """Where the forms write down what they find, until the survey is made of it."""
+
+    lengths: dict[str, Length] = field(default_factory=dict)
+    metal: dict[str, Known] = field(default_factory=dict)
+    metal_gaps: dict[str, str] = field(default_factory=dict)
+    links: list[Link] = field(default_factory=list)
+    contacts: list[Contact] = field(default_factory=list)
+    ends: dict[str, list[str]] = field(default_factory=dict)
+
+    def add(self, length: Length, metal: Known, gap: str | None = None) -> str:
+        """Write down a length; gives its node."""
+        self.lengths[length.node] = length
+        self.metal[length.node] = metal
+        if metal == "unknown" and gap is not None:
+            self.metal_gaps[length.node] = gap
+        return length.node
+
+    def join(self, a: str, b: str, conducts: Known, gap: str | None = None) -> None:
+        """Write down a link; a certain or absent one has no question."""
+        if conducts != "no":
+            self.links.append(Link(a, b, conducts, gap if conducts == "unknown" else None))
+
+    def touch(self, node: str, source: Source, touches: Known, gap: str | None = None) -> None:
+        """Write down a contact; a certain or absent one has no question."""
+        if touches != "no":
+            self.contacts.append(Contact(node, source, touches, gap if touches == "unknown" else None))
+
+    def graph(self) -> Graph:
+        """The graph of everything written down."""
+        return Graph(tuple(self.lengths), tuple(self.links), tuple(self.contacts), dict(self.metal), dict(self.metal_gaps))
+
+
+def gap(ask: str, pointer: str) -> str:
+    """The key of a question about the description: which one, and of which place."""
+    return f"{ask} {pointer}"
+
+
+def asked(key: str) -> tuple[str, str]:
+    """The question and the place of a key made by `gap`."""
+    ask, _, pointer = key.partition(" ")
+    return ask, pointer

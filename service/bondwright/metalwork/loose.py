@@ -1,0 +1,44 @@
+"""Items: metalwork that is not a service."""
+
+from bondwright.installation.rooms import Item
+from bondwright.metalwork.found import all_found
+from bondwright.metalwork.known import both, known
+from bondwright.metalwork.lengths import Length, Sheet, gap
+from bondwright.metalwork.tables import Tables
+
+
+def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: str) -> str:
+    """Write one item onto `sheet`; gives its node. What metal pipe feeds it is joined later, in `meetings`."""
+    several = item.count > 1
+    words = tables.word("item_kinds", item.kind, "words")
+    equipment = tables.ask("item_kinds", item.kind, "equipment")
+    node = sheet.add(
+        Length(
+            node=name,
+            belongs_to=name,
+            pointer=pointer,
+            name=f"{item.count:g} of {words}" if several else f"the {words}",
+            kind=item.kind,
+            place="item",
+            earthy=tables.ask("touches", item.touches, "earthy"),
+            count=item.count,
+            telecom=tables.ask("item_kinds", item.kind, "telecom"),
+            owner_consent=item.owner_consent,
+            equipment_case=equipment,
+            protected_as=item.protected_as,
+            bonds=all_found(name, pointer, "bonds", item.bonds),
+            measurements=all_found(name, pointer, "measurements", item.measurements) or (),
+        ),
+        tables.ask("materials", item.material, "conducts"),
+        gap("material", f"{pointer}/material"),
+    )
+    touches, conducts = (tables.ask("materials", item.material, column) for column in ("touches", "conducts"))
+    question = gap("touches", f"{pointer}/touches") if item.touches == "unknown" else None
+    sheet.touch(node, "ground", both(touches, tables.ask("touches", item.touches, "ground")), question)
+    sheet.touch(node, "other_installation", both(conducts, tables.ask("touches", item.touches, "other_installation")), question)
+    return node
+
+
+def may_be_fed_by_metal(item: Item) -> bool:
+    """Whether a metal pipe may feed it."""
+    return known("no" if item.fed_by in ("plastic", "nothing") else "unknown") != "no"

@@ -1,0 +1,36 @@
+"""Where a service comes from, as contacts of the length that enters."""
+
+from bondwright.installation.services import ServiceFrame
+from bondwright.metalwork.graph import Known
+from bondwright.metalwork.known import both
+from bondwright.metalwork.lengths import Sheet, gap
+from bondwright.metalwork.tables import Tables
+
+
+def touch_origin(sheet: Sheet, tables: Tables, service: ServiceFrame, pointer: str, node: str, material: str) -> None:
+    """Write down what the entering length brings in: ground, another installation's earth, another earthing system."""
+    touches = tables.ask("materials", material, "touches")
+    ask = gap("comes_from", pointer)
+    sheet.touch(node, "ground", both(touches, tables.ask("origins", service.comes_from, "ground")), ask)
+    conducts = tables.ask("materials", material, "conducts")
+    sheet.touch(node, "other_installation", both(conducts, tables.ask("origins", service.comes_from, "other_installation")), ask)
+    tied, question = _other_earthing(tables, service, pointer)
+    sheet.touch(node, "other_earthing_system", both(conducts, tied), question)
+
+
+def earthy_at_entry(tables: Tables, service: ServiceFrame) -> Known:
+    """Whether the entering length may lie in soil."""
+    return tables.ask("origins", service.comes_from, "ground")
+
+
+def touch_protective_conductor(sheet: Sheet, service: ServiceFrame, pointer: str, nodes: tuple[str, ...]) -> None:
+    """Write down that a protective conductor may be joined to any of `nodes`."""
+    for node in nodes:
+        value: Known = service.protective_conductor
+        sheet.touch(node, "protective_conductor", value, gap("protective_conductor", pointer))
+
+
+def _other_earthing(tables: Tables, service: ServiceFrame, pointer: str) -> tuple[Known, str]:
+    if tables.word("origins", service.comes_from, "other_earthing") == "far_end":
+        return tables.ask("far_ends", service.far_end_earthing, "other_earthing"), gap("far_end_earthing", pointer)
+    return tables.ask("origins", service.comes_from, "other_earthing"), gap("comes_from", pointer)

@@ -1,0 +1,183 @@
+"""The short form of a service as up to three lengths: entering, inside, beyond a hidden stretch."""
+
+from bondwright.errors import Contradiction, Fault
+from bondwright.installation.services import InsulatingSection, Service
+from bondwright.metalwork.found import found_on
+from bondwright.metalwork.graph import Known
+from bondwright.metalwork.known import both, either, known
+from bondwright.metalwork.lengths import Found, Length, Sheet, gap
+from bondwright.metalwork.origins import earthy_at_entry, touch_origin, touch_protective_conductor
+from bondwright.metalwork.tables import Tables
+
+
+def survey_service(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: str) -> None:
+    """Write the lengths of one service in the short form onto `sheet`.
+
+    Raises: Contradiction, if a bond or reading is on a length that the description says is not there.
+    """
+    _refuse_what_is_not_there(service, pointer)
+    has_beyond = service.inside != "nothing" and (service.hidden == "yes" or _mentions(service, "beyond_hidden"))
+    entering = _entering(sheet, tables, service, pointer, name)
+    nodes = [entering]
+    if service.inside != "nothing":
+        inside = _inside(sheet, tables, service, pointer, name, "inside_pipe")
+        _join_entry(sheet, tables, service, pointer, entering, inside)
+        nodes.append(inside)
+        if has_beyond:
+            beyond = _inside(sheet, tables, service, pointer, name, "beyond_hidden")
+            _join_hidden(sheet, tables, service, pointer, inside, beyond)
+            nodes.append(beyond)
+    touch_protective_conductor(sheet, service, pointer, tuple(nodes[1:] or nodes))
+    sheet.ends[name] = [nodes[-1]]
+
+
+def _entering(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: str) -> str:
+    meter_inside = _position(service)
+    node = sheet.add(
+        Length(
+            node=f"{name}/entering",
+            belongs_to=name,
+            pointer=pointer,
+            name=_named(tables, service, service.enters_as, "where it comes in"),
+            kind=service.kind,
+            place="meter" if service.meter.position == "inside" else "entry",
+            earthy=both(earthy_at_entry(tables, service), tables.ask("materials", service.enters_as, "touches")),
+            fluid=tables.word("service_kinds", service.kind, "fluid"),
+            owner_asset=_owners(tables, service, meter_inside),
+            owner_gap=gap("meter", pointer),
+            meter_inside=meter_inside,
+            bonds=_bonds(service, pointer, name, "entering_pipe"),
+            measurements=_measurements(service, pointer, name, "entering_pipe"),
+        ),
+        tables.ask("materials", service.enters_as, "conducts"),
+        gap("material", f"{pointer}/enters_as"),
+    )
+    touch_origin(sheet, tables, service, pointer, node, service.enters_as)
+    return node
+
+
+def _inside(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: str, which: str) -> str:
+    touches = _hidden_touch(tables, service)
+    node = sheet.add(
+        Length(
+            node=f"{name}/{'inside' if which == 'inside_pipe' else 'beyond'}",
+            belongs_to=name,
+            pointer=pointer,
+            name=_named(tables, service, service.inside, "inside" if which == "inside_pipe" else "beyond the hidden stretch"),
+            kind=service.kind,
+            place="emerges" if which == "beyond_hidden" else "meter" if service.meter.position == "inside" else "entry",
+            earthy=_hidden_earthy(tables, service),
+            fluid=tables.word("service_kinds", service.kind, "fluid"),
+            meter_inside=_position(service),
+            bonds=_bonds(service, pointer, name, which),
+            measurements=_measurements(service, pointer, name, which),
+        ),
+        tables.ask("materials", service.inside, "conducts"),
+        gap("material", f"{pointer}/inside"),
+    )
+    sheet.touch(node, "ground", both(touches, tables.ask("materials", service.inside, "touches")), _hidden_gap(service, pointer))
+    return node
+
+
+def _join_entry(sheet: Sheet, tables: Tables, service: Service, pointer: str, entering: str, inside: str) -> None:
+    section = service.insulating_section
+    if isinstance(section, InsulatingSection):
+        fluid = tables.word("service_kinds", service.kind, "fluid")
+        path = tables.water_path(fluid, ((section.length_m, section.bore_mm),), section.conductivity_us_per_cm)
+        sheet.join(entering, inside, path, gap("insulating_section", f"{pointer}/insulating_section"))
+        return
+    meter = _through_meter(tables, service)
+    parts: tuple[tuple[str, Known], ...] = (
+        ("insulating_section", "yes" if section == "none" else "unknown"),
+        ("meter", meter),
+        ("joined_by", tables.ask("joints", service.joined_by, "conducts")),
+    )
+    doubtful = next((ask for ask, value in parts if value == "unknown"), "joined_by")
+    sheet.join(entering, inside, both(*(value for _, value in parts)), gap(doubtful, pointer))
+
+
+def _join_hidden(sheet: Sheet, tables: Tables, service: Service, pointer: str, inside: str, beyond: str) -> None:
+    whole = tables.ask("materials", service.hidden_as, "conducts")
+    fluid = tables.word("service_kinds", service.kind, "fluid")
+    sheet.join(inside, beyond, either(whole, tables.water_path(fluid, (("unknown", "unknown"),))), gap("hidden_as", pointer))
+
+
+def _hidden_touch(tables: Tables, service: Service) -> Known:
+    """Whether the pipe meets the ground where it is hidden; metal seen to enter the soil is in it, whatever follows."""
+    if service.hidden == "no":
+        return "no"
+    value = tables.ask("surroundings", service.hidden_in, "ground")
+    if tables.ask("materials", service.hidden_as, "conducts") == "no":
+        return "no"
+    return value if service.hidden == "yes" else both(value, "unknown")
+
+
+def _hidden_earthy(tables: Tables, service: Service) -> Known:
+    return both(known(service.hidden), tables.ask("surroundings", service.hidden_in, "earthy"))
+
+
+def _hidden_gap(service: Service, pointer: str) -> str | None:
+    if service.hidden == "unknown":
+        return gap("hidden", f"{pointer}/hidden")
+    if service.hidden_in == "unknown":
+        return gap("hidden_in", f"{pointer}/hidden_in")
+    return gap("hidden_as", f"{pointer}/hidden_as") if service.hidden_as == "unknown" else None
+
+
+def _position(service: Service) -> Known:
+    match service.meter.position:
+        case "inside":
+            return "yes"
+        case "unknown":
+            return "unknown"
+        case _:
+            return "no"
+
+
+def _through_meter(tables: Tables, service: Service) -> Known:
+    """Whether metal is continuous through the meter; without one inside it is."""
+    inside = _position(service)
+    body = tables.ask("meter_bodies", service.meter.body, "conducts")
+    return "yes" if inside == "no" else body if inside == "yes" else either(body, "unknown")
+
+
+def _owners(tables: Tables, service: Service, meter_inside: Known) -> Known:
+    """Whether the entering length is the owner's: before a meter inside that parts it from the consumer's pipe."""
+    if tables.ask("service_kinds", service.kind, "owner_before_meter") == "no":
+        return "no"
+    body = tables.ask("meter_bodies", service.meter.body, "conducts")
+    parted: Known = "yes" if body == "no" else "no" if body == "yes" else "unknown"
+    return both(meter_inside, parted)
+
+
+def _named(tables: Tables, service: Service, material: str, where: str) -> str:
+    return f"the {tables.word('service_kinds', service.kind, 'words')} {where} ({tables.word('materials', material, 'words')})"
+
+
+def _bonds(service: Service, pointer: str, name: str, on: str) -> tuple[Found, ...] | None:
+    if isinstance(service.bonds, str):
+        return None
+    return found_on(name, pointer, "bonds", [(index, bond) for index, bond in enumerate(service.bonds) if bond.on == on])
+
+
+def _measurements(service: Service, pointer: str, name: str, on: str) -> tuple[Found, ...]:
+    taken = [(index, reading) for index, reading in enumerate(service.measurements) if reading.on == on]
+    return found_on(name, pointer, "measurements", taken)
+
+
+def _mentions(service: Service, on: str) -> bool:
+    bonds = () if isinstance(service.bonds, str) else service.bonds
+    return any(bond.on == on for bond in bonds) or any(reading.on == on for reading in service.measurements)
+
+
+def _refuse_what_is_not_there(service: Service, pointer: str) -> None:
+    absent = {"inside_pipe", "beyond_hidden"} if service.inside == "nothing" else {"beyond_hidden"} if service.hidden == "no" else set()
+    bonds = () if isinstance(service.bonds, str) else service.bonds
+    faults = [
+        Fault(f"{pointer}/{list_name}/{index}/on", "the description says that there is no such length; name another or describe the length")
+        for list_name, places in (("bonds", [bond.on for bond in bonds]), ("measurements", [taken.on for taken in service.measurements]))
+        for index, place in enumerate(places)
+        if place in absent
+    ]
+    if faults:
+        raise Contradiction(tuple(faults))

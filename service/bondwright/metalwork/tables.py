@@ -1,0 +1,51 @@
+"""The pack's tables and values that the survey reads, by the words of a description."""
+
+from dataclasses import dataclass
+
+from bondwright.calculators.isolation import isolation_limit
+from bondwright.calculators.ranges import Range
+from bondwright.calculators.water import column_resistance_between
+from bondwright.installation.words import BORE_BOUNDS_MM, LENGTH_BOUNDS_M, Bore, Conductivity, Length
+from bondwright.metalwork.graph import Known
+from bondwright.metalwork.known import known
+from bondwright.rulebook.pack import RulePack
+
+
+@dataclass(frozen=True, slots=True)
+class Tables:
+    """Answers about materials, joints and water out of one rule pack."""
+
+    pack: RulePack
+
+    def ask(self, table: str, row: str, column: str) -> Known:
+        """A yes, unknown or no of a table."""
+        return known(self.pack.properties[table][row][column])
+
+    def word(self, table: str, row: str, column: str) -> str:
+        """A text of a table."""
+        return self.pack.properties[table][row][column]
+
+    def water_path(self, fluid: str, lengths: tuple[tuple[Length, Bore], ...], measured: Conductivity = "unknown") -> Known:
+        """Whether the liquid in plastic lengths, one after another, may carry more than the default touch current.
+
+        `no` when the whole column surely reads at or above the limit; otherwise only `unknown`: a column never makes
+        two metals one part.
+        """
+        if self.ask("fluids", fluid, "conducts") == "no":
+            return "no"
+        row = self.pack.properties["fluids"][fluid]
+        least, greatest = self.pack.number(row["least"]), self.pack.number(row["greatest"])
+        conductivity: Range = (least, greatest) if measured == "unknown" else (measured, max(measured, least))
+        lowest = sum(self._column(length, bore, conductivity) for length, bore in lengths)
+        return "no" if lowest >= self.default_limit() else "unknown"
+
+    def default_limit(self) -> float:
+        """Resistance in ohm at and above which the pack's default touch current is not exceeded."""
+        number = self.pack.number
+        return isolation_limit(number("nominal_voltage"), number("touch_current_default"), number("body_resistance"))
+
+    @staticmethod
+    def _column(length: Length, bore: Bore, conductivity: Range) -> float:
+        lengths = LENGTH_BOUNDS_M if length == "unknown" else (length, length)
+        bores = BORE_BOUNDS_MM if bore == "unknown" else (bore, bore)
+        return column_resistance_between(lengths, bores, conductivity)[0]

@@ -1,0 +1,217 @@
+"""The strict YAML subset: one document as maps, lists and scalars, each with its text as written and its place.
+
+The words of refusals are ours, because the parser in C and the one in Python word theirs differently.
+"""
+
+import re
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, NoReturn, TypeAlias
+
+import yaml
+
+from bondwright.errors import UnreadableRules
+from bondwright.rulebook.facts import Place
+
+LARGEST_FILE = 2_000_000
+"""Bytes that a rule file may have."""
+DEEPEST = 20
+"""Maps and lists that may stand inside each other."""
+
+_FOREIGN_LETTERS = frozenset("Ωρδθπφ")  # symbols of the trade; every other letter beyond Latin may pass for a Latin one
+_LOADER: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)  # in C: ten times faster on a 200 kB pack
+
+
+@dataclass(frozen=True, slots=True)
+class Scalar:
+    """One value or key: its text, and whether it was written in quotes or as a block."""
+
+    text: str
+    quoted: bool
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Items:
+    """A list, in the order written."""
+
+    items: "list[Node]"
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Map:
+    """A map in the order written; `keys` has the key itself for each name in `entries`."""
+
+    entries: "dict[str, Node]"
+    keys: dict[str, Scalar]
+    place: Place
+
+
+Node: TypeAlias = Scalar | Items | Map
+
+
+def refused(place: Place, detail: str) -> UnreadableRules:
+    """The error to raise for what stands at `place`."""
+    return UnreadableRules(place.file, place.line, place.column, detail)
+
+
+def shown(text: str) -> str:
+    """`text` in backticks on one line, cut where it is long."""
+    flat = " ".join(text.split())
+    return f"`{flat if len(flat) <= 60 else flat[:59] + '…'}`"
+
+
+def read_nodes(data: bytes, file: str) -> Map:
+    """The one map that a rule file holds; `file` is its name in places. Raises: UnreadableRules."""
+    text = _decoded(data, file)
+    _check_characters(text, file)
+    root = _Tree(file, text).root()
+    if not isinstance(root, Map):
+        raise UnreadableRules(file, 1, 1, "a rule file is a map of sections, such as `rules:`")
+    return root
+
+
+def _decoded(data: bytes, file: str) -> str:
+    if len(data) > LARGEST_FILE:
+        raise UnreadableRules(file, 1, 1, f"the file has {len(data)} bytes; at most {LARGEST_FILE} are read")
+    if data.startswith(b"\xef\xbb\xbf"):
+        raise UnreadableRules(file, 1, 1, "the file starts with a byte-order mark; save it as UTF-8 without one")
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        before = data[: error.start].decode("utf-8")
+        line, column = _line_and_column(before, len(before))
+        raise UnreadableRules(file, line, column, "this is not UTF-8; save the file as UTF-8") from None
+
+
+def _line_and_column(text: str, index: int) -> tuple[int, int]:
+    return text.count("\n", 0, index) + 1, index - text.rfind("\n", 0, index)
+
+
+def _check_characters(text: str, file: str) -> None:
+    faulty = {character: fault for character in set(text) if (fault := _fault(character))}
+    if faulty:
+        index = min(text.index(character) for character in faulty)
+        raise UnreadableRules(file, *_line_and_column(text, index), faulty[text[index]])
+    if directive := re.search(r"^%", text, re.MULTILINE):
+        raise UnreadableRules(file, *_line_and_column(text, directive.start()), "directives (`%`) are not used in rule files")
+
+
+def _fault(character: str) -> str:
+    """What is wrong with a character that may not stand in a rule file; empty when nothing is."""
+    if character == "\n" or " " <= character <= "~":
+        return ""
+    if character == "\t":
+        return "a tab stands here; use spaces"
+    if character == "\r":
+        return "a carriage return stands here; save the file with line ends of one line feed (LF)"
+    code, category = f"U+{ord(character):04X}", unicodedata.category(character)
+    if category.startswith("C") or category in ("Zl", "Zp"):
+        return f"the invisible character {code} stands here; delete it"
+    if category == "Zs":
+        return f"the unusual space {code} stands here; use an ordinary space"
+    foreign = category.startswith("L") and character >= "\u0180" and character not in _FOREIGN_LETTERS
+    if foreign or category.startswith("M") or category == "Nd" or "\uff00" <= character <= "\uffef":
+        return f"the character {code} can pass for another; type the plain letter or digit"
+    return ""
+
+
+class _Tree:
+    """Builds the nodes of one document from the parser's events."""
+
+    def __init__(self, file: str, text: str) -> None:
+        self._file, self._text, self._characters = file, text, set(text)
+        self._open: list[Map | Items] = []
+        self._key: list[Scalar | None] = []  # beside `_open`: the key that waits for its value
+
+    def root(self) -> Node:
+        root: Node | None = None
+        for event in self._events():
+            if isinstance(event, yaml.CollectionEndEvent):
+                self._open.pop()
+                self._key.pop()
+            elif isinstance(event, yaml.DocumentStartEvent):
+                if root is not None or event.explicit:
+                    self._refuse(event, "a rule file is one document; leave out `---` and `...`")
+            elif isinstance(event, yaml.NodeEvent):
+                node = self._node(event)
+                root = root or node
+                self._put(node)
+                if not isinstance(node, Scalar):
+                    self._enter(node)
+        if root is None:
+            raise UnreadableRules(self._file, 1, 1, "the file is empty")
+        return root
+
+    def _events(self) -> Iterator[Any]:
+        try:
+            yield from yaml.parse(self._text, Loader=_LOADER)
+        except yaml.YAMLError as error:
+            mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
+            line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+            detail = "the text cannot be read from here on; look for a missing quote, bracket, colon or space, or a wrong indent"
+            raise UnreadableRules(self._file, line, column, detail) from None
+
+    def _node(self, event: Any) -> Node:
+        place = self._place(event)
+        if isinstance(event, yaml.AliasEvent):
+            raise refused(place, f"aliases (`*{event.anchor}`) are not used in rule files; write the value out")
+        if event.anchor:
+            raise refused(place, f"anchors (`&{event.anchor}`) are not used in rule files")
+        if event.tag:
+            raise refused(place, f"tags ({shown(event.tag)}) are not used in rule files")
+        if isinstance(event, yaml.MappingStartEvent):
+            return Map({}, {}, place)
+        if isinstance(event, yaml.SequenceStartEvent):
+            return Items([], place)
+        return self._scalar(event, place)
+
+    def _scalar(self, event: Any, place: Place) -> Scalar:
+        quoted = bool(event.style)
+        if not event.value.strip() or (not quoted and event.value in ("~", "null", "Null", "NULL")):
+            key = self._key[-1] if self._key else None
+            name = f"{shown(key.text)} has no value" if key else "a value is missing here"
+            raise refused(
+                key.place if key else place, f"{name}; write one (`unknown` where nothing is known; a decimal takes a dot, no comma)"
+            )
+        if not self._characters.issuperset(event.value):  # a character that the text does not have came from an escape
+            raise refused(place, "escapes (`\\`) that stand for other characters are not used in rule files; type the character itself")
+        return Scalar(event.value, quoted, place)
+
+    def _put(self, node: Node) -> None:
+        """Adds `node` to what is open: as an item, as a key, or as the value of the key that waits."""
+        if not self._open:
+            return
+        inner, key = self._open[-1], self._key[-1]
+        if isinstance(inner, Items):
+            inner.items.append(node)
+        elif key is not None:
+            inner.entries[key.text] = node
+            self._key[-1] = None
+        else:
+            self._key[-1] = self._new_key(inner, node)
+
+    def _new_key(self, inner: Map, node: Node) -> Scalar:
+        if not isinstance(node, Scalar):
+            raise refused(node.place, "a key is one word of text, not a list or a map")
+        if node.text == "<<":
+            raise refused(node.place, "merge keys (`<<`) are not used in rule files; write the keys out")
+        if node.text in inner.keys:
+            first = inner.keys[node.text].place
+            raise refused(node.place, f"key {shown(node.text)} stands twice in one map; first at line {first.line}")
+        inner.keys[node.text] = node
+        return node
+
+    def _enter(self, node: Map | Items) -> None:
+        if len(self._open) == DEEPEST:
+            raise refused(node.place, f"lists and maps are nested deeper than {DEEPEST}")
+        self._open.append(node)
+        self._key.append(None)
+
+    def _place(self, event: Any) -> Place:
+        return Place(self._file, event.start_mark.line + 1, event.start_mark.column + 1)
+
+    def _refuse(self, event: Any, detail: str) -> NoReturn:
+        raise refused(self._place(event), detail)

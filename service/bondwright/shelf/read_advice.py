@@ -1,0 +1,87 @@
+"""What people are told: the joined table of acts, the advice for each act, readings and cautions."""
+
+import re
+from collections.abc import Mapping
+
+from bondwright.rulebook.facts import NO, YES
+from bondwright.rulebook.pack import Advice, Joint, Outcome
+from bondwright.shelf.nodes import Node, refused, shown
+from bondwright.shelf.read_scalars import as_items, as_map, fields, listed, new_name, one_of, some_of, text, texts
+
+MARKS = ("do", "leave", "do_not_connect", "measure_first", "settle_first", "stop")
+"""What an act asks for."""
+BONDS = ("none", "counts", "cannot_rely", "failed", "covered")
+"""States of the bond that is there already."""
+PLACEHOLDERS = ("part", "place", "size", "bond", "location", "reading")
+"""What may stand in braces in advice."""
+_READING = ("points", "range", "prepare", "passes", "fails", "between")
+_PLACEHOLDER = re.compile(r"\{([^{}]*)\}|[{}]")
+
+
+def read_advice(node: Node) -> dict[str, Advice]:
+    """The advice by act, in file order."""
+    section = as_map(node, "`advice`")
+    return {new_name(section.keys[act], "an act"): _advice(act, entry) for act, entry in section.entries.items()}
+
+
+def _advice(act: str, node: Node) -> Advice:
+    entries = fields(node, f"advice `{act}`", ("mark", "line", "customer"), ("ways_out", "tests"))
+    return Advice(
+        act=act,
+        mark=one_of(entries["mark"], MARKS, "mark"),
+        line=_sentence(entries["line"], "`line`"),
+        customer=_sentence(entries["customer"], "`customer`"),
+        ways_out=_sentences(entries, "ways_out"),
+        tests=_sentences(entries, "tests"),
+    )
+
+
+def _sentences(entries: Mapping[str, Node], key: str) -> tuple[str, ...]:
+    return tuple(_sentence(line, f"`{key}`") for line in as_items(entries[key], f"`{key}`")) if key in entries else ()
+
+
+def _sentence(node: Node, what: str) -> str:
+    line = text(node, what)
+    for found in _PLACEHOLDER.finditer(line):
+        if found[1] not in PLACEHOLDERS:
+            known = listed(f"{{{name}}}" for name in PLACEHOLDERS)
+            raise refused(node.place, f"{what} cannot fill {shown(found[0])}; it can fill {known}")
+    return line
+
+
+def read_joints(node: Node, outcomes: Mapping[str, Outcome], advice: Mapping[str, Advice]) -> tuple[Joint, ...]:
+    """The rows that join duty and objection into an act, in file order."""
+    levels = tuple(dict.fromkeys(level for outcome in outcomes.values() for level in outcome.levels))
+    return tuple(_joint(item, levels, tuple(advice)) for item in as_items(node, "`joined`"))
+
+
+def _joint(node: Node, levels: tuple[str, ...], acts: tuple[str, ...]) -> Joint:
+    entries = fields(node, "a joined row", ("act",), ("duty", "duty_firm", "objection", "objection_firm", "bond"))
+    return Joint(
+        duty=some_of(entries["duty"], levels, "level of an outcome") if "duty" in entries else (),
+        duty_firm=_firm(entries, "duty_firm"),
+        objection=some_of(entries["objection"], levels, "level of an outcome") if "objection" in entries else (),
+        bond=some_of(entries["bond"], BONDS, "state of a bond") if "bond" in entries else (),
+        act=one_of(entries["act"], acts, "act with advice"),
+        place=node.place,
+        objection_firm=_firm(entries, "objection_firm"),
+    )
+
+
+def _firm(entries: Mapping[str, Node], key: str) -> str:
+    return one_of(entries[key], (YES, NO), f"value of `{key}`") if key in entries else "any"
+
+
+def read_readings(node: Node) -> dict[str, dict[str, str]]:
+    """How each kind of reading is taken and judged, by its name."""
+    section = as_map(node, "`readings`")
+    readings = {}
+    for name, entry in section.entries.items():
+        entries = fields(entry, f"reading `{name}`", _READING)
+        readings[new_name(section.keys[name], "a reading")] = {key: text(entries[key], f"`{key}`") for key in _READING}
+    return readings
+
+
+def read_cautions(node: Node) -> tuple[str, ...]:
+    """Warnings that every answer carries."""
+    return texts(node, "`cautions`")

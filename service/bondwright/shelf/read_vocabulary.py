@@ -1,0 +1,156 @@
+"""Facts, questions, stages, outcomes, properties and sources."""
+
+from collections.abc import Mapping
+from typing import Literal
+
+from bondwright.rulebook.facts import FactDefinition
+from bondwright.rulebook.pack import Outcome, Source
+from bondwright.shelf.nodes import Node, Scalar, refused
+from bondwright.shelf.read_scalars import (
+    HYPHENED,
+    MEMBER,
+    as_items,
+    as_map,
+    base_unit,
+    fields,
+    new_members,
+    new_name,
+    one_of,
+    quantity,
+    text,
+    yes_or_no,
+)
+
+_CONDITION_WORDS = ("all", "any", "not")
+_KINDS: tuple[Literal["yes_no", "choice", "number"], ...] = ("yes_no", "choice", "number")
+
+
+def read_facts(node: Node) -> dict[str, FactDefinition]:
+    """The declared facts by name, in file order."""
+    section = as_map(node, "`facts`")
+    return {name: _fact(section.keys[name], entry) for name, entry in section.entries.items()}
+
+
+def _fact(key: Scalar, node: Node) -> FactDefinition:
+    name = _row_name(key, "a fact")
+    common = ("of", "kind", "meaning", "ask")
+    entries = fields(node, f"fact `{name}`", common, ("evidence", "choices", "unit", "range"))
+    kind = one_of(entries["kind"], _KINDS, "kind of fact")
+    own = {"yes_no": (), "choice": ("choices",), "number": ("unit", "range")}[kind]
+    entries = fields(node, f"{kind} fact `{name}`", (*common, *own), ("evidence",))
+    choices = new_members(as_items(entries["choices"], "`choices`"), "a choice") if kind == "choice" else ()
+    unit = base_unit(entries["unit"], f"fact `{name}`") if kind == "number" else ""
+    lowest, highest = _range(entries["range"], unit) if kind == "number" else (0.0, 0.0)
+    return FactDefinition(
+        name=name,
+        of=new_name(entries["of"], "a kind of subject"),
+        kind=kind,
+        meaning=text(entries["meaning"], "`meaning`"),
+        ask=text(entries["ask"], "`ask`"),
+        evidence="evidence" in entries and yes_or_no(entries["evidence"], "`evidence`"),
+        choices=choices,
+        unit=unit,
+        lowest=lowest,
+        highest=highest,
+    )
+
+
+def _row_name(key: Scalar, what: str) -> str:
+    """The name of a fact or outcome, which conditions must be able to tell from their own words."""
+    name = new_name(key, what)
+    if name in _CONDITION_WORDS:
+        raise refused(key.place, f"`{name}` cannot be the name of {what}; conditions use it")
+    return name
+
+
+def _range(node: Node, unit: str) -> tuple[float, float]:
+    ends = as_items(node, "`range`")
+    if len(ends) != 2:
+        raise refused(node.place, f"`range` has two ends, such as `[0 {unit}, 100 {unit}]`")
+    lowest, highest = (quantity(end, unit, "`range`") for end in ends)
+    if lowest >= highest:
+        raise refused(ends[1].place, "the second end of `range` must be above the first")
+    return lowest, highest
+
+
+def read_asks(node: Node) -> dict[str, str]:
+    """The questions about the description itself, by name."""
+    section = as_map(node, "`asks`")
+    return {new_name(section.keys[name], "a question"): text(entry, "a question") for name, entry in section.entries.items()}
+
+
+def read_stages(node: Node) -> tuple[str, ...]:
+    """The stages in their order."""
+    found: list[str] = []
+    for member in as_items(node, "`stages`"):
+        name = new_name(member, "a stage")
+        if name in found:
+            raise refused(member.place, f"stage `{name}` stands twice")
+        found.append(name)
+    return tuple(found)
+
+
+def read_outcomes(node: Node, stages: tuple[str, ...], facts: Mapping[str, FactDefinition]) -> dict[str, Outcome]:
+    """The outcomes by name, in file order."""
+    section = as_map(node, "`outcomes`")
+    for name, key in section.keys.items():
+        if name in facts:
+            raise refused(key.place, f"`{name}` is already the name of a fact")
+    subjects = tuple(dict.fromkeys(fact.of for fact in facts.values()))
+    return {name: _outcome(section.keys[name], entry, stages, subjects) for name, entry in section.entries.items()}
+
+
+def _outcome(key: Scalar, node: Node, stages: tuple[str, ...], subjects: tuple[str, ...]) -> Outcome:
+    name = _row_name(key, "an outcome")
+    sized = "unit" in as_map(node, f"outcome `{name}`").entries
+    own, optional = (("unit", "cautious"), ()) if sized else (("levels",), ("unsettled",))
+    entries = fields(node, f"outcome `{name}`", ("of", "stage", "otherwise", *own), optional)
+    otherwise = fields(entries["otherwise"], "`otherwise`", ("clause", "why"))
+    levels, words = ((), ()) if sized else _levels(entries["levels"])
+    return Outcome(
+        name=name,
+        of=one_of(entries["of"], subjects, "kind of subject with facts"),
+        stage=one_of(entries["stage"], stages, "stage"),
+        levels=levels,
+        words=words,
+        unit=base_unit(entries["unit"], f"outcome `{name}`") if sized else "",
+        cautious=one_of(entries["cautious"], ("larger", "smaller"), "cautious end") if sized else "",
+        otherwise_clause=text(otherwise["clause"], "`clause`"),
+        otherwise_why=text(otherwise["why"], "`why`"),
+        place=key.place,
+        unsettled=text(entries["unsettled"], "`unsettled`") if "unsettled" in entries else "",
+    )
+
+
+def _levels(node: Node) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    ladder = as_map(node, "`levels`")
+    if not ladder.keys:
+        raise refused(ladder.place, "`levels` names at least two levels, from least to most cautious")
+    levels = new_members(ladder.keys.values(), "a level")
+    return levels, tuple(text(words, "the words of a level") for words in ladder.entries.values())
+
+
+def read_properties(node: Node) -> dict[str, dict[str, dict[str, str]]]:
+    """Tables keyed by a choice: table, then choice, then property, then value."""
+    section = as_map(node, "`properties`")
+    return {new_name(section.keys[name], "a table of properties"): _property_rows(entry) for name, entry in section.entries.items()}
+
+
+def _property_rows(node: Node) -> dict[str, dict[str, str]]:
+    table = as_map(node, "a table of properties")
+    rows = {}
+    for name, entry in table.entries.items():
+        row = as_map(entry, f"row `{name}`").entries
+        rows[new_name(table.keys[name], "a row", MEMBER)] = {column: text(cell, f"`{column}`") for column, cell in row.items()}
+    return rows
+
+
+def read_sources(node: Node) -> dict[str, Source]:
+    """The documents and practices that rules rest on, by name."""
+    section = as_map(node, "`sources`")
+    sources = {}
+    for name, entry in section.entries.items():
+        entries = fields(entry, f"source `{name}`", ("title",), ("note",))
+        note = text(entries["note"], "`note`") if "note" in entries else ""
+        sources[name] = Source(new_name(section.keys[name], "a source", HYPHENED), text(entries["title"], "`title`"), note)
+    return sources

@@ -1,0 +1,72 @@
+"""Units of measurement: how a quantity is written, and the base unit in which each kind of quantity is held.
+
+Held in: mm2, m, ohm, A, V, s, uS/cm, and `of one` for a ratio. Prefixes are those of the SI.
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from types import MappingProxyType
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """One way to write a quantity: `base` is the unit it is held in, `factor` how many of those one of these is."""
+
+    base: str
+    factor: Decimal
+
+
+UNITS: Mapping[str, Unit] = MappingProxyType(
+    {
+        "mm2": Unit("mm2", Decimal(1)),
+        "mm": Unit("m", Decimal("0.001")),
+        "m": Unit("m", Decimal(1)),
+        "mohm": Unit("ohm", Decimal("0.001")),
+        "ohm": Unit("ohm", Decimal(1)),
+        "kohm": Unit("ohm", Decimal(1000)),
+        "Mohm": Unit("ohm", Decimal(1000000)),
+        "mA": Unit("A", Decimal("0.001")),
+        "A": Unit("A", Decimal(1)),
+        "V": Unit("V", Decimal(1)),
+        "s": Unit("s", Decimal(1)),
+        "uS/cm": Unit("uS/cm", Decimal(1)),
+        "of one": Unit("of one", Decimal(1)),
+    }
+)
+"""Every unit that may be written, by its spelling."""
+
+_DECIMAL = re.compile(r"(?:0|[1-9][0-9]{0,14})(?:\.[0-9]{1,12})?")
+
+
+def decimal(text: str) -> Decimal | None:
+    """The number that `text` writes with digits and a dot; None for a comma, sign, exponent, colon or leading zero.
+
+    >>> decimal("1.5"), decimal("1,5"), decimal("012")
+    (Decimal('1.5'), None, None)
+    """
+    return Decimal(text) if _DECIMAL.fullmatch(text) else None
+
+
+def in_base(number: Decimal, unit: str) -> float:
+    """`number` of `unit`, in its base unit; `unit` is a spelling in `UNITS`.
+
+    >>> in_base(Decimal("10"), "mA")
+    0.01
+    """
+    return float(number * UNITS[unit].factor)
+
+
+def is_base(unit: str) -> bool:
+    """True when quantities are held in `unit`."""
+    return unit in UNITS and UNITS[unit].base == unit
+
+
+def spellings(base: str) -> tuple[str, ...]:
+    """The units in which a quantity held in `base` may be written.
+
+    >>> spellings("A")
+    ('mA', 'A')
+    """
+    return tuple(name for name, unit in UNITS.items() if unit.base == base)

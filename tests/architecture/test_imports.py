@@ -1,0 +1,110 @@
+"""Imports point down the rows, and each outside module is used in one place only."""
+
+import ast
+from collections.abc import Iterator
+
+import pytest
+from tests.architecture.house import ROWS, folder_of, sources
+
+SOURCES = sources()
+
+USED_ONLY_IN = {
+    "durable": {"engine"},
+    "durable_rules_engine": {"engine"},
+    "yaml": {"shelf"},
+    "sqlite3": {"audit"},
+    "psycopg": {"audit"},
+    "fastapi": {"api"},
+    "fastapi_offline": {"api"},
+    "starlette": {"api"},
+    "uvicorn": {"api", "cli"},
+    "clingo": {"proofs"},
+    "z3": {"proofs"},
+}
+
+
+def imported(source: str) -> Iterator[tuple[int, str]]:
+    """Line and dotted name of everything that `source` imports; `from a import b` gives `a.b`."""
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Import):
+            yield from ((node.lineno, alias.name) for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            yield from ((node.lineno, f"{'.' * node.level}{node.module or ''}.{alias.name}") for alias in node.names)
+
+
+def wrong_ways(module: str, source: str) -> list[str]:
+    """Each import that is relative, or that points to a folder of the same or a higher row."""
+    here = folder_of(module)
+    faults = [f"{module}: no row is set for the folder {here}"] if here and here not in ROWS else []
+    for line, name in imported(source):
+        there = folder_of(name) if name.split(".")[0] == "bondwright" else ""
+        if name.startswith("."):
+            faults.append(f"{module}:{line}: relative import of {name}")
+        elif there in ROWS and there != here and ROWS[there] >= ROWS.get(here, 0):
+            faults.append(f"{module}:{line}: {here or 'the package'} may not import {there}")
+    return faults
+
+
+def out_of_place(module: str, source: str) -> list[str]:
+    """Each outside module imported in a folder that is not its own."""
+    here = folder_of(module)
+    return [
+        f"{module}:{line}: {name} belongs to {' and '.join(sorted(USED_ONLY_IN[root]))}"
+        for line, name in imported(source)
+        if (root := name.split(".")[0]) in USED_ONLY_IN and here not in USED_ONLY_IN[root]
+    ]
+
+
+@pytest.mark.parametrize("module", SOURCES)
+def test_imports_point_down(module: str) -> None:
+    assert wrong_ways(module, SOURCES[module]) == []
+
+
+@pytest.mark.parametrize("module", SOURCES)
+def test_outside_modules_stay_in_their_place(module: str) -> None:
+    assert out_of_place(module, SOURCES[module]) == []
+
+
+@pytest.mark.parametrize(
+    ("module", "source"),
+    [
+        ("bondwright.rulebook.rule", "import bondwright.evaluate.stages"),
+        ("bondwright.rulebook.rule", "from bondwright import evaluate"),
+        ("bondwright.report.page", "from bondwright.audit.records import Record"),
+        ("bondwright.calculators.water", "from bondwright.rulebook import pack"),
+        ("bondwright.rulebook.pack", "from bondwright.metalwork.parts import Part"),
+        ("bondwright.engine.runner", "def run():\n    from bondwright.settings import Settings"),
+        ("bondwright.rulebook.rule", "from .facts import Facts"),
+        ("bondwright", "from bondwright.errors import Refused"),
+        ("bondwright.cellar.shelf", "import json"),
+    ],
+)
+def test_an_import_that_points_up_or_sideways_is_found(module: str, source: str) -> None:
+    assert len(wrong_ways(module, source)) == 1
+
+
+@pytest.mark.parametrize(
+    ("module", "source"),
+    [
+        ("bondwright.metalwork.parts", "from bondwright.rulebook.pack import RulePack"),
+        ("bondwright.rulebook.rule", "from bondwright.rulebook.facts import Facts"),
+        ("bondwright.cli", "from bondwright.api import application"),
+        ("bondwright.evaluate.stages", "import json"),
+    ],
+)
+def test_an_import_that_points_down_passes(module: str, source: str) -> None:
+    assert wrong_ways(module, source) == []
+
+
+@pytest.mark.parametrize(
+    ("module", "source"),
+    [
+        ("bondwright.metalwork.parts", "import sqlite3"),
+        ("bondwright.assembly", "from durable_rules_engine import create_ruleset"),
+        ("bondwright.rulebook.pack", "from yaml import CBaseLoader"),
+        ("bondwright.evaluate.stages", "def go():\n    import fastapi.responses"),
+        ("bondwright.assembly", "import uvicorn"),
+    ],
+)
+def test_an_outside_module_out_of_place_is_found(module: str, source: str) -> None:
+    assert len(out_of_place(module, source)) == 1

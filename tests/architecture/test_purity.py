@@ -1,0 +1,75 @@
+"""Rows 1 to 4 touch nothing outside themselves, and only `settings` reads the environment."""
+
+import ast
+from collections.abc import Iterator
+
+import pytest
+from tests.architecture.house import PURE, folder_of, sources
+from tests.architecture.test_imports import imported
+
+SOURCES = sources()
+PURE_SOURCES = {module: source for module, source in SOURCES.items() if folder_of(module) in PURE}
+
+WORLDLY_MODULES = (
+    {"os", "sys", "pathlib", "io", "glob", "shutil", "tempfile", "subprocess", "signal", "logging"}
+    | {"time", "random", "secrets", "uuid", "uuid_utils"}
+    | {"socket", "http", "urllib", "asyncio", "threading", "multiprocessing"}
+)
+WORLDLY_NAMES = frozenset({"open", "input", "print", "__import__", "exec", "eval"})
+CLOCK_READINGS = frozenset({"now", "utcnow", "today"})
+ENVIRONMENT = frozenset({"environ", "environb", "getenv", "getenvb", "putenv"})
+
+
+def worldly(source: str) -> list[str]:
+    """Each use of files, clock, randomness, network, threads or screen in `source`."""
+    faults = [f"{line}: imports {name}" for line, name in imported(source) if name.split(".")[0] in WORLDLY_MODULES]
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Name) and node.id in WORLDLY_NAMES:
+            faults.append(f"{node.lineno}: uses {node.id}")
+        elif isinstance(node, ast.Attribute) and node.attr in CLOCK_READINGS:
+            faults.append(f"{node.lineno}: reads the clock with {node.attr}")
+    return faults
+
+
+def environment_uses(source: str) -> Iterator[str]:
+    """Each place of `source` that reaches for the environment."""
+    yield from (f"{line}: imports {name}" for line, name in imported(source) if name.startswith("os.") and name[3:] in ENVIRONMENT)
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Attribute) and node.attr in ENVIRONMENT:
+            yield f"{node.lineno}: uses {node.attr}"
+
+
+@pytest.mark.parametrize("module", PURE_SOURCES)
+def test_pure_rows_touch_nothing_outside(module: str) -> None:
+    assert worldly(PURE_SOURCES[module]) == []
+
+
+@pytest.mark.parametrize("module", [module for module in SOURCES if folder_of(module) != "settings"])
+def test_only_settings_reads_the_environment(module: str) -> None:
+    assert list(environment_uses(SOURCES[module])) == []
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        "from pathlib import Path",
+        "import random",
+        "import uuid",
+        "import time",
+        "import os.path",
+        "def read(file):\n    return open(file)",
+        "from datetime import datetime\nstamp = datetime.now",
+        "import datetime\nday = datetime.date.today()",
+    ],
+)
+def test_touching_the_world_is_found(source: str) -> None:
+    assert len(worldly(source)) == 1
+
+
+def test_a_date_as_a_value_is_no_clock() -> None:
+    assert worldly("from datetime import date\nday: date = date(2026, 4, 15)") == []
+
+
+@pytest.mark.parametrize("source", ["import os\nos.environ['A']", "from os import getenv", "import os\nos.getenv('A')"])
+def test_reading_the_environment_is_found(source: str) -> None:
+    assert len(list(environment_uses(source))) == 1

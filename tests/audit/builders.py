@@ -1,0 +1,38 @@
+"""Records and packs to keep, with everything filled in that a test does not care about."""
+
+import hashlib
+
+from bondwright.audit.record import NewRecord
+
+PACK_TEXT = b"rule pack of the tests"
+
+
+def digest(content: bytes) -> str:
+    """SHA-256 in hex."""
+    return hashlib.sha256(content).hexdigest()
+
+
+def new_record(
+    evaluation_id: str,
+    tenant: str = "local",
+    evaluation_bytes: bytes = b'{"verdicts":[]}',
+    evaluation_digest: str = "",
+    input_bytes: bytes = b"{}",
+    salt: bytes = bytes(range(16)),
+    recorded_at: str = "2026-11-25T09:30:00.000Z",
+    pack_id: str = "tests-2026-r1",
+    pack_text: bytes = PACK_TEXT,
+) -> NewRecord:
+    """A record that fits; its digests are those of the bytes given, unless stated."""
+    return NewRecord(
+        evaluation_id=evaluation_id,
+        tenant=tenant,
+        recorded_at=recorded_at,
+        salt=salt,
+        input_bytes=input_bytes,
+        evaluation_bytes=evaluation_bytes,
+        evaluation_digest=evaluation_digest or digest(evaluation_bytes),
+        pack_id=pack_id,
+        pack_digest=digest(pack_text),
+        versions={"service": "0.1.0", "engine": "2.0.28"},
+    )

@@ -1,0 +1,95 @@
+"""Water columns against measurements.
+
+ERA measured for the IEE, with tap water from Leatherhead, one metre of plastic pipe (P. Cook, "Earth bonding / You do
+not have to earth plastic pipes", 2002): 15 mm 115 kohm in the table and 100 kohm in the text; 20 mm 65 kohm; 15 mm with
+a double dose of heating inhibitor at 60 °C 20.2 kohm. The bulletin states no conductivity. For a published London
+analysis PHREEQC gives 472 µS/cm at 10 °C and 611 µS/cm at 20 °C.
+"""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from bondwright.calculators.ranges import OutOfRange
+from bondwright.calculators.water import column_resistance, column_resistance_between
+
+LONDON_US_PER_CM = (472.0, 611.0)
+WORST_LAWFUL_US_PER_CM = 2500  # indicator parameter for drinking water at 20 °C, directive 98/83/EC
+INHIBITED_OHM_PER_M = 20_200
+
+lengths = st.floats(0, 1e4)
+bores = st.floats(1, 1e3)
+conductivities = st.floats(1, 1e5)
+
+
+def test_ratio_of_the_two_measured_pipes_is_that_of_their_areas() -> None:
+    ratio = column_resistance(1, 15, 500) / column_resistance(1, 20, 500)
+
+    assert ratio == pytest.approx(115 / 65, rel=0.01)
+
+
+@pytest.mark.parametrize(("bore_mm", "measured_ohm"), [(15, 115_000), (15, 100_000), (20, 65_000)])
+def test_measured_resistance_lies_in_the_span_for_london_water(bore_mm: float, measured_ohm: float) -> None:
+    lowest, highest = column_resistance_between((1, 1), (bore_mm, bore_mm), LONDON_US_PER_CM)
+
+    assert lowest <= measured_ohm <= highest
+
+
+def test_worst_lawful_drinking_water_has_22_6_kohm_in_a_metre_of_15_mm() -> None:
+    assert column_resistance(1, 15, WORST_LAWFUL_US_PER_CM) == pytest.approx(22_600, abs=50)
+
+
+def test_inhibited_heating_water_conducts_better_than_any_lawful_drinking_water() -> None:
+    assert column_resistance(1, 15, WORST_LAWFUL_US_PER_CM) > INHIBITED_OHM_PER_M
+
+
+def test_two_metres_to_a_towel_rail_isolate_even_with_inhibited_water() -> None:
+    """A pipe maker's leaflet asks for a bond only below 2 m; the limit of 22 kohm is that for 10 mA."""
+    inhibited_us_per_cm = WORST_LAWFUL_US_PER_CM * column_resistance(1, 15, WORST_LAWFUL_US_PER_CM) / INHIBITED_OHM_PER_M
+
+    assert column_resistance(2, 15, inhibited_us_per_cm) > 22_000
+
+
+def test_short_coupling_in_hard_water_does_not_isolate() -> None:
+    """Some plastic is not enough: 150 mm of 20 mm bore at 600 µS/cm is about 8 kohm, under the 22 kohm for 10 mA."""
+    assert column_resistance(0.15, 20, 600) < 22_000
+
+
+def test_three_metres_of_15_mm_plastic_are_some_hundreds_of_kohm() -> None:
+    """Common practice; a bore of 11.7 mm in 15 mm plastic pipe is from memory."""
+    lowest, highest = column_resistance_between((3, 3), (11.7, 11.7), LONDON_US_PER_CM)
+
+    assert 300_000 < lowest < highest < 700_000
+
+
+def test_three_metres_of_15_mm_plastic_let_through_about_half_a_milliampere_at_mains_voltage() -> None:
+    """Common practice."""
+    resistance = column_resistance(3, 11.7, sum(LONDON_US_PER_CM) / 2)
+
+    assert 230 / resistance == pytest.approx(0.0005, rel=0.2)
+
+
+@given(lengths, lengths, bores, bores, conductivities, conductivities, st.tuples(*[st.floats(0, 1)] * 3))
+def test_every_column_between_the_bounds_has_a_resistance_between_the_results(
+    length: float, longer: float, bore: float, wider: float, soft: float, hard: float, at: tuple[float, float, float]
+) -> None:
+    bounds = [tuple(sorted(pair)) for pair in ((length, longer), (bore, wider), (soft, hard))]
+    inside = [low + (high - low) * share for (low, high), share in zip(bounds, at, strict=True)]
+
+    lowest, highest = column_resistance_between((bounds[0][0], bounds[0][1]), (bounds[1][0], bounds[1][1]), (bounds[2][0], bounds[2][1]))
+
+    assert lowest * (1 - 1e-9) <= column_resistance(*inside) <= highest * (1 + 1e-9)
+
+
+@pytest.mark.parametrize(
+    ("length_m", "bore_mm", "conductivity"),
+    [(-1, 15, 500), (1, 0, 500), (1, 15, 0), (float("inf"), 15, 500), (1, float("nan"), 500), (1, 1e-200, 500), (1, 1e200, 500)],
+)
+def test_impossible_column_is_refused(length_m: float, bore_mm: float, conductivity: float) -> None:
+    with pytest.raises(OutOfRange):
+        column_resistance(length_m, bore_mm, conductivity)
+
+
+def test_bounds_in_the_wrong_order_are_refused() -> None:
+    with pytest.raises(OutOfRange):
+        column_resistance_between((2, 1), (15, 15), (500, 500))

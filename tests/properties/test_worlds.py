@@ -1,0 +1,236 @@
+"""Laws of what a potential reaches, against brute force over all worlds (networkx) and a solver (clingo)."""
+
+import itertools
+from collections.abc import Mapping
+from dataclasses import replace
+
+import clingo
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from tests.properties.possible_worlds import SOURCES, graphs, pieces, settled, touched, unknown_keys, worlds
+
+from bondwright.metalwork.graph import Contact, Graph, Known, Link, Source, runs
+from bondwright.metalwork.worlds import gaps, reached
+
+LEVEL: Mapping[Known, int] = {"no": 0, "unknown": 1, "yes": 2}
+sources = st.sampled_from(SOURCES)
+
+
+def by_brute_force(graph: Graph, source: Source) -> dict[str, Known]:
+    """What `reached` claims, from its definition: for each node over the worlds in which it is metal."""
+    seen: dict[str, set[bool]] = {node: set() for node in graph.nodes}
+    for _, world in worlds(graph):
+        live = touched(world, source)
+        for node in graph.nodes:
+            if world.metal[node] == "yes":
+                seen[node].add(node in live)
+    return {node: "unknown" if len(found) == 2 else "yes" if found == {True} else "no" for node, found in seen.items()}
+
+
+def by_clingo(graph: Graph, source: Source) -> dict[str, Known]:
+    """The same from cautious (in all worlds) and brave (in some) consequences of a logic program."""
+    program = [
+        "arrives(X) :- contact(I, X), on(I).",
+        "arrives(Y) :- live(X), link(I, X, Y), on(I).",
+        "arrives(X) :- live(Y), link(I, X, Y), on(I).",
+        "live(X) :- arrives(X), on(metal(X)).",
+        "{ on(I) } :- open(I).",
+        "#show arrives/1.",
+    ]
+    word = {"yes": "on({}).", "unknown": "open({}).", "no": ""}
+    program += [word[graph.metal[node]].format(f"metal({node})") for node in graph.nodes]
+    for at, link in enumerate(graph.links):
+        program += [f"link(l{at}, {link.a}, {link.b}).", word[link.conducts].format(f"l{at}")]
+    for at, contact in enumerate(graph.contacts):
+        if contact.source == source:
+            program += [f"contact(c{at}, {contact.node}).", word[contact.touches].format(f"c{at}")]
+    always, ever = (_consequences("\n".join(program), mode) for mode in ("cautious", "brave"))
+    possible = {node for node in graph.nodes if graph.metal[node] != "no"}
+    return {node: "no" if node not in ever & possible else "yes" if node in always else "unknown" for node in graph.nodes}
+
+
+def _consequences(program: str, mode: str) -> set[str]:
+    control = clingo.Control([f"--enum-mode={mode}", "0", "--warn=none"])
+    control.add("base", [], program)
+    control.ground([("base", [])])
+    last: set[str] = set()
+    with control.solve(yield_=True) as models:
+        for model in models:
+            last = {str(symbol.arguments[0]) for symbol in model.symbols(shown=True)}
+    return last
+
+
+@given(graphs(), sources)
+@settings(deadline=None)
+def test_reached_is_what_holds_in_all_some_or_no_worlds(graph: Graph, source: Source) -> None:
+    expected = by_brute_force(graph, source)
+
+    assert expected == reached(graph, source)
+
+
+@given(graphs(), sources)
+@settings(deadline=None)
+def test_reached_is_what_a_solver_concludes(graph: Graph, source: Source) -> None:
+    expected = by_clingo(graph, source)
+
+    assert expected == reached(graph, source)
+
+
+@given(graphs(), sources, st.data())
+def test_plastic_in_place_of_metal_never_makes_a_node_reached_more(graph: Graph, source: Source, data: st.DataObject) -> None:
+    node = data.draw(st.sampled_from(graph.nodes))
+    before = reached(graph, source)
+
+    after = reached(replace(graph, metal={**graph.metal, node: "no"}), source)
+
+    assert all(LEVEL[after[other]] <= LEVEL[before[other]] for other in graph.nodes)
+
+
+@given(graphs(), sources, st.data())
+def test_making_an_unknown_known_never_contradicts_a_certain_answer(graph: Graph, source: Source, data: st.DataObject) -> None:
+    assume(unknown_keys(graph))
+    key = data.draw(st.sampled_from(unknown_keys(graph)))
+    before = reached(graph, source)
+
+    known = settled(graph, {key: data.draw(st.sampled_from(("yes", "no")))})
+    after = reached(known, source)
+
+    assert all(after[node] == before[node] for node in graph.nodes if before[node] != "unknown" and known.metal[node] != "no")
+
+
+@given(graphs(), sources, st.data())
+def test_splitting_a_length_in_two_changes_nothing(graph: Graph, source: Source, data: st.DataObject) -> None:
+    node = data.draw(st.sampled_from(graph.nodes))
+    assume(graph.metal[node] == "yes")
+
+    def moved(name: str) -> str:
+        return data.draw(st.sampled_from((name, "half"))) if name == node else name
+
+    split = Graph(
+        nodes=(*graph.nodes, "half"),
+        links=(*(replace(link, a=moved(link.a), b=moved(link.b)) for link in graph.links), Link("half", node, "yes")),
+        contacts=tuple(replace(contact, node=moved(contact.node)) for contact in graph.contacts),
+        metal={**graph.metal, "half": "yes"},
+        metal_gaps=graph.metal_gaps,
+    )
+
+    before = {**reached(graph, source), "half": reached(graph, source)[node]}
+    assert before == reached(split, source)
+    assert all(gaps(graph, other, source) == gaps(split, other, source) for other in graph.nodes)
+
+
+@given(graphs(), sources, st.data())
+def test_names_and_order_change_nothing(graph: Graph, source: Source, data: st.DataObject) -> None:
+    called = dict(zip(graph.nodes, data.draw(st.permutations([f"part {node}" for node in graph.nodes])), strict=True))
+
+    other = Graph(
+        nodes=tuple(data.draw(st.permutations(list(called.values())))),
+        links=tuple(Link(called[link.b], called[link.a], link.conducts, link.gap) for link in data.draw(st.permutations(graph.links))),
+        contacts=tuple(replace(contact, node=called[contact.node]) for contact in data.draw(st.permutations(graph.contacts))),
+        metal={called[node]: graph.metal[node] for node in graph.nodes},
+        metal_gaps={called[node]: graph.metal_gaps[node] for node in graph.nodes},
+    )
+
+    assert {called[node]: answer for node, answer in reached(graph, source).items()} == reached(other, source)
+    assert all(set(gaps(graph, node, source)) == set(gaps(other, called[node], source)) for node in graph.nodes)
+    assert {frozenset(called[node] for node in run) for run in runs(graph)} == set(runs(other))
+
+
+@given(graphs(), sources)
+def test_a_node_has_gaps_exactly_when_its_answer_is_unknown(graph: Graph, source: Source) -> None:
+    answers = reached(graph, source)
+
+    assert {node for node in graph.nodes if answers[node] == "unknown"} == {node for node in graph.nodes if gaps(graph, node, source)}
+
+
+@given(graphs(), sources, st.data())
+def test_settling_every_gap_of_a_node_decides_it(graph: Graph, source: Source, data: st.DataObject) -> None:
+    node = data.draw(st.sampled_from(graph.nodes))
+    answers: dict[str, Known] = {key: data.draw(st.sampled_from(("yes", "no"))) for key in gaps(graph, node, source)}
+
+    after = reached(settled(graph, answers), source)
+
+    assert after[node] != "unknown"
+
+
+def deciding(graph: Graph, node: str, source: Source) -> set[str]:
+    """Keys that change whether `node` is reached in some world in which it is metal."""
+    certain = replace(graph, metal={**graph.metal, node: "yes"})
+    live = {tuple(answers.items()): node in touched(world, source) for answers, world in worlds(certain)}
+    return {
+        key
+        for answers, here in live.items()
+        for key, value in answers
+        if here != live[tuple((other, ("no" if value == "yes" else "yes") if other == key else was) for other, was in answers)]
+    }
+
+
+@given(graphs(), sources, st.data())
+@settings(deadline=None)
+def test_no_key_outside_the_gaps_changes_the_answer_in_any_world(graph: Graph, source: Source, data: st.DataObject) -> None:
+    node = data.draw(st.sampled_from(graph.nodes))
+    assume(graph.metal[node] != "no")
+
+    assert deciding(graph, node, source) <= set(gaps(graph, node, source))
+
+
+@given(graphs(metal=("yes", "yes", "yes", "no")), sources, st.data())
+@settings(deadline=None)
+def test_every_gap_changes_the_answer_in_some_world_where_no_other_metal_is_unknown(
+    graph: Graph, source: Source, data: st.DataObject
+) -> None:
+    node = data.draw(st.sampled_from(graph.nodes))
+    doubtful = replace(graph, metal={**graph.metal, node: data.draw(st.sampled_from(("yes", "unknown")))})
+
+    assert deciding(doubtful, node, source) == set(gaps(doubtful, node, source))
+
+
+@given(graphs(), sources)
+def test_own_metal_of_a_node_is_never_among_its_gaps(graph: Graph, source: Source) -> None:
+    assert not any(graph.metal_gaps[node] in gaps(graph, node, source) for node in graph.nodes)
+
+
+@given(graphs())
+def test_runs_are_the_metal_that_is_one_piece_in_every_world(graph: Graph) -> None:
+    sparest = settled(graph, dict.fromkeys(unknown_keys(graph), "no"))
+    alone = {frozenset({node}) for node in graph.nodes if graph.metal[node] == "unknown"}
+
+    assert {*pieces(sparest), *alone} == set(runs(graph))
+
+
+def chain(length: int) -> Graph:
+    """Metal lengths one after another, the first in the ground, no joint between them known to conduct."""
+    nodes = tuple(f"length {at}" for at in range(length))
+    links = tuple(Link(a, b, "unknown", f"joint {a}") for a, b in itertools.pairwise(nodes))
+    return Graph(nodes, links, (Contact(nodes[0], "ground", "yes"),), dict.fromkeys(nodes, "yes"))
+
+
+def test_gaps_of_the_far_end_of_ten_thousand_lengths_are_all_joints_between() -> None:
+    graph = chain(10_000)
+
+    assert gaps(graph, graph.nodes[-1], "ground") == tuple(link.gap for link in graph.links)
+
+
+def test_dead_end_is_no_gap() -> None:
+    graph = Graph(
+        nodes=("entry", "sink", "spur"),
+        links=(Link("entry", "sink", "unknown", "wall"), Link("entry", "spur", "unknown", "spur joint")),
+        contacts=(Contact("entry", "ground", "yes"),),
+        metal={"entry": "yes", "sink": "yes", "spur": "yes"},
+    )
+
+    assert gaps(graph, "sink", "ground") == ("wall",)
+
+
+@pytest.mark.parametrize("metal", ["yes", "unknown"])
+def test_unknown_metal_passes_nothing_on_for_certain(metal: Known) -> None:
+    graph = Graph(
+        nodes=("entry", "middle", "far"),
+        links=(Link("entry", "middle", "yes"), Link("middle", "far", "yes")),
+        contacts=(Contact("entry", "ground", "yes"),),
+        metal={"entry": "yes", "middle": metal, "far": "yes"},
+        metal_gaps={"middle": "middle metal"},
+    )
+
+    assert reached(graph, "ground") == {"entry": "yes", "middle": "yes", "far": metal}
