@@ -9,7 +9,7 @@ import re
 import secrets
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from importlib.metadata import version
 from threading import Lock
 from typing import Protocol
@@ -22,8 +22,8 @@ from bondwright.audit.sqlite import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import EngineDisagreement, UnknownName, UnreadableRules
 from bondwright.evaluate.answer import Evaluation, evaluation_bytes
-from bondwright.evaluate.evaluation import evaluate
-from bondwright.installation.description import InspectedWork, Installation
+from bondwright.evaluate.evaluation import chosen_date, evaluate, in_use
+from bondwright.installation.description import Installation
 from bondwright.installation.reading import read_installation
 from bondwright.rulebook.facts import Facts
 from bondwright.rulebook.pack import RulePack
@@ -104,8 +104,8 @@ class Bondwright:
 
         Raises: UnreadableRules, if nothing is published.
         """
-        day = _day_of_work(installation)
-        usable = [pack for pack in self._published() if pack.usable_from <= day and (pack.usable_to is None or day <= pack.usable_to)]
+        _, day = chosen_date(installation)
+        usable = [pack for pack in self._published() if in_use(pack, day)]
         return (usable or self.packs)[-1]
 
     def evaluate(self, raw: bytes) -> Evaluated:
@@ -183,11 +183,6 @@ def build(settings: Settings) -> Bondwright:
         lambda pack: TwoChannels(pack, hang_limit_s=HANG_LIMIT_S),
         versions={"service": version("bondwright"), "durable-rules": version("durable-rules")},
     )
-
-
-def _day_of_work(installation: Installation) -> date:
-    work = installation.work
-    return work.inspected_on if isinstance(work, InspectedWork) else work.designed_on
 
 
 def _by_number(pack_id: str) -> list[str | int]:

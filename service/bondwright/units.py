@@ -27,6 +27,7 @@ UNITS: Mapping[str, Unit] = MappingProxyType(
         "ohm": Unit("ohm", Decimal(1)),
         "kohm": Unit("ohm", Decimal(1000)),
         "Mohm": Unit("ohm", Decimal(1000000)),
+        "Gohm": Unit("ohm", Decimal(1000000000)),
         "mA": Unit("A", Decimal("0.001")),
         "A": Unit("A", Decimal(1)),
         "V": Unit("V", Decimal(1)),

@@ -34,7 +34,7 @@ def some_runs(graph: Graph) -> st.SearchStrategy[frozenset[Run]]:
 
 
 @given(graphs(), st.data())
-@settings(deadline=None)
+@settings(deadline=None, max_examples=300)
 def test_no_live_run_that_calls_is_bare_in_any_world(graph: Graph, data: st.DataObject) -> None:
     bonded, calling = data.draw(some_runs(graph)), data.draw(some_runs(graph))
     calls = {run: run in calling for run in runs(graph)}
@@ -45,7 +45,7 @@ def test_no_live_run_that_calls_is_bare_in_any_world(graph: Graph, data: st.Data
 
 
 @given(graphs(), st.data())
-@settings(deadline=None)
+@settings(deadline=None, max_examples=300)
 def test_no_connection_is_needless(graph: Graph, data: st.DataObject) -> None:
     bonded, calls = data.draw(some_runs(graph)), every_live_run_calls(graph)
 
@@ -141,6 +141,32 @@ def test_length_beyond_a_wall_is_covered_by_the_connection_at_the_entry() -> Non
     plan = connections(graph, {WATER: True, TAPS: True}, set())
 
     assert (plan.connect, plan.covered) == ((WATER,), {TAPS: (WATER,)})
+
+
+def test_length_that_if_metal_is_one_piece_with_the_entry_gets_no_connection_of_its_own() -> None:
+    graph = Graph(
+        nodes=("water", "taps"),
+        links=(Link("water", "taps", "yes"),),
+        contacts=(Contact("water", "ground", "yes"), Contact("taps", "ground", "unknown")),
+        metal={"water": "yes", "taps": "unknown"},
+    )
+
+    plan = connections(graph, {WATER: True, TAPS: True}, set())
+
+    assert (plan.connect, plan.covered) == ((WATER,), {TAPS: (WATER,)})
+
+
+def test_contact_known_to_be_none_calls_for_no_connection() -> None:
+    graph = Graph(
+        nodes=("water", "taps"),
+        links=(Link("water", "taps", "unknown"),),
+        contacts=(Contact("water", "ground", "yes"), Contact("taps", "ground", "no")),
+        metal={"water": "yes", "taps": "yes"},
+    )
+
+    plan = connections(graph, {WATER: True, TAPS: True}, set())
+
+    assert plan.connect == (WATER,)
 
 
 def test_length_beyond_a_run_that_must_not_be_bonded_gets_its_own_connection() -> None:

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 import clingo
+import networkx as nx
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -62,7 +63,7 @@ def _consequences(program: str, mode: str) -> set[str]:
 
 
 @given(graphs(), sources)
-@settings(deadline=None)
+@settings(deadline=None, max_examples=200)
 def test_reached_is_what_holds_in_all_some_or_no_worlds(graph: Graph, source: Source) -> None:
     expected = by_brute_force(graph, source)
 
@@ -187,8 +188,39 @@ def test_every_gap_changes_the_answer_in_some_world_where_no_other_metal_is_unkn
 
 
 @given(graphs(), sources)
-def test_own_metal_of_a_node_is_never_among_its_gaps(graph: Graph, source: Source) -> None:
-    assert not any(graph.metal_gaps[node] in gaps(graph, node, source) for node in graph.nodes)
+def test_gaps_are_keys_of_unknowns_other_than_the_own_metal_of_the_node(graph: Graph, source: Source) -> None:
+    for node in graph.nodes:
+        assert set(gaps(graph, node, source)) <= set(unknown_keys(graph)) - {graph.metal_gaps[node]}
+
+
+def on_simple_paths(graph: Graph, node: str, source: Source) -> set[str]:
+    """Keys of the unknowns on the paths, listed one by one, that lead from `source` to `node` and pass no certain piece twice."""
+    made_of = {**graph.metal, node: "yes"}
+    touches = [Link(source, contact.node, contact.touches, contact.gap) for contact in graph.contacts if contact.source == source]
+    links = [link for link in (*graph.links, *touches) if link.conducts != "no"]
+    certain: nx.Graph[str] = nx.Graph()
+    certain.add_nodes_from([source, *graph.nodes])
+    solid = {source, *(name for name in graph.nodes if made_of[name] == "yes")}
+    certain.add_edges_from((link.a, link.b) for link in links if link.conducts == "yes" and {link.a, link.b} <= solid)
+    piece = {name: min(together) for together in nx.connected_components(certain) for name in together}
+    possible: nx.Graph[str] = nx.Graph()
+    possible.add_nodes_from(piece.values())
+    usable = [link for link in links if made_of.get(link.a) != "no" and made_of.get(link.b) != "no"]
+    possible.add_edges_from((piece[link.a], piece[link.b]) for link in usable)
+    paths = list(nx.all_simple_paths(possible, piece[source], piece[node])) if piece[source] != piece[node] else []
+    passed = {name for path in paths for name in path}
+    steps = {frozenset(step) for path in paths for step in itertools.pairwise(path)}
+    crossed = {link.gap for link in usable if link.conducts == "unknown" and frozenset({piece[link.a], piece[link.b]}) in steps}
+    return {gap for gap in crossed if gap} | {graph.metal_gaps[name] for name in passed & made_of.keys() if made_of[name] == "unknown"}
+
+
+@given(graphs(), sources, st.data())
+@settings(deadline=None, max_examples=200)
+def test_gaps_are_the_unknowns_on_simple_paths_from_the_source(graph: Graph, source: Source, data: st.DataObject) -> None:
+    node = data.draw(st.sampled_from(graph.nodes))
+    assume(graph.metal[node] != "no")
+
+    assert on_simple_paths(graph, node, source) == set(gaps(graph, node, source))
 
 
 @given(graphs())
@@ -234,3 +266,15 @@ def test_unknown_metal_passes_nothing_on_for_certain(metal: Known) -> None:
     )
 
     assert reached(graph, "ground") == {"entry": "yes", "middle": "yes", "far": metal}
+
+
+def test_doubtful_metal_in_the_ground_elsewhere_is_no_gap() -> None:
+    graph = Graph(
+        nodes=("entry", "taps", "old pipe"),
+        links=(Link("entry", "taps", "yes"),),
+        contacts=(Contact("entry", "ground", "yes"), Contact("old pipe", "ground", "yes")),
+        metal={"entry": "unknown", "taps": "yes", "old pipe": "unknown"},
+        metal_gaps={"entry": "entry metal", "old pipe": "old pipe metal"},
+    )
+
+    assert gaps(graph, "taps", "ground") == ("entry metal",)

@@ -4,7 +4,8 @@ from pathlib import Path
 
 import pytest
 from tests.rules.mini import EDITION, FILES, shelve
-from tests.rules.mistakes import MISTAKES, Mistake
+from tests.rules.mistake import Mistake
+from tests.rules.mistakes import MISTAKES
 
 from bondwright.errors import UnreadableRules
 from bondwright.shelf.packs import draft_pack

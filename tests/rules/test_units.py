@@ -24,7 +24,9 @@ def test_a_quantity_is_held_in_its_base_unit(number: str, unit: str, held: float
     assert held == units.in_base(Decimal(number), unit)
 
 
-@pytest.mark.parametrize("text", ["1,5", "012", "1e3", "12:30", "-1", "+1", ".5", "5.", "", " 1", "1_000", "١", "0x1", "nan", "9" * 400])
+@pytest.mark.parametrize(
+    "text", ["1,5", "012", "1e3", "12:30", "-1", "+1", ".5", "5.", "", " 1", "1_000", "\u0661", "0x1", "nan", "9" * 400]
+)
 def test_what_is_no_plain_decimal_is_refused(text: str) -> None:
     assert units.decimal(text) is None
 
@@ -39,4 +41,4 @@ def test_every_unit_is_held_in_a_base_unit() -> None:
 
 
 def test_the_examples_in_the_docstrings_hold() -> None:
-    assert tuple(doctest.testmod(units)) == (0, 4)
+    assert tuple(doctest.testmod(units)) == (0, 3)

@@ -67,7 +67,8 @@ class SqliteRecordStore:
 
     def pack(self, pack_id_or_digest: str) -> PackRecord:
         """See RecordStore."""
-        rows = self._rows("SELECT pack_id, digest, text, first_used_at FROM pack WHERE pack_id = ?1 OR digest = ?1", pack_id_or_digest)
+        query = "SELECT pack_id, digest, text, first_used_at FROM pack WHERE pack_id = ? OR digest = ?"
+        rows = self._rows(query, pack_id_or_digest, pack_id_or_digest)
         if not rows:
             raise UnknownName("rule pack", pack_id_or_digest)
         pack = PackRecord(*rows[0])

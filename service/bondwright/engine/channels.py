@@ -46,7 +46,7 @@ class TwoChannels:
     """Runs the rules of one pack through both channels; safe to share between threads. Close it when the pack is retired.
 
     A situation already seen, that is one with the same cells in the same stage, is answered from memory: at most `remembered` situations
-    are kept, the oldest leaving first (0: none; a full memory of the default size takes some 20 MB).
+    are kept, the oldest leaving first (0: none; a full memory of the default size measured 9 MB with 15 rules in the stage).
     `hang_limit_s`: a native call that takes longer ends the process, see `watchdog`; None: never.
     Raises: EngineFault, if a rule is beyond the engine's limits.
     """

@@ -16,7 +16,7 @@ try:
 except ImportError as fault:
     raise EngineFault(
         "the rule engine cannot be imported; on Python 3.13 build it with "
-        'CC="cc -DPyEval_CallObject=PyObject_CallObject" pip install --force-reinstall durable-rules==2.0.28'
+        'CC="cc -DPyEval_CallObject=PyObject_CallObject" pip install --force-reinstall --no-cache-dir durable-rules==2.0.28'
     ) from fault
 
 MOST_ROWS_OF_A_BATCH = 200

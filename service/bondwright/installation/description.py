@@ -88,7 +88,14 @@ class Installation(Described):
                     },
                     "services": [
                         {"kind": "water", "comes_from": "ground", "enters_as": "plastic", "inside": "copper", "hidden": "no"},
-                        {"kind": "gas", "comes_from": "ground", "enters_as": "steel", "inside": "copper", "hidden": "no"},
+                        {
+                            "kind": "gas",
+                            "comes_from": "ground",
+                            "enters_as": "steel",
+                            "inside": "copper",
+                            "hidden": "no",
+                            "meter": {"position": "outside"},
+                        },
                     ],
                 }
             ]

@@ -10,7 +10,7 @@ from bondwright.metalwork.tables import Tables
 def touch_origin(sheet: Sheet, tables: Tables, service: ServiceFrame, pointer: str, node: str, material: str) -> None:
     """Write down what the entering length brings in: ground, another installation's earth, another earthing system."""
     touches = tables.ask("materials", material, "touches")
-    ask = gap("comes_from", pointer)
+    ask = gap("comes_from", f"{pointer}/comes_from")
     sheet.touch(node, "ground", both(touches, tables.ask("origins", service.comes_from, "ground")), ask)
     conducts = tables.ask("materials", material, "conducts")
     sheet.touch(node, "other_installation", both(conducts, tables.ask("origins", service.comes_from, "other_installation")), ask)
@@ -27,10 +27,10 @@ def touch_protective_conductor(sheet: Sheet, service: ServiceFrame, pointer: str
     """Write down that a protective conductor may be joined to any of `nodes`."""
     for node in nodes:
         value: Known = service.protective_conductor
-        sheet.touch(node, "protective_conductor", value, gap("protective_conductor", pointer))
+        sheet.touch(node, "protective_conductor", value, gap("protective_conductor", f"{pointer}/protective_conductor"))
 
 
 def _other_earthing(tables: Tables, service: ServiceFrame, pointer: str) -> tuple[Known, str]:
     if tables.word("origins", service.comes_from, "other_earthing") == "far_end":
-        return tables.ask("far_ends", service.far_end_earthing, "other_earthing"), gap("far_end_earthing", pointer)
-    return tables.ask("origins", service.comes_from, "other_earthing"), gap("comes_from", pointer)
+        return tables.ask("far_ends", service.far_end_earthing, "other_earthing"), gap("far_end_earthing", f"{pointer}/far_end_earthing")
+    return tables.ask("origins", service.comes_from, "other_earthing"), gap("comes_from", f"{pointer}/comes_from")

@@ -44,7 +44,7 @@ def _entering(sheet: Sheet, tables: Tables, service: Service, pointer: str, name
             earthy=both(earthy_at_entry(tables, service), tables.ask("materials", service.enters_as, "touches")),
             fluid=tables.word("service_kinds", service.kind, "fluid"),
             owner_asset=_owners(tables, service, meter_inside),
-            owner_gap=gap("meter", pointer),
+            owner_gap=gap("meter", f"{pointer}/meter"),
             meter_inside=meter_inside,
             bonds=_bonds(service, pointer, name, "entering_pipe"),
             measurements=_measurements(service, pointer, name, "entering_pipe"),
@@ -93,13 +93,13 @@ def _join_entry(sheet: Sheet, tables: Tables, service: Service, pointer: str, en
         ("joined_by", tables.ask("joints", service.joined_by, "conducts")),
     )
     doubtful = next((ask for ask, value in parts if value == "unknown"), "joined_by")
-    sheet.join(entering, inside, both(*(value for _, value in parts)), gap(doubtful, pointer))
+    sheet.join(entering, inside, both(*(value for _, value in parts)), gap(doubtful, f"{pointer}/{doubtful}"))
 
 
 def _join_hidden(sheet: Sheet, tables: Tables, service: Service, pointer: str, inside: str, beyond: str) -> None:
     whole = tables.ask("materials", service.hidden_as, "conducts")
     fluid = tables.word("service_kinds", service.kind, "fluid")
-    sheet.join(inside, beyond, either(whole, tables.water_path(fluid, (("unknown", "unknown"),))), gap("hidden_as", pointer))
+    sheet.join(inside, beyond, either(whole, tables.water_path(fluid, (("unknown", "unknown"),))), gap("hidden_as", f"{pointer}/hidden_as"))
 
 
 def _hidden_touch(tables: Tables, service: Service) -> Known:

@@ -7,7 +7,7 @@ from datetime import date
 from bondwright.errors import UnknownName
 from bondwright.rulebook.facts import FactDefinition, Place
 from bondwright.rulebook.rule import Rule
-from bondwright.rulebook.sizing import LimitsTable
+from bondwright.rulebook.sizing import LimitsTable, facts_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,8 +16,8 @@ class Outcome:
 
     `levels`: ladder from least to most cautious, whose first level holds when no rule speaks; empty for a size, which has
     a `unit` and a `cautious` end (larger or smaller). `words`: what each level is called on paper. `unsettled`: what a level above the
-    first is called while it is not firm (empty: as its own words). `otherwise_clause`,
-    `otherwise_why`: why the first level holds when no rule speaks.
+    first is called while it is not firm (empty: as its own words). `otherwise_…`: why
+    the first level holds when no rule speaks, and on what that rests.
     """
 
     name: str
@@ -29,6 +29,9 @@ class Outcome:
     cautious: str
     otherwise_clause: str
     otherwise_why: str
+    otherwise_source: str
+    otherwise_kind: str
+    otherwise_confidence: str
     place: Place
     unsettled: str = ""
 
@@ -37,8 +40,9 @@ class Outcome:
 class Advice:
     """What to tell people when a joined outcome comes to one act.
 
-    `mark`: do, leave, do_not_connect, measure_first, settle_first or stop. `line`: the first line, with {part}, {place} and {size}.
-    `customer`: one sentence for the customer. `ways_out`: what would change it, one a line. `tests`: checks to make, one a line, with the same placeholders.
+    `mark`: do, leave, do_not_connect, measure_first, settle_first or stop. `line`: the first line, with {part}, {place} and
+    {size}. `customer`: one sentence for the customer. `ways_out`: what would change it, one a line. `tests`: checks to make,
+    one a line, with the same placeholders.
     """
 
     act: str
@@ -133,6 +137,10 @@ class RulePack:
     def facts_of(self, of: str) -> tuple[FactDefinition, ...]:
         """The declared facts of one kind of subject, in file order."""
         return tuple(fact for fact in self.facts.values() if fact.of == of)
+
+    def reads(self, rule: Rule) -> tuple[str, ...]:
+        """Names of the facts and earlier sizes that a sizing rule's form reads."""
+        return facts_in(rule.form, self.tables) if rule.form is not None else ()
 
     def number(self, name: str) -> float:
         """A named value, in its unit."""

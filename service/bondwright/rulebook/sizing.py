@@ -135,3 +135,20 @@ def compute(form: Form, facts: Facts, tables: Mapping[str, LimitsTable]) -> Betw
 
 def _stocked(value: float, series: tuple[float, ...]) -> float:
     return next((size for size in series if size >= value), series[-1])
+
+
+def facts_in(form: Form, tables: Mapping[str, LimitsTable]) -> tuple[str, ...]:
+    """Names of the facts and earlier sizes that `form` reads, left to right, repeats included."""
+    match form:
+        case FromFact(fact):
+            return (fact,)
+        case FromValue():
+            return ()
+        case FromTable(table_id):
+            return (tables[table_id].reads,)
+        case HalfOf(operand) | RoundUpTo(operand=operand):
+            return facts_in(operand, tables)
+        case Quotient(dividend, divisor):
+            return facts_in(dividend, tables) + facts_in(divisor, tables)
+        case LargestOf(operands) | SmallestOf(operands):
+            return tuple(fact for operand in operands for fact in facts_in(operand, tables))

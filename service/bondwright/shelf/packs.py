@@ -74,7 +74,7 @@ def _vocabulary(sections: Mapping[str, Node]) -> Vocabulary:
     return Vocabulary(
         stages=stages,
         facts=facts,
-        outcomes=read_outcomes(sections["outcomes"], stages, facts),
+        outcomes=read_outcomes(sections["outcomes"], stages, facts, sources),
         sources=sources,
         values=read_values(sections["values"], sources, facts),
         series=read_series(sections["series"]),

@@ -20,6 +20,7 @@ from bondwright.shelf.read_scalars import (
     text,
     yes_or_no,
 )
+from bondwright.shelf.read_values import read_backing
 
 _CONDITION_WORDS = ("all", "any", "not")
 _KINDS: tuple[Literal["yes_no", "choice", "number"], ...] = ("yes_no", "choice", "number")
@@ -90,22 +91,25 @@ def read_stages(node: Node) -> tuple[str, ...]:
     return tuple(found)
 
 
-def read_outcomes(node: Node, stages: tuple[str, ...], facts: Mapping[str, FactDefinition]) -> dict[str, Outcome]:
+def read_outcomes(
+    node: Node, stages: tuple[str, ...], facts: Mapping[str, FactDefinition], sources: Mapping[str, Source]
+) -> dict[str, Outcome]:
     """The outcomes by name, in file order."""
     section = as_map(node, "`outcomes`")
     for name, key in section.keys.items():
         if name in facts:
             raise refused(key.place, f"`{name}` is already the name of a fact")
     subjects = tuple(dict.fromkeys(fact.of for fact in facts.values()))
-    return {name: _outcome(section.keys[name], entry, stages, subjects) for name, entry in section.entries.items()}
+    return {name: _outcome(section.keys[name], entry, stages, subjects, sources) for name, entry in section.entries.items()}
 
 
-def _outcome(key: Scalar, node: Node, stages: tuple[str, ...], subjects: tuple[str, ...]) -> Outcome:
+def _outcome(key: Scalar, node: Node, stages: tuple[str, ...], subjects: tuple[str, ...], sources: Mapping[str, Source]) -> Outcome:
     name = _row_name(key, "an outcome")
     sized = "unit" in as_map(node, f"outcome `{name}`").entries
     own, optional = (("unit", "cautious"), ()) if sized else (("levels",), ("unsettled",))
     entries = fields(node, f"outcome `{name}`", ("of", "stage", "otherwise", *own), optional)
-    otherwise = fields(entries["otherwise"], "`otherwise`", ("clause", "why"))
+    otherwise = fields(entries["otherwise"], "`otherwise`", ("clause", "why", "source"))
+    backing = read_backing(otherwise["source"], sources)
     levels, words = ((), ()) if sized else _levels(entries["levels"])
     return Outcome(
         name=name,
@@ -119,6 +123,9 @@ def _outcome(key: Scalar, node: Node, stages: tuple[str, ...], subjects: tuple[s
         otherwise_why=text(otherwise["why"], "`why`"),
         place=key.place,
         unsettled=text(entries["unsettled"], "`unsettled`") if "unsettled" in entries else "",
+        otherwise_source=backing.source,
+        otherwise_kind=backing.kind,
+        otherwise_confidence=backing.confidence,
     )
 
 

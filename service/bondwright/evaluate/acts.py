@@ -1,0 +1,143 @@
+"""From duty and objection to one act per part, with the words for it, and the plan of connections."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from bondwright.evaluate.answer import Connection, NextReading, PartAnswer, Plan, SizeVerdict
+from bondwright.evaluate.bonds import JudgedBond, bond_answer, bond_state
+from bondwright.evaluate.parts import PART, Part
+from bondwright.evaluate.stages import Subject
+from bondwright.evaluate.supply import ohm_per_metre
+from bondwright.evaluate.verdicts import verdict
+from bondwright.metalwork.graph import Run, runs
+from bondwright.metalwork.lengths import Survey
+from bondwright.metalwork.plan import connections
+from bondwright.rulebook.pack import Advice, RulePack
+
+DUTY = "main_bonding"
+OBJECTION = "objection"
+_SETTLES = "isolation_reading"
+_READING = "isolation"
+_MILLI = 1000
+_SERVING = frozenset({"counts"})
+_CONNECTING = frozenset({"bond", "measure_or_bond", "repair"})
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """What to do about a part: the act, its advice, and the parts whose connections serve it."""
+
+    name: str
+    advice: Advice
+    covered_by: tuple[str, ...]
+
+
+def acts(parts: Sequence[Part], bonds: Mapping[str, tuple[JudgedBond, ...]], found: Survey, pack: RulePack) -> Mapping[str, Act]:
+    """The act for each part by the part's name.
+
+    The plan connects only what may be connected: where something speaks against a part, a potential is taken to pass on
+    through it, and the next part is connected instead.
+    """
+    by_run = {part.run: part for part in parts if part.run}
+    states = {part.subject.name: bond_state(bonds[part.subject.name]) for part in parts}
+    alone = {part.subject.name: _joined(part.subject, states[part.subject.name], (), pack) for part in parts}
+    calls: dict[Run, bool] = {run: run in by_run and _to_connect(by_run[run], alone, states) for run in runs(found.graph)}
+    bonded = frozenset(run for run, part in by_run.items() if states[part.subject.name] in _SERVING)
+    plan = connections(found.graph, calls, bonded)
+    serving = {by_run[run].subject.name: tuple(by_run[one].subject.name for one in others) for run, others in plan.covered.items()}
+    return alone | {
+        part.subject.name: _joined(part.subject, "covered", serving[part.subject.name], pack)
+        for part in parts
+        if part.subject.name in serving
+    }
+
+
+def _to_connect(part: Part, alone: Mapping[str, Act], states: Mapping[str, str]) -> bool:
+    name = part.subject.name
+    return part.subject.levels[DUTY].act_on > 0 and (states[name] in _SERVING or alone[name].advice.mark in ("do", "measure_first"))
+
+
+def part_answer(
+    part: Part, act: Act, bonds: Sequence[JudgedBond], names: Mapping[str, str], size: SizeVerdict, pack: RulePack
+) -> PartAnswer:
+    """A part as it is answered."""
+    place = pack.properties["places"][part.head.place]["words"]
+    expected = f"{ohm_per_metre(pack, size.provisional or size.highest) * _MILLI:.3g} milliohm per metre of {size_words(size)}"
+    words = {"part": names[part.subject.name], "place": place, "size": size_words(size), "reading": expected}
+    verdicts = tuple(verdict(part.subject, name, pack) for name in pack.outcomes if pack.outcomes[name].of == PART)
+    return PartAnswer(
+        part=part.subject.name,
+        pointer=part.head.pointer,
+        name=words["part"],
+        kind=part.head.kind,
+        count=part.head.count,
+        act=act.name,
+        mark=act.advice.mark,
+        line=sentence(act.advice.line, words),
+        place=place if act.advice.mark in ("do", "measure_first") else "",
+        customer=act.advice.customer,
+        ways_out=act.advice.ways_out,
+        tests=tuple(sentence(test, words) for test in act.advice.tests),
+        covered_by=act.covered_by,
+        next_reading=_next_reading(part, act, words, verdicts_relax=any(_relaxes(one.could_relax) for one in verdicts), pack=pack),
+        verdicts=verdicts,
+        bonds=tuple(bond_answer(bond, pack) for bond in bonds),
+    )
+
+
+def plan_answer(parts: Sequence[PartAnswer], size: SizeVerdict, states: Mapping[str, str]) -> Plan:
+    """The plan: new connections, parts bonded already, parts covered."""
+    return Plan(
+        connections=tuple(Connection(part.part, part.place, size_words(size)) for part in parts if part.act in _CONNECTING),
+        bonded=tuple(part.part for part in parts if states[part.part] in _SERVING),
+        covered=tuple(part.part for part in parts if part.act == "covered"),
+    )
+
+
+def size_words(size: SizeVerdict) -> str:
+    """A size as people say it."""
+    unit = size.unit.replace("mm2", "mm²")
+    if size.firm:
+        return f"{size.highest:g} {unit}"
+    if size.provisional is not None:
+        return f"{size.provisional:g} {unit} for now (confirm; up to {size.highest:g} {unit} is possible)"
+    return f"{size.lowest:g} to {size.highest:g} {unit}, still to be settled"
+
+
+def sentence(template: str, words: Mapping[str, str]) -> str:
+    """A sentence of the pack with its places filled, starting with a capital."""
+    text = template.format_map(words)
+    return text[:1].upper() + text[1:]
+
+
+def _joined(one: Subject, state: str, covered_by: tuple[str, ...], pack: RulePack) -> Act:
+    duty, objection = one.levels[DUTY], one.levels[OBJECTION]
+    duty_word, objection_word = (pack.outcomes[name].levels[one.levels[name].act_on] for name in (DUTY, OBJECTION))
+    for row in pack.joints:
+        fits = (
+            (not row.duty or duty_word in row.duty)
+            and row.duty_firm in ("any", _yes(duty.settled >= duty.act_on))
+            and (not row.objection or objection_word in row.objection)
+            and row.objection_firm in ("any", _yes(objection.settled >= objection.act_on))
+            and (not row.bond or state in row.bond)
+        )
+        if fits:
+            return Act(row.act, pack.advice[row.act], covered_by if state == "covered" else ())
+    raise AssertionError("the last row of a pack's joined table fits everything")
+
+
+def _yes(holds: bool) -> str:
+    return "yes" if holds else "no"
+
+
+def _relaxes(questions: Sequence[object]) -> bool:
+    return any(getattr(question, "fact", "") == _SETTLES for question in questions)
+
+
+def _next_reading(part: Part, act: Act, words: Mapping[str, str], verdicts_relax: bool, pack: RulePack) -> NextReading | None:
+    if not verdicts_relax or act.name not in ("bond", "measure_or_bond", "covered"):
+        return None
+    recipe = {key: sentence(text, words) for key, text in pack.readings[_READING].items()}
+    limit = part.subject.facts["isolation_limit"]
+    assert not isinstance(limit, str)
+    return NextReading(**recipe, limit_ohm=round(limit.highest, 1))

@@ -1,0 +1,111 @@
+"""Existing bonds as subjects: do they connect, do they comply for this work, how are they reported."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from bondwright.evaluate.answer import BondAnswer
+from bondwright.evaluate.parts import Part
+from bondwright.evaluate.readings import resistance_between
+from bondwright.evaluate.stages import Acting, Subject, run_stages, subject
+from bondwright.evaluate.supply import ohm_per_metre, size_between
+from bondwright.evaluate.verdicts import verdict
+from bondwright.installation.description import Installation
+from bondwright.installation.proof import Bond
+from bondwright.installation.words import LENGTH_BOUNDS_M
+from bondwright.metalwork.lengths import Found, Length
+from bondwright.rulebook.facts import Between, FactValue
+from bondwright.rulebook.pack import RulePack
+
+BOND = "bond"
+CONNECTION = "bond_connection"
+_COMPLIANCE = "bond_compliance"
+_REPORT = "bond_report"
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedBond:
+    """An existing bond with what was concluded of it, and the continuity in ohm that it should show, if its length is known."""
+
+    found: Found
+    subject: Subject
+    expected_ohm: float | None
+
+
+def judged_bonds(
+    parts: Sequence[Part], supply: Subject, installation: Installation, pack: RulePack, acting: Acting
+) -> Mapping[str, tuple[JudgedBond, ...]]:
+    """The bonds of each part by the part's name, in the order found."""
+    asked = supply.facts["main_bond_size"]
+    new = pack.properties["works"][installation.work.kind]["new"]
+    rows: list[tuple[str, Found, Subject, float | None]] = []
+    for part in parts:
+        for length in part.lengths:
+            for found in length.bonds or ():
+                assert isinstance(found.what, Bond)
+                known, expected = _facts(found.what, length, pack)
+                known |= {"bond_size_asked": asked, "work_new": new}
+                rows.append((part.subject.name, found, subject(pack, BOND, found.name, found.pointer, known, {}), expected))
+    judged = run_stages(pack, BOND, [row[2] for row in rows], acting)
+    grouped: dict[str, list[JudgedBond]] = {part.subject.name: [] for part in parts}
+    for (name, found, _, expected), one in zip(rows, judged, strict=True):
+        grouped[name].append(JudgedBond(found, one, expected))
+    return {name: tuple(some) for name, some in grouped.items()}
+
+
+def bond_state(bonds: Sequence[JudgedBond]) -> str:
+    """What the bonds of a part come to: `counts`, `cannot_rely`, `failed` (surely no connection) or `none`."""
+    levels = [bond.subject.levels[CONNECTION] for bond in bonds]
+    if not levels:
+        return "none"
+    if any(level.act_on == 0 for level in levels):
+        return "counts"
+    return "failed" if all(level.lowest == level.act_on > 1 for level in levels) else "cannot_rely"
+
+
+def bond_answer(bond: JudgedBond, pack: RulePack) -> BondAnswer:
+    """A judged bond as it is answered."""
+    verdicts = tuple(verdict(bond.subject, name, pack) for name in pack.outcomes if pack.outcomes[name].of == BOND)
+    words = {one.outcome: one.words for one in verdicts}
+    settled = [CONNECTION, _COMPLIANCE, _REPORT]
+    findings = [one.words for one in verdicts if one.outcome not in settled and one.act_on != pack.outcomes[one.outcome].levels[0]]
+    detail = f" ({'; '.join(findings)})" if findings else ""
+    return BondAnswer(
+        bond=bond.found.name,
+        pointer=bond.found.pointer,
+        counts=next(one.act_on for one in verdicts if one.outcome == CONNECTION),
+        line=f"Bond {bond.found.name}: {words[CONNECTION]}; {words[_COMPLIANCE]}; {words[_REPORT]}{detail}.",
+        verdicts=verdicts,
+        expected_continuity_ohm=bond.expected_ohm,
+    )
+
+
+def _facts(bond: Bond, length: Length, pack: RulePack) -> tuple[dict[str, FactValue], float | None]:
+    size = size_between(pack, bond.size, bond.material, "bond_size")
+    assert isinstance(size, Between)
+    limit, expected = _continuity_limit(bond, size, pack)
+    known: dict[str, FactValue] = {
+        "bond_far_end": bond.connected_to,
+        "bond_size": size,
+        "bond_continuity_limit": limit,
+        "bond_parted": bond.continuity_parted,
+        "bond_joint": bond.joint,
+        "bond_accessible": bond.accessible,
+        "bond_labelled": bond.labelled,
+        "bond_before_branch": bond.before_first_branch,
+        "bond_after_inside_meter": length.meter_inside,
+        "bond_closer_practicable": bond.closer_place_practicable,
+    }
+    if not isinstance(bond.from_meter_m, str):
+        known["bond_from_meter"] = Between(bond.from_meter_m, bond.from_meter_m)
+    measured = resistance_between(bond.continuity, pack)
+    return (known if measured is None else {**known, "bond_continuity": measured}), expected
+
+
+def _continuity_limit(bond: Bond, size: Between, pack: RulePack) -> tuple[Between, float | None]:
+    """What the bond may read at most: length times resistance per metre, widened by the instrument, and an allowance."""
+    shortest, longest = LENGTH_BOUNDS_M if isinstance(bond.length_m, str) else (bond.length_m, bond.length_m)
+    least, most = shortest * ohm_per_metre(pack, size.highest), longest * ohm_per_metre(pack, size.lowest)
+    allowance, wider = pack.number("continuity_allowance"), 1 + pack.number("reading_uncertainty")
+    top = pack.facts["bond_continuity_limit"].highest
+    limit = Between(min(least * wider + allowance, top), min(most * wider + allowance, top))
+    return limit, round(most, 4) if least == most else None

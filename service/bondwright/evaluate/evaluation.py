@@ -1,0 +1,101 @@
+"""One installation judged by one rule pack: the whole answer."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+
+from bondwright.evaluate.acts import acts, part_answer, plan_answer, sentence
+from bondwright.evaluate.answer import Evaluation, Group, PackUsed, PartAnswer
+from bondwright.evaluate.bonds import bond_state, judged_bonds
+from bondwright.evaluate.parts import judged_parts
+from bondwright.evaluate.readings import Limits, limits
+from bondwright.evaluate.rooms import House, room_answers
+from bondwright.evaluate.stages import Acting
+from bondwright.evaluate.supply import judged_supply
+from bondwright.evaluate.verdicts import size_verdict
+from bondwright.installation.description import DesignedWork, Installation
+from bondwright.metalwork.known import known
+from bondwright.metalwork.survey import survey
+from bondwright.rulebook.pack import RulePack
+
+_KILO = 1000
+
+
+def evaluate(installation: Installation, pack: RulePack, acting: Acting) -> Evaluation:
+    """Everything that `pack` says about `installation`.
+
+    Raises: Contradiction, if the description contradicts itself; EngineDisagreement, from `acting`.
+    """
+    limit = limits(installation, pack)
+    found = survey(installation, pack)
+    supply = judged_supply(installation, pack, acting)
+    parts = judged_parts(found, pack, limit, acting)
+    bonds = judged_bonds(parts, supply, installation, pack, acting)
+    chosen = acts(parts, bonds, found, pack)
+    states = {name: bond_state(some) for name, some in bonds.items()}
+    size = size_verdict(supply, "main_bond_size", pack)
+    names = {part.subject.name: part.head.name for part in parts}
+    answers = tuple(part_answer(part, chosen[part.subject.name], bonds[part.subject.name], names, size, pack) for part in parts)
+    house = House(parts, chosen, states, found, known(installation.survey_complete))
+    return Evaluation(
+        reference=installation.reference,
+        pack=_pack_used(installation, pack),
+        groups=_groups(answers, pack),
+        parts=answers,
+        rooms=room_answers(installation, house, pack, acting),
+        main_bond_size=size,
+        earthing_conductor_size=size_verdict(supply, "earthing_conductor_size", pack),
+        plan=plan_answer(answers, size, states),
+        choices=_choices(limit, installation),
+        cautions=pack.cautions,
+    )
+
+
+def chosen_date(installation: Installation) -> tuple[str, date]:
+    """The date that picks the edition, with the name of its field."""
+    work = installation.work
+    return ("designed_on", work.designed_on) if isinstance(work, DesignedWork) else ("inspected_on", work.inspected_on)
+
+
+def in_use(pack: RulePack, day: date) -> bool:
+    """Whether the edition may be worked to on that day."""
+    return pack.usable_from <= day and (pack.usable_to is None or day <= pack.usable_to)
+
+
+def _pack_used(installation: Installation, pack: RulePack) -> PackUsed:
+    field, day = chosen_date(installation)
+    return PackUsed(
+        pack_id=pack.pack_id,
+        digest=pack.digest,
+        standard=pack.standard,
+        title=pack.title,
+        usable_from=pack.usable_from.isoformat(),
+        usable_to=pack.usable_to.isoformat() if pack.usable_to else None,
+        review_by=pack.review_by.isoformat(),
+        chosen_by=field,
+        chosen_on=day.isoformat(),
+        in_use_on_that_day=in_use(pack, day),
+        note=pack.note,
+    )
+
+
+def _groups(parts: Sequence[PartAnswer], pack: RulePack) -> tuple[Group, ...]:
+    """Like parts under one line: those to leave, by act; every other part stands alone."""
+    grouped: dict[str, list[PartAnswer]] = {}
+    for part in parts:
+        grouped.setdefault(part.act if part.mark == "leave" else part.part, []).append(part)
+    return tuple(Group(some[0].mark, _line(some, pack), tuple(one.part for one in some)) for some in grouped.values())
+
+
+def _line(some: Sequence[PartAnswer], pack: RulePack) -> str:
+    if len(some) == 1:
+        return some[0].line
+    words: Mapping[str, str] = {"part": ", ".join(one.name for one in some), "place": "", "size": "", "reading": ""}
+    return sentence(pack.advice[some[0].act].line, words)
+
+
+def _choices(limit: Limits, installation: Installation) -> tuple[str, ...]:
+    chosen = "the designer's raised touch current" if limit.decides == limit.raised else "the default touch current"
+    told = [f"Readings are judged against {limit.decides / _KILO:.4g} kohm, from {chosen}; it is the designer's choice."]
+    if installation.touch_current == "30_mA" and limit.decides != limit.raised:
+        told.append("A raised touch current was named without a recorded reason; the default decides.")
+    return tuple(told)

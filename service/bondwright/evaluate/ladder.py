@@ -1,0 +1,110 @@
+"""From the rules that act to a level on a ladder, or a size: the most cautious acting level wins."""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from bondwright.rulebook.condition import All, Any, Condition, Not, Test
+from bondwright.rulebook.facts import Between, Facts, Truth
+from bondwright.rulebook.meaning import test_truth, truth
+from bondwright.rulebook.pack import Outcome, RulePack
+from bondwright.rulebook.rule import Polarity, Rule
+from bondwright.rulebook.sizing import compute
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """Where an outcome stands on its ladder, as indexes.
+
+    `act_on`: the level to act on. `settled`: the lowest that missing facts could still bring about, readings that nobody
+    must make set aside. `lowest`: the lowest at all.
+    """
+
+    act_on: int
+    settled: int
+    lowest: int
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """What a number can be, with a usable provisional value where a rule provides one."""
+
+    lowest: float
+    highest: float
+    provisional: float | None
+
+
+def conclude_level(
+    outcome: Outcome, rules: Sequence[Rule], acting: frozenset[str], facts: Facts, settled: Facts, evidence: frozenset[str]
+) -> Level:
+    """The level of one outcome for one subject.
+
+    `acting`: ids from the engine, which alone decide `act_on`. `settled`: the row with earlier outcomes as settled.
+    `evidence`: names of facts that nobody must supply.
+    """
+    raising = [rule for rule in rules if rule.polarity is Polarity.RAISES and rule.outcome == outcome.name]
+    act_on = _highest(outcome, raising, rules, lambda rule: rule.rule_id in acting)
+
+    def surely(rule: Rule) -> bool:
+        cancels = rule.polarity is Polarity.RELAXES
+        return truth(rule.when, facts) >= (Truth.UNKNOWN if cancels else Truth.TRUE)
+
+    def surely_without_evidence(rule: Rule) -> bool:
+        if rule.polarity is not Polarity.RELAXES:
+            return truth(rule.when, settled) is Truth.TRUE
+        return truth(_without(rule.when, settled, evidence, True), settled) >= Truth.UNKNOWN
+
+    return Level(act_on, _highest(outcome, raising, rules, surely_without_evidence), _highest(outcome, raising, rules, surely))
+
+
+def cancelled(rule: Rule, rules: Sequence[Rule], acts: Callable[[Rule], bool]) -> bool:
+    """Whether a raising rule is cancelled: some relaxing rule acts on it and none blocks that one."""
+    return any(acts(relaxing) and not any(acts(other) for other in against(relaxing, rules)) for relaxing in against(rule, rules))
+
+
+def against(rule: Rule, rules: Sequence[Rule]) -> list[Rule]:
+    """The rules that relax or block `rule`."""
+    return [other for other in rules if rule.rule_id in other.targets]
+
+
+def conclude_size(outcome: Outcome, pack: RulePack, rules: Sequence[Rule], acting: frozenset[str], facts: Facts) -> Size:
+    """The range of one size for one subject: every rule that may act counts towards the cautious end, only certain ones against it."""
+    sizing = [rule for rule in rules if rule.polarity is Polarity.SIZES and rule.outcome == outcome.name and rule.rule_id in acting]
+    possible = [_computed(rule, facts, pack) for rule in sizing]
+    certain = [_computed(rule, facts, pack) for rule in sizing if truth(rule.when, facts) is Truth.TRUE]
+    provided = [
+        _computed(rule, facts, pack).highest
+        for rule in rules
+        if rule.polarity is Polarity.PROVIDES and rule.outcome == outcome.name and rule.rule_id in acting
+    ]
+    if outcome.cautious == "larger":
+        lowest = max(value.lowest for value in certain) if certain else min(value.lowest for value in possible)
+        highest = max(value.highest for value in possible)
+    else:
+        lowest = min(value.lowest for value in possible)
+        highest = min(value.highest for value in certain) if certain else max(value.highest for value in possible)
+    return Size(lowest, highest, max(provided) if provided and lowest != highest else None)
+
+
+def _computed(rule: Rule, facts: Facts, pack: RulePack) -> Between:
+    assert rule.form is not None, "the shelf gives every sizing rule a form"
+    return compute(rule.form, facts, pack.tables)
+
+
+def _highest(outcome: Outcome, raising: Iterable[Rule], rules: Sequence[Rule], acts: Callable[[Rule], bool]) -> int:
+    levels: Mapping[str, int] = {level: index for index, level in enumerate(outcome.levels)}
+    return max((levels[rule.level] for rule in raising if acts(rule) and not cancelled(rule, rules, acts)), default=0)
+
+
+def _without(condition: Condition, facts: Facts, evidence: frozenset[str], holds: bool) -> Condition:
+    """`condition` with each undecided test of evidence taken as not in favour of it."""
+    match condition:
+        case Test():
+            undecided = condition.fact in evidence and test_truth(condition, facts) is Truth.UNKNOWN
+            against_it: Condition = Any(()) if holds else All(())
+            return against_it if undecided else condition
+        case Not(member):
+            return Not(_without(member, facts, evidence, not holds))
+        case All(members):
+            return All(tuple(_without(member, facts, evidence, holds) for member in members))
+        case Any(members):
+            return Any(tuple(_without(member, facts, evidence, holds) for member in members))

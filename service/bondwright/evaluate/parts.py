@@ -1,0 +1,151 @@
+"""The parts of an installation as subjects: facts out of the graph, judged with each reading on them."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from bondwright.errors import Contradiction, Fault
+from bondwright.evaluate.answer import Question
+from bondwright.evaluate.readings import Limits, proves_a_path, reading_facts
+from bondwright.evaluate.stages import Acting, Subject, run_stages, subject
+from bondwright.installation.proof import Measurement
+from bondwright.metalwork.graph import Known, Run, Source, runs
+from bondwright.metalwork.known import either
+from bondwright.metalwork.lengths import Found, Length, Survey, asked
+from bondwright.metalwork.worlds import gaps, reached
+from bondwright.rulebook.facts import Between, FactValue
+from bondwright.rulebook.pack import RulePack
+
+PART = "part"
+_REACH: Mapping[str, Source] = {
+    "reaches_ground": "ground",
+    "reaches_other_installation": "other_installation",
+    "joined_to_other_earthing": "other_earthing_system",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part: its run in the graph (empty for plastic), its lengths, and what was concluded of it."""
+
+    run: Run
+    lengths: tuple[Length, ...]
+    subject: Subject
+
+    @property
+    def head(self) -> Length:
+        """The length that the part is named after."""
+        return self.lengths[0]
+
+    @property
+    def bonds(self) -> tuple[Found, ...]:
+        """Every bond found on it."""
+        return tuple(bond for length in self.lengths for bond in length.bonds or ())
+
+    @property
+    def bonds_known(self) -> bool:
+        """Whether the description says of every length which bonds it has."""
+        return all(length.bonds is not None for length in self.lengths)
+
+
+def judged_parts(found: Survey, pack: RulePack, limits: Limits, acting: Acting) -> tuple[Part, ...]:
+    """Every part that somebody can reach, in the order of the description, with its outcomes.
+
+    Raises: Contradiction, where a reading shows a path to earth that the description rules out.
+    """
+    graph = found.graph
+    reach = {fact: reached(graph, source) for fact, source in _REACH.items()}
+    pieces = [(run, _lengths(found, run)) for run in runs(graph)] + [
+        (Run(), (length,)) for node, length in found.lengths.items() if graph.metal[node] == "no"
+    ]
+    order = {node: index for index, node in enumerate(graph.nodes)}
+    pieces = sorted((piece for piece in pieces if piece[1]), key=lambda piece: order[piece[1][0].node])
+    bases = [_base(found, pack, limits, run, lengths, reach) for run, lengths in pieces]
+    variants = [_variants(base, lengths, pack, limits) for base, (_, lengths) in zip(bases, pieces, strict=True)]
+    judged = iter(run_stages(pack, PART, [one for group in variants for one in group], acting))
+    least = [min((next(judged) for _ in group), key=_caution) for group in variants]
+    return tuple(Part(run, lengths, one) for (run, lengths), one in zip(pieces, least, strict=True))
+
+
+def _lengths(found: Survey, run: Run) -> tuple[Length, ...]:
+    return tuple(found.lengths[node] for node in found.graph.nodes if node in run and found.lengths[node].seen)
+
+
+def _base(
+    found: Survey, pack: RulePack, limits: Limits, run: Run, lengths: Sequence[Length], reach: Mapping[str, Mapping[str, Known]]
+) -> Subject:
+    head, node = lengths[0], lengths[0].node
+    everywhere = [found.lengths[name] for name in found.graph.nodes if name in run] or [head]
+    fluid = pack.properties["fluids"][head.fluid]["conducts"]
+    known: dict[str, FactValue] = {
+        "metal": found.graph.metal[node],
+        "touches_soil_or_concrete": either(*(length.earthy for length in everywhere)),
+        "carries_water": fluid,
+        "owner_asset": either(*(length.owner_asset for length in everywhere)),
+        "telecom": head.telecom,
+        "owner_consent": head.owner_consent,
+        "equipment_case": head.equipment_case,
+        "protected_as": head.protected_as,
+        "isolation_limit": Between(limits.decides, limits.decides),
+        "isolation_limit_at_default_current": Between(limits.default, limits.default),
+        "isolation_limit_at_rcd_current": Between(limits.raised, limits.raised),
+    }
+    known |= {fact: nodes[node] if found.graph.metal[node] != "no" else "no" for fact, nodes in reach.items()}
+    return subject(pack, PART, node, head.pointer, known, _questions(found, pack, head, known))
+
+
+def _questions(found: Survey, pack: RulePack, head: Length, known: Mapping[str, FactValue]) -> Mapping[str, tuple[Question, ...]]:
+    keys: dict[str, tuple[str, ...]] = {
+        fact: gaps(found.graph, head.node, source) for fact, source in _REACH.items() if known[fact] == "unknown"
+    }
+    own = found.graph.metal_gaps.get(head.node)
+    keys["metal"] = (own,) if own else ()
+    keys["owner_asset"] = (head.owner_gap,) if head.owner_gap else ()
+    keys["owner_consent"] = (f"owner_consent {head.pointer}/owner_consent",)
+    keys["protected_as"] = (f"protected_as {head.pointer}/protected_as",)
+    return {fact: tuple(_question(pack, key) for key in some) for fact, some in keys.items() if some}
+
+
+def _question(pack: RulePack, key: str) -> Question:
+    ask, pointer = asked(key)
+    return Question(ask, pack.asks[ask], pointer)
+
+
+def _variants(base: Subject, lengths: Sequence[Length], pack: RulePack, limits: Limits) -> list[Subject]:
+    """The part without a reading, and once with each reading on it; the least cautious of them stands.
+
+    A reading that shows a path makes the reach certain, or contradicts a description that rules every path out.
+    """
+    taken = [(found, found.what) for length in lengths for found in length.measurements if isinstance(found.what, Measurement)]
+    showing = [found for found, what in taken if proves_a_path(what, limits.decides, pack)]
+    if showing:
+        return [_with_path(base, showing, taken, pack, limits)]
+    return [*(_with(base, reading_facts(what, pack)) for _, what in taken), base]
+
+
+def _with_path(
+    base: Subject, showing: Sequence[Found], taken: Sequence[tuple[Found, Measurement]], pack: RulePack, limits: Limits
+) -> Subject:
+    high = [found for found, what in taken if _reads_high(what, limits, pack)]
+    if base.facts["reaches_ground"] == "no" and base.facts["reaches_other_installation"] == "no":
+        way_out = "the reading shows a path to earth that the description rules out; describe an earthy length, or correct the reading"
+        raise Contradiction(tuple(Fault(f"{found.pointer}/reading", way_out) for found in showing))
+    if high:
+        way_out = "one reading shows a path to earth and another none; say which conditions differed, or leave one out"
+        raise Contradiction(tuple(Fault(f"{found.pointer}/reading", way_out) for found in high))
+    reaching = "reaches_ground" if base.facts["reaches_ground"] != "no" else "reaches_other_installation"
+    shown = next(what for found, what in taken if found is showing[0])
+    return _with(base, {**reading_facts(shown, pack), reaching: "yes"})
+
+
+def _reads_high(what: Measurement, limits: Limits, pack: RulePack) -> bool:
+    value = reading_facts(what, pack).get("isolation_reading")
+    return isinstance(value, Between) and value.lowest >= limits.decides
+
+
+def _with(base: Subject, facts: Mapping[str, FactValue]) -> Subject:
+    merged = {**base.facts, **facts}
+    return Subject(base.of, base.name, base.pointer, merged, dict(merged), base.questions)
+
+
+def _caution(one: Subject) -> tuple[tuple[int, int], ...]:
+    return tuple((level.act_on, level.settled) for level in one.levels.values())

@@ -1,0 +1,98 @@
+"""Which missing facts could still move a verdict: only those whose answer could change something are asked."""
+
+from collections.abc import Iterator, Sequence
+
+from bondwright.evaluate.answer import Question
+from bondwright.evaluate.ladder import against, conclude_level
+from bondwright.evaluate.stages import Subject
+from bondwright.rulebook.condition import tests_in
+from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, Facts, FactValue, Truth
+from bondwright.rulebook.meaning import acting, test_truth
+from bondwright.rulebook.pack import Outcome, RulePack
+from bondwright.rulebook.rule import Polarity, Rule
+
+
+def questions_for(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[Question, ...]:
+    """The questions whose answers could move this outcome of this subject, once each; none for a firm one."""
+    asked: list[Question] = []
+    for fact in _facts_that_matter(one, outcome, pack):
+        if fact in pack.outcomes:
+            asked += questions_for(one, pack.outcomes[fact], pack)
+        else:
+            asked += behind(one, fact, pack)
+    return tuple(dict.fromkeys(asked))
+
+
+def evidence_for(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[Question, ...]:
+    """The optional evidence that could relax this outcome, once each, in file order."""
+    asked: list[Question] = []
+    for rule in _closure(outcome, pack, one.of):
+        for test in tests_in(rule.when):
+            if test.fact in pack.outcomes:
+                asked += evidence_for(one, pack.outcomes[test.fact], pack)
+            elif pack.facts[test.fact].evidence and test_truth(test, one.facts) is Truth.UNKNOWN:
+                asked.append(Question(test.fact, pack.facts[test.fact].ask, None))
+    return tuple(dict.fromkeys(asked))
+
+
+def behind(one: Subject, fact: str, pack: RulePack) -> tuple[Question, ...]:
+    """The questions about the description that an unknown fact stands for; its own question where it has none."""
+    return one.questions.get(fact) or (Question(fact, pack.facts[fact].ask, one.pointer or None),)
+
+
+def _closure(outcome: Outcome, pack: RulePack, of: str) -> tuple[Rule, ...]:
+    """The rules that bear on an outcome: those that raise or size it, and those that relax or block them."""
+    rules = pack.rules_of(outcome.stage, of)
+    found = [rule for rule in rules if rule.outcome == outcome.name and rule.polarity in (Polarity.RAISES, Polarity.SIZES)]
+    for rule in found:  # grows while it is walked: relaxing rules, then what blocks those
+        found += [other for other in against(rule, rules) if other not in found]
+    return tuple(found)
+
+
+def _facts_that_matter(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[str, ...]:
+    rules = _closure(outcome, pack, one.of)
+    undecided = dict.fromkeys(
+        test.fact
+        for rule in rules
+        for test in tests_in(rule.when)
+        if test_truth(test, one.settled) is Truth.UNKNOWN and not _is_evidence(test.fact, pack)
+    )
+    if not outcome.levels:
+        read = {fact: None for rule in rules if rule.rule_id in one.acting for fact in pack.reads(rule) if _open(one.facts[fact])}
+        return tuple(undecided | read)
+    moving = tuple(fact for fact in undecided if fact in pack.outcomes or _moves(one, fact, outcome, rules, pack))
+    return moving or tuple(undecided)
+
+
+def _moves(one: Subject, fact: str, outcome: Outcome, rules: Sequence[Rule], pack: RulePack) -> bool:
+    """Whether some answer to this fact alone changes what is concluded."""
+    here = _concluded(one, one.facts, one.settled, outcome, rules, pack)
+    return any(
+        _concluded(one, {**one.facts, fact: value}, {**one.settled, fact: value}, outcome, rules, pack) != here
+        for value in _answers(fact, pack)
+    )
+
+
+def _concluded(one: Subject, facts: Facts, settled: Facts, outcome: Outcome, rules: Sequence[Rule], pack: RulePack) -> tuple[int, int]:
+    evidence = frozenset(fact.name for fact in pack.facts_of(one.of) if fact.evidence)
+    level = conclude_level(outcome, rules, acting(rules, facts), facts, settled, evidence)
+    return level.act_on, level.settled
+
+
+def _answers(fact: str, pack: RulePack) -> Iterator[FactValue]:
+    definition = pack.facts[fact]
+    match definition.kind:
+        case "yes_no":
+            yield from (YES, NO)
+        case "choice":
+            yield from definition.choices
+        case "number":
+            yield from (Between(definition.lowest, definition.lowest), Between(definition.highest, definition.highest))
+
+
+def _is_evidence(fact: str, pack: RulePack) -> bool:
+    return fact in pack.facts and pack.facts[fact].evidence
+
+
+def _open(value: FactValue) -> bool:
+    return value == UNKNOWN if isinstance(value, str) else not value.known

@@ -1,0 +1,71 @@
+"""What a reading says: its number as far as the instrument can be trusted, and what it proves."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from bondwright.calculators.isolation import isolation_limit
+from bondwright.installation.description import Installation
+from bondwright.installation.proof import Measurement
+from bondwright.rulebook.facts import Between, FactValue
+from bondwright.rulebook.pack import RulePack
+from bondwright.units import in_base
+
+_HIGHEST_FACT = "isolation_reading"
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Resistances in ohm at and above which a touch current is not exceeded: the one that decides, the default's, the raised one's."""
+
+    decides: float
+    default: float
+    raised: float
+
+
+def limits(installation: Installation, pack: RulePack) -> Limits:
+    """The limits for this installation: the raised current decides only where the designer chose it and recorded why."""
+    number = pack.number
+    default, raised = (
+        isolation_limit(number("nominal_voltage"), number(name), number("body_resistance"))
+        for name in ("touch_current_default", "touch_current_raised")
+    )
+    chosen = installation.touch_current == "30_mA" and installation.touch_current_reason == "yes"
+    return Limits(raised if chosen else default, default, raised)
+
+
+def resistance_between(reading: str, pack: RulePack) -> Between | None:
+    """The true resistance in ohm behind a reading such as `>999 MΩ`, with the instrument's uncertainty; none if unknown."""
+    if reading == "unknown":
+        return None
+    sign, text = (reading[0], reading[1:]) if reading[0] in "<>" else ("=", reading)
+    number, unit = text.split(" ")
+    value, uncertainty = in_base(Decimal(number), unit.replace("Ω", "ohm")), pack.number("reading_uncertainty")
+    top = pack.facts[_HIGHEST_FACT].highest
+    lowest = 0.0 if sign == "<" else min(value * (1 - uncertainty), top)
+    highest = top if sign == ">" else min(value * (1 + uncertainty), top)
+    return Between(lowest, highest)
+
+
+def reading_facts(taken: Measurement, pack: RulePack) -> dict[str, FactValue]:
+    """The facts of a part that one reading on it gives."""
+    value = resistance_between(taken.reading, pack)
+    facts: dict[str, FactValue] = {
+        "reading_reference": taken.to,
+        "reading_own_bond": taken.own_bond,
+        "reading_pipe_filled": taken.pipe_filled,
+        "reading_surroundings_wet": taken.surroundings_wet,
+    }
+    return facts if value is None else {**facts, _HIGHEST_FACT: value}
+
+
+def proves_a_path(taken: Measurement, limit: float, pack: RulePack) -> bool:
+    """Whether a reading shows a path to earth: surely below the limit, with own bond and protective conductors out of the way."""
+    value = resistance_between(taken.reading, pack)
+    paths = pack.properties["paths_during_reading"]
+    return (
+        value is not None
+        and value.highest < limit
+        and paths[taken.own_bond]["parted"] == "yes"
+        and paths[taken.protective_conductors]["parted"] == "yes"
+        and pack.properties["references"][taken.to]["proven"] == "yes"
+    )

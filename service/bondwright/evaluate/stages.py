@@ -1,0 +1,72 @@
+"""Runs the stages of a pack over subjects of one kind, each stage seeing what the earlier ones concluded."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import TypeAlias
+
+from bondwright.evaluate.answer import Question
+from bondwright.evaluate.ladder import Level, Size, conclude_level, conclude_size
+from bondwright.rulebook.facts import Between, Facts, FactValue
+from bondwright.rulebook.pack import RulePack
+
+Acting: TypeAlias = Callable[[str, str, Sequence[Facts]], list[frozenset[str]]]
+"""For a stage and a kind of subject, the ids of the acting rules of each row, in row order."""
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """Something that rules judge: its facts, and what each unknown one would take to be known.
+
+    `facts`: every declared fact of its kind, and earlier outcomes. `settled`: the same with outcomes as far as settled.
+    `questions`: for a fact that is worked out from the description, the questions behind it.
+    """
+
+    of: str
+    name: str
+    pointer: str
+    facts: Facts
+    settled: Facts
+    questions: Mapping[str, tuple[Question, ...]] = field(default_factory=dict)
+    levels: Mapping[str, Level] = field(default_factory=dict)
+    sizes: Mapping[str, Size] = field(default_factory=dict)
+    acting: frozenset[str] = frozenset()
+
+
+def subject(pack: RulePack, of: str, name: str, pointer: str, known: Facts, questions: Mapping[str, tuple[Question, ...]]) -> Subject:
+    """A subject with the facts of its kind: those in `known`, the rest unknown."""
+    facts = {fact.name: known.get(fact.name, fact.unknown()) for fact in pack.facts_of(of)}
+    return Subject(of, name, pointer, facts, dict(facts), questions)
+
+
+def run_stages(pack: RulePack, of: str, subjects: Sequence[Subject], acting: Acting) -> tuple[Subject, ...]:
+    """The subjects with every outcome of their kind concluded, in the order given."""
+    done = tuple(subjects)
+    if not done:
+        return done
+    evidence = frozenset(fact.name for fact in pack.facts_of(of) if fact.evidence)
+    for stage in pack.stages:
+        rules = pack.rules_of(stage, of)
+        if rules:
+            fired = acting(stage, of, [one.facts for one in done])
+            done = tuple(_conclude(one, pack, stage, ids, evidence) for one, ids in zip(done, fired, strict=True))
+    return done
+
+
+def _conclude(one: Subject, pack: RulePack, stage: str, acting: frozenset[str], evidence: frozenset[str]) -> Subject:
+    rules = pack.rules_of(stage, one.of)
+    levels, sizes = dict(one.levels), dict(one.sizes)
+    facts: dict[str, FactValue] = dict(one.facts)
+    settled: dict[str, FactValue] = dict(one.settled)
+    for outcome in pack.outcomes.values():
+        if outcome.of != one.of or outcome.stage != stage:
+            continue
+        if outcome.levels:
+            level = conclude_level(outcome, rules, acting, one.facts, one.settled, evidence)
+            levels[outcome.name] = level
+            facts[outcome.name] = Between(level.lowest, level.act_on)
+            settled[outcome.name] = Between(min(level.settled, level.act_on), level.act_on)
+        else:
+            size = conclude_size(outcome, pack, rules, acting, one.facts)
+            sizes[outcome.name] = size
+            facts[outcome.name] = settled[outcome.name] = Between(size.lowest, size.highest)
+    return replace(one, facts=facts, settled=settled, levels=levels, sizes=sizes, acting=one.acting | acting)

@@ -1,0 +1,149 @@
+"""Explains what was concluded: which rules determined it, which stayed silent, what is missing, how far the sources reach."""
+
+from collections.abc import Sequence
+
+from bondwright.evaluate.answer import Reason, Silent, SizeVerdict, Verdict
+from bondwright.evaluate.ladder import against, cancelled
+from bondwright.evaluate.questions import behind, evidence_for, questions_for
+from bondwright.evaluate.stages import Subject
+from bondwright.rulebook.condition import tests_in
+from bondwright.rulebook.facts import Truth
+from bondwright.rulebook.meaning import test_truth
+from bondwright.rulebook.pack import Outcome, RulePack
+from bondwright.rulebook.rule import Polarity, Rule
+
+CONFIDENCE = ("checked_twice", "checked_once", "secondary", "from_memory")
+_DECIMALS = 4
+
+
+def verdict(one: Subject, name: str, pack: RulePack) -> Verdict:
+    """The verdict on one outcome with levels."""
+    outcome, level = pack.outcomes[name], one.levels[name]
+    firm = level.settled >= level.act_on
+    reasons = _reasons(one, outcome, level.act_on, pack)
+    return Verdict(
+        outcome=name,
+        act_on=outcome.levels[level.act_on],
+        words=outcome.unsettled
+        if outcome.unsettled and not firm and level.act_on == len(outcome.levels) - 1
+        else outcome.words[level.act_on],
+        firm=firm,
+        lowest_possible=outcome.levels[min(level.lowest, level.act_on)],
+        questions=() if firm else questions_for(one, outcome, pack),
+        could_relax=evidence_for(one, outcome, pack) if level.act_on > level.lowest else (),
+        because=reasons,
+        did_not_act=_silent(one, outcome, pack),
+        weakest_source=weakest(reasons),
+    )
+
+
+def size_verdict(one: Subject, name: str, pack: RulePack) -> SizeVerdict:
+    """The verdict on one outcome that is a number."""
+    outcome, size = pack.outcomes[name], one.sizes[name]
+    firm = size.lowest == size.highest
+    rules = [
+        rule for rule in _of(outcome, one, pack) if rule.polarity is Polarity.SIZES or (rule.polarity is Polarity.PROVIDES and not firm)
+    ]
+    reasons = tuple(reason(rule, pack) for rule in rules if rule.rule_id in one.acting)
+    return SizeVerdict(
+        outcome=name,
+        unit=outcome.unit,
+        lowest=round(size.lowest, _DECIMALS),
+        highest=round(size.highest, _DECIMALS),
+        provisional=size.provisional,
+        firm=firm,
+        questions=() if firm else questions_for(one, outcome, pack),
+        because=reasons,
+        weakest_source=weakest(reasons),
+    )
+
+
+def reason(rule: Rule, pack: RulePack) -> Reason:
+    """A rule as a reason, with its places and its source."""
+    return Reason(
+        rule=rule.rule_id,
+        clause=rule.clause,
+        says=rule.says,
+        pack_id=pack.pack_id,
+        pack_digest=pack.digest,
+        file=rule.place.file,
+        line=rule.place.line,
+        origin=f"{rule.origin.file}:{rule.origin.line}",
+        source=rule.source,
+        kind=rule.kind,
+        confidence=rule.confidence,
+    )
+
+
+def weakest(reasons: Sequence[Reason]) -> str:
+    """The least trusted confidence among the reasons."""
+    return max((one.confidence for one in reasons), key=CONFIDENCE.index, default=CONFIDENCE[-1])
+
+
+def _reasons(one: Subject, outcome: Outcome, act_on: int, pack: RulePack) -> tuple[Reason, ...]:
+    """The rules that determined a level, then what they overcame, then remarks; the outcome's own reason if no rule spoke."""
+    rules = _of(outcome, one, pack)
+
+    def acts(rule: Rule) -> bool:
+        return rule.rule_id in one.acting
+
+    raising = [rule for rule in rules if rule.polarity is Polarity.RAISES and rule.outcome == outcome.name and acts(rule)]
+    standing = [rule for rule in raising if not cancelled(rule, rules, acts) and rule.level == outcome.levels[act_on]]
+    overcome = [rule for rule in raising if cancelled(rule, rules, acts)]
+    relaxing = [
+        other
+        for rule in overcome
+        for other in against(rule, rules)
+        if acts(other) and not any(acts(block) for block in against(other, rules))
+    ]
+    blocking = [
+        block for rule in standing for other in against(rule, rules) if acts(other) for block in against(other, rules) if acts(block)
+    ]
+    remarks = [rule for rule in rules if rule.polarity is Polarity.REMARKS and rule.outcome == outcome.name and acts(rule)]
+    determining = {rule.rule_id: rule for rule in (*standing, *relaxing, *blocking, *remarks)}
+    spoken = tuple(reason(rule, pack) for rule in determining.values())
+    return spoken if standing or relaxing else (_otherwise(outcome, pack), *spoken)
+
+
+def _otherwise(outcome: Outcome, pack: RulePack) -> Reason:
+    place = f"{outcome.place.file}:{outcome.place.line}"
+    return Reason(
+        rule=f"{outcome.name}-otherwise",
+        clause=outcome.otherwise_clause,
+        says=outcome.otherwise_why,
+        pack_id=pack.pack_id,
+        pack_digest=pack.digest,
+        file=outcome.place.file,
+        line=outcome.place.line,
+        origin=place,
+        source=outcome.otherwise_source,
+        kind=outcome.otherwise_kind,
+        confidence=outcome.otherwise_confidence,
+    )
+
+
+def _silent(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[Silent, ...]:
+    """Relaxing rules that would have cancelled an acting one, and what they wait for."""
+    rules = _of(outcome, one, pack)
+    raised = [rule for rule in rules if rule.polarity is Polarity.RAISES and rule.outcome == outcome.name and rule.rule_id in one.acting]
+    found: dict[str, Silent] = {}
+    for rule in raised:
+        for relaxing in against(rule, rules):
+            blocks = [block for block in against(relaxing, rules) if block.rule_id in one.acting]
+            if relaxing.rule_id in one.acting and not blocks:
+                continue
+            waiting = dict.fromkeys(
+                _open_facts(one, relaxing, pack) + tuple(fact for block in blocks for fact in _open_facts(one, block, pack))
+            )
+            if waiting or blocks:
+                found.setdefault(relaxing.rule_id, Silent(relaxing.rule_id, relaxing.clause, relaxing.says, tuple(waiting)))
+    return tuple(found.values())
+
+
+def _open_facts(one: Subject, rule: Rule, pack: RulePack) -> tuple[str, ...]:
+    undecided = (test.fact for test in tests_in(rule.when) if test_truth(test, one.facts) is Truth.UNKNOWN)
+    return tuple(question.fact for fact in undecided for question in (() if fact in pack.outcomes else behind(one, fact, pack)))
+
+
+def _of(outcome: Outcome, one: Subject, pack: RulePack) -> tuple[Rule, ...]:
+    return pack.rules_of(outcome.stage, one.of)

@@ -1,0 +1,49 @@
+"""The service as the tests of the API start it, and what they send to it."""
+
+import json
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from bondwright.assembly import Bondwright
+from bondwright.audit.sqlite import SqliteRecordStore
+from bondwright.engine.channels import BuildChannel, TwoChannels
+from bondwright.engine.durable import DurableChannel
+from bondwright.rulebook.pack import RulePack
+
+JSON = {"content-type": "application/json"}
+WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
+EVALUATIONS = "/v1/evaluations"
+
+
+def described(**parts: Any) -> bytes:
+    """A description as bytes, its work filled in."""
+    return json.dumps({"work": WORK, **parts}).encode()
+
+
+HOUSE = described(
+    reference="Sandpiper Row 3",
+    supply={"earthing_system": "TN-C-S", "pme_conditions": "apply", "neutral": {"size": 25, "material": "copper"}},
+    services=[
+        {"kind": "water", "comes_from": "ground", "enters_as": "plastic", "inside": "copper", "hidden": "no"},
+        {"kind": "gas", "comes_from": "ground", "enters_as": "steel", "inside": "copper", "hidden": "no"},
+    ],
+)
+"""An everyday house: plastic water, steel gas."""
+
+
+def evaluation_in(body: bytes) -> bytes:
+    """The bytes of the evaluation inside an envelope."""
+    return body[body.index(b'"evaluation":') + len(b'"evaluation":') : -1]
+
+
+def service(packs: Sequence[RulePack], record_file: Path, build_channel: BuildChannel = DurableChannel) -> Bondwright:
+    """The service over a record file of its own, its clock standing still."""
+    return Bondwright(
+        packs,
+        lambda: SqliteRecordStore(record_file),
+        lambda pack: TwoChannels(pack, build_channel=build_channel),
+        versions={"service": "0.1.0"},
+        clock=lambda: datetime(2026, 11, 25, 9, 30, tzinfo=UTC),
+    )

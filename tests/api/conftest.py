@@ -1,0 +1,39 @@
+"""The service and its front, one each for every test."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+from tests.api.builders import service
+
+from bondwright.api.app import create_app
+from bondwright.assembly import Bondwright
+from bondwright.rulebook.pack import RulePack
+from bondwright.shelf.packs import published_packs, rules_folder
+
+
+@pytest.fixture(scope="session")
+def packs() -> tuple[RulePack, ...]:
+    """The published packs."""
+    return published_packs(rules_folder())
+
+
+@pytest.fixture
+def record_file(tmp_path: Path) -> Path:
+    """Where the service keeps its record."""
+    return tmp_path / "record.sqlite"
+
+
+@pytest.fixture
+def bondwright(packs: tuple[RulePack, ...], record_file: Path) -> Iterator[Bondwright]:
+    """The service without its front."""
+    built = service(packs, record_file)
+    yield built
+    built.close()
+
+
+@pytest.fixture
+def client(bondwright: Bondwright) -> TestClient:
+    """Asks the service over HTTP, in process."""
+    return TestClient(create_app(bondwright), raise_server_exceptions=False)

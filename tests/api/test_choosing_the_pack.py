@@ -1,0 +1,55 @@
+"""Which rule pack decides: the newest in use on the day of the work."""
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+from tests.api.builders import service
+
+from bondwright.errors import UnknownName
+from bondwright.installation.description import Installation
+from bondwright.rulebook.pack import RulePack
+
+
+def work_on(day: str) -> Installation:
+    """An inspection on that day."""
+    return Installation.model_validate_json(f'{{"work": {{"kind": "inspection", "inspected_on": "{day}"}}}}')
+
+
+@pytest.fixture
+def editions(packs: tuple[RulePack, ...]) -> tuple[RulePack, ...]:
+    """Three editions, the first two overlapping, and a second revision of the last; given in no order."""
+    first = replace(packs[0], pack_id="book-2018-r1", digest="1" * 64, usable_from=date(2018, 1, 1), usable_to=date(2020, 12, 31))
+    second = replace(packs[0], pack_id="book-2020-r1", digest="2" * 64, usable_from=date(2020, 7, 1), usable_to=date(2021, 12, 31))
+    third = replace(packs[0], pack_id="book-2024-r9", digest="3" * 64, usable_from=date(2024, 1, 1), usable_to=None)
+    return (replace(third, pack_id="book-2024-r10", digest="4" * 64), second, third, first)
+
+
+@pytest.mark.parametrize(
+    ("day", "pack_id"),
+    [
+        ("2018-01-01", "book-2018-r1"),
+        ("2020-06-30", "book-2018-r1"),
+        ("2020-07-01", "book-2020-r1"),
+        ("2021-12-31", "book-2020-r1"),
+        ("2022-01-01", "book-2024-r10"),
+        ("2024-01-01", "book-2024-r10"),
+        ("1999-01-01", "book-2024-r10"),
+    ],
+)
+def test_the_newest_pack_in_use_on_the_day_decides_or_else_the_newest(
+    editions: tuple[RulePack, ...], tmp_path: Path, day: str, pack_id: str
+) -> None:
+    bondwright = service(editions, tmp_path / "record.sqlite")
+
+    chosen = bondwright.choose_pack(work_on(day))
+
+    assert chosen.pack_id == pack_id
+
+
+def test_an_unknown_pack_has_no_name_to_answer_with(tmp_path: Path, packs: tuple[RulePack, ...]) -> None:
+    bondwright = service(packs, tmp_path / "record.sqlite")
+
+    with pytest.raises(UnknownName):
+        bondwright.pack("book-1999-r1")

@@ -1,0 +1,62 @@
+"""The OpenAPI document: kept in the repository, and what it promises about errors."""
+
+from typing import Any
+
+from pydantic import TypeAdapter
+from starlette.testclient import TestClient
+from tests.api.builders import EVALUATIONS, JSON, evaluation_in
+from tests.api.keep_documents import ANSWER, OPENAPI, REQUEST, document_bytes
+
+from bondwright.api.evaluations import RecordedEvaluation
+from bondwright.api.problems import MEDIA_TYPE
+from bondwright.assembly import Bondwright
+from bondwright.installation.description import Installation
+
+HOW = "run `uv run python -m tests.api.keep_documents` and say why in openapi/CHANGES.md"
+
+
+def test_the_kept_document_is_the_one_that_is_served(bondwright: Bondwright) -> None:
+    kept = (OPENAPI / "openapi.json").read_bytes()
+
+    assert kept == document_bytes(bondwright), HOW
+
+
+def test_every_declared_error_is_a_problem(client: TestClient) -> None:
+    document = client.get("/openapi.json").json()
+
+    errors = [
+        response
+        for path in document["paths"].values()
+        for operation in path.values()
+        for status, response in operation["responses"].items()
+        if status >= "400"
+    ]
+
+    assert errors != []
+    assert [error for error in errors if list(error["content"]) != [MEDIA_TYPE]] == []
+
+
+def test_every_reference_in_the_document_leads_somewhere(client: TestClient) -> None:
+    document = client.get("/openapi.json").json()
+
+    assert set(_references(document)) <= {f"#/components/schemas/{name}" for name in document["components"]["schemas"]}
+
+
+def test_request_and_answer_share_no_schema_name() -> None:
+    request = Installation.model_json_schema()["$defs"]
+    answer = TypeAdapter(RecordedEvaluation).json_schema()["$defs"]
+
+    assert set(request) & set(answer) == set()
+
+
+def test_the_kept_example_is_what_is_answered_today(client: TestClient) -> None:
+    today = client.post(EVALUATIONS, content=REQUEST.read_bytes(), headers=JSON)
+
+    assert evaluation_in(ANSWER.read_bytes()) == evaluation_in(today.content), HOW
+
+
+def _references(value: Any) -> list[str]:
+    if isinstance(value, dict):
+        own = [value["$ref"]] if isinstance(value.get("$ref"), str) else []
+        return own + [found for member in value.values() for found in _references(member)]
+    return [found for member in value for found in _references(member)] if isinstance(value, list) else []
