@@ -28,7 +28,8 @@ def evaluate(installation: Installation, pack: RulePack, acting: Acting) -> Eval
     limit = limits(installation, pack)
     found = survey(installation, pack)
     supply = judged_supply(installation, pack, acting)
-    parts = judged_parts(found, pack, limit, acting)
+    relies = pack.properties["works"][installation.work.kind]["relies"]
+    parts = judged_parts(found, pack, limit, relies, acting)
     bonds = judged_bonds(parts, supply, installation, pack, acting)
     chosen = acts(parts, bonds, found, pack)
     states = {name: bond_state(some) for name, some in bonds.items()}

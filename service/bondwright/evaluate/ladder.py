@@ -1,6 +1,6 @@
 """From the rules that act to a level on a ladder, or a size: the most cautious acting level wins."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from bondwright.rulebook.condition import All, Any, Condition, Not, Test
@@ -34,15 +34,15 @@ class Size:
 
 
 def conclude_level(
-    outcome: Outcome, rules: Sequence[Rule], acting: frozenset[str], facts: Facts, settled: Facts, evidence: frozenset[str]
+    outcome: Outcome, pack: RulePack, acting: frozenset[str], facts: Facts, settled: Facts, evidence: frozenset[str]
 ) -> Level:
     """The level of one outcome for one subject.
 
     `acting`: ids from the engine, which alone decide `act_on`. `settled`: the row with earlier outcomes as settled.
     `evidence`: names of facts that nobody must supply.
     """
-    raising = [rule for rule in rules if rule.polarity is Polarity.RAISES and rule.outcome == outcome.name]
-    act_on = _highest(outcome, raising, rules, lambda rule: rule.rule_id in acting)
+    raising = raising_rules(outcome, pack)
+    act_on = _highest(outcome, raising, pack, lambda rule: rule.rule_id in acting)
 
     def surely(rule: Rule) -> bool:
         cancels = rule.polarity is Polarity.RELAXES
@@ -53,21 +53,22 @@ def conclude_level(
             return truth(rule.when, settled) is Truth.TRUE
         return truth(_without(rule.when, settled, evidence, True), settled) >= Truth.UNKNOWN
 
-    return Level(act_on, _highest(outcome, raising, rules, surely_without_evidence), _highest(outcome, raising, rules, surely))
+    return Level(act_on, _highest(outcome, raising, pack, surely_without_evidence), _highest(outcome, raising, pack, surely))
 
 
-def cancelled(rule: Rule, rules: Sequence[Rule], acts: Callable[[Rule], bool]) -> bool:
+def raising_rules(outcome: Outcome, pack: RulePack) -> list[Rule]:
+    """The rules that raise an outcome, in file order."""
+    return [rule for rule in pack.rules_of(outcome.stage, outcome.of) if rule.polarity is Polarity.RAISES and rule.outcome == outcome.name]
+
+
+def cancelled(rule: Rule, pack: RulePack, acts: Callable[[Rule], bool]) -> bool:
     """Whether a raising rule is cancelled: some relaxing rule acts on it and none blocks that one."""
-    return any(acts(relaxing) and not any(acts(other) for other in against(relaxing, rules)) for relaxing in against(rule, rules))
+    return any(acts(relaxing) and not any(acts(other) for other in pack.against(relaxing)) for relaxing in pack.against(rule))
 
 
-def against(rule: Rule, rules: Sequence[Rule]) -> list[Rule]:
-    """The rules that relax or block `rule`."""
-    return [other for other in rules if rule.rule_id in other.targets]
-
-
-def conclude_size(outcome: Outcome, pack: RulePack, rules: Sequence[Rule], acting: frozenset[str], facts: Facts) -> Size:
+def conclude_size(outcome: Outcome, pack: RulePack, acting: frozenset[str], facts: Facts) -> Size:
     """The range of one size for one subject: every rule that may act counts towards the cautious end, only certain ones against it."""
+    rules = pack.rules_of(outcome.stage, outcome.of)
     sizing = [rule for rule in rules if rule.polarity is Polarity.SIZES and rule.outcome == outcome.name and rule.rule_id in acting]
     possible = [_computed(rule, facts, pack) for rule in sizing]
     certain = [_computed(rule, facts, pack) for rule in sizing if truth(rule.when, facts) is Truth.TRUE]
@@ -90,9 +91,9 @@ def _computed(rule: Rule, facts: Facts, pack: RulePack) -> Between:
     return compute(rule.form, facts, pack.tables)
 
 
-def _highest(outcome: Outcome, raising: Iterable[Rule], rules: Sequence[Rule], acts: Callable[[Rule], bool]) -> int:
+def _highest(outcome: Outcome, raising: Iterable[Rule], pack: RulePack, acts: Callable[[Rule], bool]) -> int:
     levels: Mapping[str, int] = {level: index for index, level in enumerate(outcome.levels)}
-    return max((levels[rule.level] for rule in raising if acts(rule) and not cancelled(rule, rules, acts)), default=0)
+    return max((levels[rule.level] for rule in raising if acts(rule) and not cancelled(rule, pack, acts)), default=0)
 
 
 def _without(condition: Condition, facts: Facts, evidence: frozenset[str], holds: bool) -> Condition:

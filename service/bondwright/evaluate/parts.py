@@ -47,8 +47,10 @@ class Part:
         return all(length.bonds is not None for length in self.lengths)
 
 
-def judged_parts(found: Survey, pack: RulePack, limits: Limits, acting: Acting) -> tuple[Part, ...]:
+def judged_parts(found: Survey, pack: RulePack, limits: Limits, relies: str, acting: Acting) -> tuple[Part, ...]:
     """Every part that somebody can reach, in the order of the description, with its outcomes.
+
+    `relies`: whether the work in hand rests on bonding that is there, yes or no.
 
     Raises: Contradiction, where a reading shows a path to earth that the description rules out.
     """
@@ -59,7 +61,8 @@ def judged_parts(found: Survey, pack: RulePack, limits: Limits, acting: Acting) 
     ]
     order = {node: index for index, node in enumerate(graph.nodes)}
     pieces = sorted((piece for piece in pieces if piece[1]), key=lambda piece: order[piece[1][0].node])
-    bases = [_base(found, pack, limits, run, lengths, reach) for run, lengths in pieces]
+    work: Mapping[str, FactValue] = {"work_relies_on_bonding": relies}
+    bases = [_with(_base(found, pack, limits, run, lengths, reach), work) for run, lengths in pieces]
     variants = [_variants(base, lengths, pack, limits) for base, (_, lengths) in zip(bases, pieces, strict=True)]
     judged = iter(run_stages(pack, PART, [one for group in variants for one in group], acting))
     least = [min((next(judged) for _ in group), key=_caution) for group in variants]

@@ -1,9 +1,9 @@
 """Which missing facts could still move a verdict: only those whose answer could change something are asked."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from bondwright.evaluate.answer import Question
-from bondwright.evaluate.ladder import against, conclude_level
+from bondwright.evaluate.ladder import conclude_level
 from bondwright.evaluate.stages import Subject
 from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, Facts, FactValue, Truth
@@ -45,7 +45,7 @@ def _closure(outcome: Outcome, pack: RulePack, of: str) -> tuple[Rule, ...]:
     rules = pack.rules_of(outcome.stage, of)
     found = [rule for rule in rules if rule.outcome == outcome.name and rule.polarity in (Polarity.RAISES, Polarity.SIZES)]
     for rule in found:  # grows while it is walked: relaxing rules, then what blocks those
-        found += [other for other in against(rule, rules) if other not in found]
+        found += [other for other in pack.against(rule) if other not in found]
     return tuple(found)
 
 
@@ -60,22 +60,21 @@ def _facts_that_matter(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[
     if not outcome.levels:
         read = {fact: None for rule in rules if rule.rule_id in one.acting for fact in pack.reads(rule) if _open(one.facts[fact])}
         return tuple(undecided | read)
-    moving = tuple(fact for fact in undecided if fact in pack.outcomes or _moves(one, fact, outcome, rules, pack))
+    moving = tuple(fact for fact in undecided if fact in pack.outcomes or _moves(one, fact, outcome, pack))
     return moving or tuple(undecided)
 
 
-def _moves(one: Subject, fact: str, outcome: Outcome, rules: Sequence[Rule], pack: RulePack) -> bool:
+def _moves(one: Subject, fact: str, outcome: Outcome, pack: RulePack) -> bool:
     """Whether some answer to this fact alone changes what is concluded."""
-    here = _concluded(one, one.facts, one.settled, outcome, rules, pack)
+    here = _concluded(one, one.facts, one.settled, outcome, pack)
     return any(
-        _concluded(one, {**one.facts, fact: value}, {**one.settled, fact: value}, outcome, rules, pack) != here
-        for value in _answers(fact, pack)
+        _concluded(one, {**one.facts, fact: value}, {**one.settled, fact: value}, outcome, pack) != here for value in _answers(fact, pack)
     )
 
 
-def _concluded(one: Subject, facts: Facts, settled: Facts, outcome: Outcome, rules: Sequence[Rule], pack: RulePack) -> tuple[int, int]:
+def _concluded(one: Subject, facts: Facts, settled: Facts, outcome: Outcome, pack: RulePack) -> tuple[int, int]:
     evidence = frozenset(fact.name for fact in pack.facts_of(one.of) if fact.evidence)
-    level = conclude_level(outcome, rules, acting(rules, facts), facts, settled, evidence)
+    level = conclude_level(outcome, pack, acting(pack.rules_of(outcome.stage, one.of), facts), facts, settled, evidence)
     return level.act_on, level.settled
 
 

@@ -45,15 +45,13 @@ def run_stages(pack: RulePack, of: str, subjects: Sequence[Subject], acting: Act
         return done
     evidence = frozenset(fact.name for fact in pack.facts_of(of) if fact.evidence)
     for stage in pack.stages:
-        rules = pack.rules_of(stage, of)
-        if rules:
+        if pack.rules_of(stage, of):
             fired = acting(stage, of, [one.facts for one in done])
             done = tuple(_conclude(one, pack, stage, ids, evidence) for one, ids in zip(done, fired, strict=True))
     return done
 
 
 def _conclude(one: Subject, pack: RulePack, stage: str, acting: frozenset[str], evidence: frozenset[str]) -> Subject:
-    rules = pack.rules_of(stage, one.of)
     levels, sizes = dict(one.levels), dict(one.sizes)
     facts: dict[str, FactValue] = dict(one.facts)
     settled: dict[str, FactValue] = dict(one.settled)
@@ -61,12 +59,12 @@ def _conclude(one: Subject, pack: RulePack, stage: str, acting: frozenset[str], 
         if outcome.of != one.of or outcome.stage != stage:
             continue
         if outcome.levels:
-            level = conclude_level(outcome, rules, acting, one.facts, one.settled, evidence)
+            level = conclude_level(outcome, pack, acting, one.facts, one.settled, evidence)
             levels[outcome.name] = level
             facts[outcome.name] = Between(level.lowest, level.act_on)
             settled[outcome.name] = Between(min(level.settled, level.act_on), level.act_on)
         else:
-            size = conclude_size(outcome, pack, rules, acting, one.facts)
+            size = conclude_size(outcome, pack, acting, one.facts)
             sizes[outcome.name] = size
             facts[outcome.name] = settled[outcome.name] = Between(size.lowest, size.highest)
     return replace(one, facts=facts, settled=settled, levels=levels, sizes=sizes, acting=one.acting | acting)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from bondwright.evaluate.answer import Reason, Silent, SizeVerdict, Verdict
-from bondwright.evaluate.ladder import against, cancelled
+from bondwright.evaluate.ladder import cancelled, raising_rules
 from bondwright.evaluate.questions import behind, evidence_for, questions_for
 from bondwright.evaluate.stages import Subject
 from bondwright.rulebook.condition import tests_in
@@ -87,18 +87,13 @@ def _reasons(one: Subject, outcome: Outcome, act_on: int, pack: RulePack) -> tup
     def acts(rule: Rule) -> bool:
         return rule.rule_id in one.acting
 
-    raising = [rule for rule in rules if rule.polarity is Polarity.RAISES and rule.outcome == outcome.name and acts(rule)]
-    standing = [rule for rule in raising if not cancelled(rule, rules, acts) and rule.level == outcome.levels[act_on]]
-    overcome = [rule for rule in raising if cancelled(rule, rules, acts)]
+    raising = [rule for rule in raising_rules(outcome, pack) if acts(rule)]
+    standing = [rule for rule in raising if not cancelled(rule, pack, acts) and rule.level == outcome.levels[act_on]]
+    overcome = [rule for rule in raising if cancelled(rule, pack, acts)]
     relaxing = [
-        other
-        for rule in overcome
-        for other in against(rule, rules)
-        if acts(other) and not any(acts(block) for block in against(other, rules))
+        other for rule in overcome for other in pack.against(rule) if acts(other) and not any(acts(block) for block in pack.against(other))
     ]
-    blocking = [
-        block for rule in standing for other in against(rule, rules) if acts(other) for block in against(other, rules) if acts(block)
-    ]
+    blocking = [block for rule in standing for other in pack.against(rule) if acts(other) for block in pack.against(other) if acts(block)]
     remarks = [rule for rule in rules if rule.polarity is Polarity.REMARKS and rule.outcome == outcome.name and acts(rule)]
     determining = {rule.rule_id: rule for rule in (*standing, *relaxing, *blocking, *remarks)}
     spoken = tuple(reason(rule, pack) for rule in determining.values())
@@ -124,12 +119,11 @@ def _otherwise(outcome: Outcome, pack: RulePack) -> Reason:
 
 def _silent(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[Silent, ...]:
     """Relaxing rules that would have cancelled an acting one, and what they wait for."""
-    rules = _of(outcome, one, pack)
-    raised = [rule for rule in rules if rule.polarity is Polarity.RAISES and rule.outcome == outcome.name and rule.rule_id in one.acting]
+    raised = [rule for rule in raising_rules(outcome, pack) if rule.rule_id in one.acting]
     found: dict[str, Silent] = {}
     for rule in raised:
-        for relaxing in against(rule, rules):
-            blocks = [block for block in against(relaxing, rules) if block.rule_id in one.acting]
+        for relaxing in pack.against(rule):
+            blocks = [block for block in pack.against(relaxing) if block.rule_id in one.acting]
             if relaxing.rule_id in one.acting and not blocks:
                 continue
             waiting = dict.fromkeys(

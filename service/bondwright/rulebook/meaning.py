@@ -10,6 +10,8 @@ from bondwright.rulebook.condition import All, Any, Condition, Not, Test
 from bondwright.rulebook.facts import UNKNOWN, Between, Facts, Truth
 from bondwright.rulebook.rule import Polarity, Rule
 
+_OPPOSITE = {Truth.FALSE: Truth.TRUE, Truth.UNKNOWN: Truth.UNKNOWN, Truth.TRUE: Truth.FALSE}
+
 
 def truth(condition: Condition, facts: Facts) -> Truth:
     """Whether `condition` certainly holds, certainly does not, or is undecided by `facts`."""
@@ -17,11 +19,25 @@ def truth(condition: Condition, facts: Facts) -> Truth:
         case Test():
             return test_truth(condition, facts)
         case Not(member):
-            return Truth(Truth.TRUE - truth(member, facts))
+            return _OPPOSITE[truth(member, facts)]
         case All(members):
-            return min((truth(member, facts) for member in members), default=Truth.TRUE)
+            least = Truth.TRUE
+            for member in members:
+                value = truth(member, facts)
+                if value is Truth.FALSE:
+                    return value
+                if value is Truth.UNKNOWN:
+                    least = value
+            return least
         case Any(members):
-            return max((truth(member, facts) for member in members), default=Truth.FALSE)
+            most = Truth.FALSE
+            for member in members:
+                value = truth(member, facts)
+                if value is Truth.TRUE:
+                    return value
+                if value is Truth.UNKNOWN:
+                    most = value
+            return most
 
 
 def test_truth(test: Test, facts: Facts) -> Truth:

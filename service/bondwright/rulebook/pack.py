@@ -122,6 +122,24 @@ class RulePack:
     sources: Mapping[str, Source]
     rules: tuple[Rule, ...]
     text: bytes = field(repr=False)
+    _groups: Mapping[tuple[str, str], tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
+    _against: Mapping[str, tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
+    _facts_of: Mapping[str, tuple[FactDefinition, ...]] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Index the rules and facts, which every evaluation looks up hundreds of times."""
+        groups: dict[tuple[str, str], list[Rule]] = {}
+        against: dict[str, list[Rule]] = {}
+        for rule in self.rules:
+            groups.setdefault((rule.stage, rule.of), []).append(rule)
+            for target in rule.targets:
+                against.setdefault(target, []).append(rule)
+        facts: dict[str, list[FactDefinition]] = {}
+        for fact in self.facts.values():
+            facts.setdefault(fact.of, []).append(fact)
+        object.__setattr__(self, "_groups", {key: tuple(some) for key, some in groups.items()})
+        object.__setattr__(self, "_against", {key: tuple(some) for key, some in against.items()})
+        object.__setattr__(self, "_facts_of", {key: tuple(some) for key, some in facts.items()})
 
     def rule(self, rule_id: str) -> Rule:
         """The rule of that id. Raises: UnknownName."""
@@ -132,11 +150,15 @@ class RulePack:
 
     def rules_of(self, stage: str, of: str) -> tuple[Rule, ...]:
         """The rules of one stage about one kind of subject, in file order."""
-        return tuple(rule for rule in self.rules if rule.stage == stage and rule.of == of)
+        return self._groups.get((stage, of), ())
+
+    def against(self, rule: Rule) -> tuple[Rule, ...]:
+        """The rules that relax or block `rule`, in file order."""
+        return self._against.get(rule.rule_id, ())
 
     def facts_of(self, of: str) -> tuple[FactDefinition, ...]:
         """The declared facts of one kind of subject, in file order."""
-        return tuple(fact for fact in self.facts.values() if fact.of == of)
+        return self._facts_of.get(of, ())
 
     def reads(self, rule: Rule) -> tuple[str, ...]:
         """Names of the facts and earlier sizes that a sizing rule's form reads."""
