@@ -33,7 +33,7 @@ def verdict(one: Subject, name: str, pack: RulePack) -> Verdict:
         could_relax=evidence_for(one, outcome, pack) if level.act_on > level.lowest else (),
         because=reasons,
         did_not_act=_silent(one, outcome, pack),
-        weakest_source=weakest(reasons),
+        weakest_source=weakest(reasons, pack),
     )
 
 
@@ -54,7 +54,7 @@ def size_verdict(one: Subject, name: str, pack: RulePack) -> SizeVerdict:
         firm=firm,
         questions=() if firm else questions_for(one, outcome, pack),
         because=reasons,
-        weakest_source=weakest(reasons),
+        weakest_source=weakest(reasons, pack),
     )
 
 
@@ -75,9 +75,14 @@ def reason(rule: Rule, pack: RulePack) -> Reason:
     )
 
 
-def weakest(reasons: Sequence[Reason]) -> str:
-    """The least trusted confidence among the reasons."""
-    return max((one.confidence for one in reasons), key=CONFIDENCE.index, default=CONFIDENCE[-1])
+def weakest(reasons: Sequence[Reason], pack: RulePack) -> str:
+    """The least trusted confidence on the path: of the reasons, the tables that they read and the values behind their facts."""
+    told = {reason.rule for reason in reasons}
+    rules = [rule for rule in pack.rules if rule.rule_id in told]
+    tested = {test.fact for rule in rules for test in tests_in(rule.when)} | {fact for rule in rules for fact in pack.reads(rule)}
+    behind_facts = [pack.values[value].confidence for fact in tested if fact in pack.facts for value in pack.facts[fact].worked_from]
+    tables = [table.confidence for rule in rules for table in pack.tables_of(rule)]
+    return max((*(one.confidence for one in reasons), *behind_facts, *tables), key=CONFIDENCE.index, default=CONFIDENCE[-1])
 
 
 def _reasons(one: Subject, outcome: Outcome, act_on: int, pack: RulePack) -> tuple[Reason, ...]:

@@ -54,6 +54,7 @@ class FactDefinition:
     `of`: subject kind it belongs to. `choices`: allowed values of a choice (without unknown), empty otherwise.
     `lowest`, `highest`: range of a number in `unit`; an unknown number is that whole range.
     `ask`: the question to put to a person. `evidence`: optional proof, such as a reading, that nobody must supply.
+    `worked_from`: named values of the pack from which it is worked out, so that a verdict resting on it rests on them.
     """
 
     name: str
@@ -66,6 +67,7 @@ class FactDefinition:
     unit: str = ""
     lowest: float = 0.0
     highest: float = 0.0
+    worked_from: tuple[str, ...] = ()
 
     def unknown(self) -> FactValue:
         """The value that says nothing is known."""

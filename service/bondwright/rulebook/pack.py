@@ -7,7 +7,7 @@ from datetime import date
 from bondwright.errors import UnknownName
 from bondwright.rulebook.facts import FactDefinition, Place
 from bondwright.rulebook.rule import Rule
-from bondwright.rulebook.sizing import LimitsTable, facts_in
+from bondwright.rulebook.sizing import LimitsTable, facts_in, tables_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +163,10 @@ class RulePack:
     def reads(self, rule: Rule) -> tuple[str, ...]:
         """Names of the facts and earlier sizes that a sizing rule's form reads."""
         return facts_in(rule.form, self.tables) if rule.form is not None else ()
+
+    def tables_of(self, rule: Rule) -> tuple[LimitsTable, ...]:
+        """The tables that a sizing rule's form looks up."""
+        return tables_in(rule.form, self.tables) if rule.form is not None else ()
 
     def number(self, name: str) -> float:
         """A named value, in its unit."""

@@ -139,16 +139,23 @@ def _stocked(value: float, series: tuple[float, ...]) -> float:
 
 def facts_in(form: Form, tables: Mapping[str, LimitsTable]) -> tuple[str, ...]:
     """Names of the facts and earlier sizes that `form` reads, left to right, repeats included."""
+    own = (form.fact,) if isinstance(form, FromFact) else (tables[form.table_id].reads,) if isinstance(form, FromTable) else ()
+    return own + tuple(fact for operand in _operands(form) for fact in facts_in(operand, tables))
+
+
+def tables_in(form: Form, tables: Mapping[str, LimitsTable]) -> tuple[LimitsTable, ...]:
+    """The tables that `form` looks up, left to right, repeats included."""
+    own = (tables[form.table_id],) if isinstance(form, FromTable) else ()
+    return own + tuple(table for operand in _operands(form) for table in tables_in(operand, tables))
+
+
+def _operands(form: Form) -> tuple[Form, ...]:
     match form:
-        case FromFact(fact):
-            return (fact,)
-        case FromValue():
+        case FromFact() | FromValue() | FromTable():
             return ()
-        case FromTable(table_id):
-            return (tables[table_id].reads,)
         case HalfOf(operand) | RoundUpTo(operand=operand):
-            return facts_in(operand, tables)
+            return (operand,)
         case Quotient(dividend, divisor):
-            return facts_in(dividend, tables) + facts_in(divisor, tables)
+            return (dividend, divisor)
         case LargestOf(operands) | SmallestOf(operands):
-            return tuple(fact for operand in operands for fact in facts_in(operand, tables))
+            return operands

@@ -70,7 +70,8 @@ def load_pack(text: bytes, file_name: str) -> RulePack:
 
 
 def _vocabulary(sections: Mapping[str, Node]) -> Vocabulary:
-    stages, facts, sources = read_stages(sections["stages"]), read_facts(sections["facts"]), read_sources(sections["sources"])
+    values = tuple(as_map(sections["values"], "`values`").keys)
+    stages, facts, sources = read_stages(sections["stages"]), read_facts(sections["facts"], values), read_sources(sections["sources"])
     return Vocabulary(
         stages=stages,
         facts=facts,

@@ -1,6 +1,6 @@
 """Facts, questions, stages, outcomes, properties and sources."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Literal
 
 from bondwright.rulebook.facts import FactDefinition
@@ -26,19 +26,19 @@ _CONDITION_WORDS = ("all", "any", "not")
 _KINDS: tuple[Literal["yes_no", "choice", "number"], ...] = ("yes_no", "choice", "number")
 
 
-def read_facts(node: Node) -> dict[str, FactDefinition]:
-    """The declared facts by name, in file order."""
+def read_facts(node: Node, values: Collection[str]) -> dict[str, FactDefinition]:
+    """The declared facts by name, in file order; `values`: names of the pack's values, which a fact may be worked from."""
     section = as_map(node, "`facts`")
-    return {name: _fact(section.keys[name], entry) for name, entry in section.entries.items()}
+    return {name: _fact(section.keys[name], entry, values) for name, entry in section.entries.items()}
 
 
-def _fact(key: Scalar, node: Node) -> FactDefinition:
+def _fact(key: Scalar, node: Node, values: Collection[str]) -> FactDefinition:
     name = _row_name(key, "a fact")
     common = ("of", "kind", "meaning", "ask")
-    entries = fields(node, f"fact `{name}`", common, ("evidence", "choices", "unit", "range"))
+    entries = fields(node, f"fact `{name}`", common, ("evidence", "worked_from", "choices", "unit", "range"))
     kind = one_of(entries["kind"], _KINDS, "kind of fact")
     own = {"yes_no": (), "choice": ("choices",), "number": ("unit", "range")}[kind]
-    entries = fields(node, f"{kind} fact `{name}`", (*common, *own), ("evidence",))
+    entries = fields(node, f"{kind} fact `{name}`", (*common, *own), ("evidence", "worked_from"))
     choices = new_members(as_items(entries["choices"], "`choices`"), "a choice") if kind == "choice" else ()
     unit = base_unit(entries["unit"], f"fact `{name}`") if kind == "number" else ""
     lowest, highest = _range(entries["range"], unit) if kind == "number" else (0.0, 0.0)
@@ -53,6 +53,7 @@ def _fact(key: Scalar, node: Node) -> FactDefinition:
         unit=unit,
         lowest=lowest,
         highest=highest,
+        worked_from=some_of(entries["worked_from"], values, "named value") if "worked_from" in entries else (),
     )
 
 
