@@ -17,6 +17,7 @@ from bondwright.shelf.read_scalars import (
     new_name,
     one_of,
     quantity,
+    some_of,
     text,
     yes_or_no,
 )
