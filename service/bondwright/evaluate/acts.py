@@ -135,7 +135,7 @@ def _relaxes(questions: Sequence[object]) -> bool:
 
 
 def _next_reading(part: Part, act: Act, words: Mapping[str, str], verdicts_relax: bool, pack: RulePack) -> NextReading | None:
-    if not verdicts_relax or act.name not in ("bond", "measure_or_bond", "covered"):
+    if not verdicts_relax or act.name not in ("bond", "measure_or_bond"):
         return None
     recipe = {key: sentence(text, words) for key, text in pack.readings[_READING].items()}
     limit = part.subject.facts["isolation_limit"]

@@ -10,14 +10,14 @@ from bondwright.metalwork.tables import Tables
 def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: str) -> str:
     """Write one item onto `sheet`; gives its node. What metal pipe feeds it is joined later, in `meetings`."""
     several = item.count > 1
-    words = tables.word("item_kinds", item.kind, "words")
+    words = tables.word("item_kinds", item.kind, "several" if several else "words")
     equipment = tables.ask("item_kinds", item.kind, "equipment")
     node = sheet.add(
         Length(
             node=name,
             belongs_to=name,
             pointer=pointer,
-            name=f"{item.count:g} of {words}" if several else f"the {words}",
+            name=f"{item.count:g} {words}" if several else f"the {words}",
             kind=item.kind,
             place="item",
             earthy=tables.ask("touches", item.touches, "earthy"),

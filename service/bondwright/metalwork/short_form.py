@@ -65,7 +65,7 @@ def _inside(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: 
             pointer=pointer,
             name=_named(tables, service, service.inside, "inside" if which == "inside_pipe" else "beyond the hidden stretch"),
             kind=service.kind,
-            place="emerges" if which == "beyond_hidden" else "meter" if service.meter.position == "inside" else "entry",
+            place=_place_inside(tables, service, which),
             earthy=_hidden_earthy(tables, service),
             fluid=tables.word("service_kinds", service.kind, "fluid"),
             meter_inside=_position(service),
@@ -77,6 +77,14 @@ def _inside(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: 
     )
     sheet.touch(node, "ground", both(touches, tables.ask("materials", service.inside, "touches")), _hidden_gap(service, pointer))
     return node
+
+
+def _place_inside(tables: Tables, service: Service, which: str) -> str:
+    if which == "beyond_hidden":
+        return "emerges"
+    if service.meter.position == "inside":
+        return "meter"
+    return "here" if tables.ask("materials", service.enters_as, "conducts") == "no" else "entry"
 
 
 def _join_entry(sheet: Sheet, tables: Tables, service: Service, pointer: str, entering: str, inside: str) -> None:
