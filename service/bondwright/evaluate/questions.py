@@ -60,6 +60,8 @@ def _facts_that_matter(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[
     if not outcome.levels:
         read = {fact: None for rule in rules if rule.rule_id in one.acting for fact in pack.reads(rule) if _open(one.facts[fact])}
         return tuple(undecided | read)
+    if len(undecided) < 2:
+        return tuple(undecided)
     moving = tuple(fact for fact in undecided if fact in pack.outcomes or _moves(one, fact, outcome, pack))
     return moving or tuple(undecided)
 

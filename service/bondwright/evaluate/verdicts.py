@@ -77,8 +77,7 @@ def reason(rule: Rule, pack: RulePack) -> Reason:
 
 def weakest(reasons: Sequence[Reason], pack: RulePack) -> str:
     """The least trusted confidence on the path: of the reasons, the tables that they read and the values behind their facts."""
-    told = {reason.rule for reason in reasons}
-    rules = [rule for rule in pack.rules if rule.rule_id in told]
+    rules = [pack.rule(one.rule) for one in reasons if pack.has_rule(one.rule)]
     tested = {test.fact for rule in rules for test in tests_in(rule.when)} | {fact for rule in rules for fact in pack.reads(rule)}
     behind_facts = [pack.values[value].confidence for fact in tested if fact in pack.facts for value in pack.facts[fact].worked_from]
     tables = [table.confidence for rule in rules for table in pack.tables_of(rule)]

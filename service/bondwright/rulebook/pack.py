@@ -125,6 +125,7 @@ class RulePack:
     _groups: Mapping[tuple[str, str], tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
     _against: Mapping[str, tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
     _facts_of: Mapping[str, tuple[FactDefinition, ...]] = field(init=False, repr=False, compare=False)
+    _by_id: Mapping[str, Rule] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         """Index the rules and facts, which every evaluation looks up hundreds of times."""
@@ -137,16 +138,20 @@ class RulePack:
         facts: dict[str, list[FactDefinition]] = {}
         for fact in self.facts.values():
             facts.setdefault(fact.of, []).append(fact)
+        object.__setattr__(self, "_by_id", {rule.rule_id: rule for rule in self.rules})
         object.__setattr__(self, "_groups", {key: tuple(some) for key, some in groups.items()})
         object.__setattr__(self, "_against", {key: tuple(some) for key, some in against.items()})
         object.__setattr__(self, "_facts_of", {key: tuple(some) for key, some in facts.items()})
 
     def rule(self, rule_id: str) -> Rule:
         """The rule of that id. Raises: UnknownName."""
-        for rule in self.rules:
-            if rule.rule_id == rule_id:
-                return rule
-        raise UnknownName("rule", rule_id)
+        if rule_id not in self._by_id:
+            raise UnknownName("rule", rule_id)
+        return self._by_id[rule_id]
+
+    def has_rule(self, rule_id: str) -> bool:
+        """Whether a rule of that id is in the pack."""
+        return rule_id in self._by_id
 
     def rules_of(self, stage: str, of: str) -> tuple[Rule, ...]:
         """The rules of one stage about one kind of subject, in file order."""
