@@ -53,7 +53,7 @@ class Channels(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Evaluated:
-    """A description and what became of it; `body` is the evaluation as it is answered and stored."""
+    """A description and what became of it; `body` is the evaluation as it is answered, stored and digested."""
 
     installation: Installation
     pack: RulePack

@@ -1,5 +1,6 @@
 """Everything around the evaluations: rule packs, health, documentation, unknown paths and methods."""
 
+import json
 import re
 from pathlib import Path
 
@@ -9,8 +10,12 @@ from tests.api.builders import EVALUATIONS, HOUSE, JSON, service
 
 from bondwright.api.app import create_app
 from bondwright.api.problems import KINDS, MEDIA_TYPE
+from bondwright.api.rule_packs import condition_json
 from bondwright.assembly import Bondwright
 from bondwright.rulebook.pack import RulePack
+from bondwright.shelf.names import Reach, Vocabulary
+from bondwright.shelf.nodes import read_nodes
+from bondwright.shelf.read_conditions import read_condition
 
 PACKS = "/v1/rule-packs"
 
@@ -47,9 +52,22 @@ def test_a_rule_names_its_source_and_its_place(client: TestClient, packs: tuple[
     assert answer["origin"] == f"{rule.origin.file}:{rule.origin.line}"
 
 
+def test_a_condition_is_shown_as_rule_files_write_it(packs: tuple[RulePack, ...]) -> None:
+    pack = packs[0]
+    words = Vocabulary(pack.stages, pack.facts, pack.outcomes, pack.sources, pack.values, {}, pack.tables)
+
+    shown = {rule.rule_id: json.dumps(condition_json(rule.when, pack)).encode() for rule in pack.rules}
+
+    read_again = {
+        rule.rule_id: read_condition(read_nodes(shown[rule.rule_id], "shown.yaml"), Reach(rule.of, rule.stage, words))
+        for rule in pack.rules
+    }
+    assert {rule.rule_id: rule.when for rule in pack.rules} == read_again
+
+
 def test_every_reason_in_an_answer_leads_to_its_rule(client: TestClient) -> None:
     evaluation = client.post(EVALUATIONS, content=HOUSE, headers=JSON).json()["evaluation"]
-    reasons = [reason for part in evaluation["parts"] for verdict in part["verdicts"] for reason in verdict["because"] if reason["rule"]]
+    reasons = [reason for part in evaluation["parts"] for verdict in part["verdicts"] for reason in verdict["because"]]
 
     found = [client.get(f"{PACKS}/{reason['pack_digest']}/rules/{reason['rule']}").json() for reason in reasons]
 

@@ -109,7 +109,7 @@ def test_a_fault_of_the_work_names_its_place(document: object, pointer: str, say
             "write an object, or one of `none`, `unknown`",
         ),
         (
-            {"services": [{"kind": "gas", "bonds": [{}, {"size": 0}]}]},
+            {"services": [{"kind": "gas", "bonds": [{"on": "entering_pipe"}, {"on": "entering_pipe", "size": 0}]}]},
             "/services/0/bonds/1/size",
             "write a number from 0.1 to 1000, or one of `7/.029`, `7/.036`, `7/.044`, `7/.052`, `7/.064`, `unknown`",
         ),
@@ -232,8 +232,8 @@ FULL = {
             "id": "w",
             "joined_to": ["gas"],
             "insulating_section": {"bore_mm": 20},
-            "bonds": [{"size": 10}],
-            "measurements": [{"reading": "1 ohm", "taken_on": "2026-01-01"}],
+            "bonds": [{"on": "entering_pipe", "size": 10}],
+            "measurements": [{"on": "entering_pipe", "reading": "1 ohm"}],
         }
     ],
     "detailed_services": [{"kind": "oil", "sections": [{"branches": [{"sections": [{"length_m": 1}]}]}]}],

@@ -1,7 +1,7 @@
 """Rule packs as they can be read: which there are, what is in one, one rule with its source."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Annotated, Any, TypeAlias
 
@@ -12,8 +12,8 @@ from bondwright.api.problems import INTERNAL, UNKNOWN_NAME, problem
 from bondwright.assembly import Bondwright
 from bondwright.rulebook.condition import All, Condition, Not, Test
 from bondwright.rulebook.condition import Any as AnyOf
-from bondwright.rulebook.pack import RulePack
-from bondwright.rulebook.rule import Rule
+from bondwright.rulebook.pack import Outcome, RulePack
+from bondwright.rulebook.rule import Polarity, Rule
 
 PackId: TypeAlias = Annotated[str, Path(description="Id of a rule pack, or its digest in 64 hexadecimal digits.")]
 
@@ -46,7 +46,7 @@ class RuleSummary:
     rule_id: str
     stage: str
     of: str
-    polarity: str
+    polarity: Annotated[str, Field(description="What it does: raises, relaxes, blocks, sizes, provides, remarks; or otherwise.")]
     clause: str
     says: str
 
@@ -102,7 +102,11 @@ def add_rule_packs(app: FastAPI, bondwright: Bondwright) -> None:
         "/v1/rule-packs/{pack_id}/rules/{rule_id}", tags=["rule packs"], summary="Read one rule", responses=problem(UNKNOWN_NAME, INTERNAL)
     )
     def get_rule(pack_id: PackId, rule_id: str) -> RuleInFull:
+        """Also under the id `OUTCOME-otherwise`, which answers name where no rule spoke: the outcome's own reason for its first level."""
         pack = bondwright.pack(pack_id)
+        for outcome in pack.outcomes.values():
+            if rule_id == f"{outcome.name}-otherwise":
+                return _otherwise(outcome, pack)
         return _in_full(pack.rule(rule_id), pack)
 
 
@@ -156,3 +160,23 @@ def _in_full(rule: Rule, pack: RulePack) -> RuleInFull:
         pack_id=pack.pack_id,
         pack_digest=pack.digest,
     )
+
+
+def _otherwise(outcome: Outcome, pack: RulePack) -> RuleInFull:
+    rule = Rule(
+        rule_id=f"{outcome.name}-otherwise",
+        stage=outcome.stage,
+        of=outcome.of,
+        polarity=Polarity.REMARKS,
+        when=All(()),
+        clause=outcome.otherwise_clause,
+        says=outcome.otherwise_why,
+        source=outcome.otherwise_source,
+        kind=outcome.otherwise_kind,
+        confidence=outcome.otherwise_confidence,
+        place=outcome.place,
+        origin=outcome.place,
+        outcome=outcome.name,
+        level=outcome.levels[0] if outcome.levels else "",
+    )
+    return replace(_in_full(rule, pack), polarity="otherwise")

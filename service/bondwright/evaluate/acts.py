@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from bondwright.evaluate.answer import Connection, NextReading, PartAnswer, Plan, SizeVerdict
-from bondwright.evaluate.bonds import JudgedBond, bond_answer, bond_state
+from bondwright.evaluate.bonds import JudgedBond, bond_answer, bond_state, findings
 from bondwright.evaluate.parts import PART, Part
 from bondwright.evaluate.stages import Subject
 from bondwright.evaluate.supply import ohm_per_metre
@@ -19,7 +19,7 @@ OBJECTION = "objection"
 _SETTLES = "isolation_reading"
 _READING = "isolation"
 _MILLI = 1000
-_SERVING = frozenset({"counts"})
+_SERVING = frozenset({"counts", "mend"})
 _CONNECTING = frozenset({"bond", "measure_or_bond", "repair"})
 
 
@@ -39,7 +39,7 @@ def acts(parts: Sequence[Part], bonds: Mapping[str, tuple[JudgedBond, ...]], fou
     through it, and the next part is connected instead.
     """
     by_run = {part.run: part for part in parts if part.run}
-    states = {part.subject.name: bond_state(bonds[part.subject.name]) for part in parts}
+    states = {part.subject.name: bond_state(bonds[part.subject.name], pack) for part in parts}
     alone = {part.subject.name: _joined(part.subject, states[part.subject.name], (), pack) for part in parts}
     calls: dict[Run, bool] = {run: run in by_run and _to_connect(by_run[run], alone, states) for run in runs(found.graph)}
     bonded = frozenset(run for run, part in by_run.items() if states[part.subject.name] in _SERVING)
@@ -63,7 +63,7 @@ def part_answer(
     """A part as it is answered."""
     place = pack.properties["places"][part.head.place]["words"]
     expected = f"{ohm_per_metre(pack, size.provisional or size.highest) * _MILLI:.3g} milliohm per metre of {size_words(size)}"
-    words = {"part": names[part.subject.name], "place": place, "size": size_words(size), "reading": expected}
+    words = {"part": names[part.subject.name], "place": place, "size": size_words(size), "reading": expected, "bond": findings(bonds, pack)}
     verdicts = tuple(verdict(part.subject, name, pack) for name in pack.outcomes if pack.outcomes[name].of == PART)
     return PartAnswer(
         part=part.subject.name,
@@ -101,7 +101,8 @@ def size_words(size: SizeVerdict) -> str:
         return f"{size.highest:g} {unit}"
     if size.provisional is not None:
         return f"{size.provisional:g} {unit} for now (confirm; up to {size.highest:g} {unit} is possible)"
-    return f"{size.lowest:g} to {size.highest:g} {unit}, still to be settled"
+    either_way = f"; {size.highest:g} {unit} serves either way" if len(size.questions) == 1 else ""
+    return f"{size.lowest:g} to {size.highest:g} {unit}, still to be settled{either_way}"
 
 
 def sentence(template: str, words: Mapping[str, str]) -> str:

@@ -18,7 +18,11 @@ from bondwright.rulebook.pack import RulePack
 
 BOND = "bond"
 CONNECTION = "bond_connection"
-_COMPLIANCE = "bond_compliance"
+COMPLIANCE = "bond_compliance"
+_FAILED_FROM = "cannot_rely"
+_DUTY = "main_bonding"
+_OBJECTION = "objection"
+_APART = "must_not_be_connected"
 _REPORT = "bond_report"
 
 
@@ -43,7 +47,7 @@ def judged_bonds(
             for found in length.bonds or ():
                 assert isinstance(found.what, Bond)
                 known, expected = _facts(found.what, length, pack)
-                known |= {"bond_size_asked": asked, "work_new": new}
+                known |= {"bond_size_asked": asked, "work_new": new, **_place_of(part.subject, pack)}
                 rows.append((part.subject.name, found, subject(pack, BOND, found.name, found.pointer, known, {}), expected))
     judged = run_stages(pack, BOND, [row[2] for row in rows], acting)
     grouped: dict[str, list[JudgedBond]] = {part.subject.name: [] for part in parts}
@@ -52,28 +56,58 @@ def judged_bonds(
     return {name: tuple(some) for name, some in grouped.items()}
 
 
-def bond_state(bonds: Sequence[JudgedBond]) -> str:
-    """What the bonds of a part come to: `counts`, `cannot_rely`, `failed` (surely no connection) or `none`."""
-    levels = [bond.subject.levels[CONNECTION] for bond in bonds]
-    if not levels:
+def bond_state(bonds: Sequence[JudgedBond], pack: RulePack) -> str:
+    """What the bonds of a part come to.
+
+    `counts`: one surely connects. `mend`: the same, but it must surely be put right. `failed`: none can be relied on,
+    surely. `cannot_rely`: none is shown to connect. `none`: there is none.
+    """
+    if not bonds:
         return "none"
-    if any(level.act_on == 0 for level in levels):
-        return "counts"
-    return "failed" if all(level.lowest == level.act_on > 1 for level in levels) else "cannot_rely"
+    counting = [bond for bond in bonds if bond.subject.levels[CONNECTION].act_on == 0]
+    if counting:
+        top = len(pack.outcomes[COMPLIANCE].levels) - 1
+        return "mend" if all(bond.subject.levels[COMPLIANCE].lowest == top for bond in counting) else "counts"
+    failed = pack.outcomes[CONNECTION].levels.index(_FAILED_FROM)
+    return "failed" if all(bond.subject.levels[CONNECTION].lowest >= failed for bond in bonds) else "cannot_rely"
+
+
+def findings(bonds: Sequence[JudgedBond], pack: RulePack) -> str:
+    """What is surely wrong with the bonds of a part, in the words of the pack."""
+    told = [
+        pack.outcomes[name].words[level.act_on]
+        for bond in bonds
+        for name, level in bond.subject.levels.items()
+        if name not in (COMPLIANCE, _REPORT) and level.lowest == level.act_on > 0
+    ]
+    return "; ".join(dict.fromkeys(told))
+
+
+def _place_of(part: Subject, pack: RulePack) -> dict[str, FactValue]:
+    duty, objection = part.levels[_DUTY], part.levels[_OBJECTION]
+    apart = pack.outcomes[_OBJECTION].levels.index(_APART)
+    return {
+        "bond_needed": _from(duty.settled > 0, duty.act_on > 0),
+        "bond_joins_what_must_stay_apart": _from(objection.settled >= apart, objection.act_on >= apart),
+    }
+
+
+def _from(surely: bool, possibly: bool) -> str:
+    return "yes" if surely else "unknown" if possibly else "no"
 
 
 def bond_answer(bond: JudgedBond, pack: RulePack) -> BondAnswer:
     """A judged bond as it is answered."""
     verdicts = tuple(verdict(bond.subject, name, pack) for name in pack.outcomes if pack.outcomes[name].of == BOND)
     words = {one.outcome: one.words for one in verdicts}
-    settled = [CONNECTION, _COMPLIANCE, _REPORT]
+    settled = [CONNECTION, COMPLIANCE, _REPORT]
     findings = [one.words for one in verdicts if one.outcome not in settled and one.act_on != pack.outcomes[one.outcome].levels[0]]
     detail = f" ({'; '.join(findings)})" if findings else ""
     return BondAnswer(
         bond=bond.found.name,
         pointer=bond.found.pointer,
         counts=next(one.act_on for one in verdicts if one.outcome == CONNECTION),
-        line=f"Bond {bond.found.name}: {words[CONNECTION]}; {words[_COMPLIANCE]}; {words[_REPORT]}{detail}.",
+        line=f"Bond {bond.found.name}: {words[CONNECTION]}; {words[COMPLIANCE]}; {words[_REPORT]}{detail}.",
         verdicts=verdicts,
         expected_continuity_ohm=bond.expected_ohm,
     )

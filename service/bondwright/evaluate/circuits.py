@@ -20,15 +20,22 @@ def circuit_facts(circuits: Sequence[Circuit] | str, pack: RulePack) -> dict[str
         "disconnection_met": both("yes", *(_unless(counts, known(circuit.disconnection_met)) for circuit, counts in counted)),
         "rcd_on_every_circuit": both("yes", *(_unless(counts, _protected(circuit, pack)) for circuit, counts in counted)),
     }
-    real = [circuit for circuit, counts in counted if counts != "no"]
-    if real:
-        cpcs = sorted((_cpc(circuit, pack) for circuit in real), key=lambda cpc: cpc.highest, reverse=True)
-        currents = [_operating(circuit, pack) for circuit in real]
-        facts["largest_cpc"] = Between(max(cpc.lowest for cpc in cpcs), cpcs[0].highest)
-        second = cpcs[1] if len(cpcs) > 1 else cpcs[0]
-        facts["lesser_cpc"] = Between(min(cpc.lowest for cpc in cpcs), second.highest)
-        facts["operating_current"] = Between(max(one.lowest for one in currents), max(one.highest for one in currents))
+    sure = [circuit for circuit, counts in counted if counts == "yes"]
+    perhaps = [circuit for circuit, counts in counted if counts != "no"]
+    cpcs, currents = [_cpc(circuit, pack) for circuit in perhaps], [_operating(circuit, pack) for circuit in perhaps]
+    facts["largest_cpc"] = _range("largest_cpc", [_cpc(circuit, pack).lowest for circuit in sure], [cpc.highest for cpc in cpcs], pack)
+    facts["lesser_cpc"] = _range(
+        "lesser_cpc", sorted(_cpc(circuit, pack).lowest for circuit in sure)[:-1], sorted(cpc.highest for cpc in cpcs)[:-1], pack
+    )
+    lows = [_operating(circuit, pack).lowest for circuit in sure]
+    facts["operating_current"] = _range("operating_current", lows, [one.highest for one in currents], pack)
     return facts
+
+
+def _range(fact: str, lows: Sequence[float], highs: Sequence[float], pack: RulePack) -> Between:
+    """From the largest low to the largest high; the fact's own least where there is none."""
+    least = pack.facts[fact].lowest
+    return Between(max(lows, default=least), max(highs, default=least))
 
 
 def _unless(counts: Known, holds: Known) -> Known:

@@ -32,7 +32,7 @@ def evaluate(installation: Installation, pack: RulePack, acting: Acting) -> Eval
     parts = judged_parts(found, pack, limit, relies, acting)
     bonds = judged_bonds(parts, supply, installation, pack, acting)
     chosen = acts(parts, bonds, found, pack)
-    states = {name: bond_state(some) for name, some in bonds.items()}
+    states = {name: bond_state(some, pack) for name, some in bonds.items()}
     size = size_verdict(supply, "main_bond_size", pack)
     names = {part.subject.name: part.head.name for part in parts}
     answers = tuple(part_answer(part, chosen[part.subject.name], bonds[part.subject.name], names, size, pack) for part in parts)
@@ -90,7 +90,7 @@ def _groups(parts: Sequence[PartAnswer], pack: RulePack) -> tuple[Group, ...]:
 def _line(some: Sequence[PartAnswer], pack: RulePack) -> str:
     if len(some) == 1:
         return some[0].line
-    words: Mapping[str, str] = {"part": ", ".join(one.name for one in some), "place": "", "size": "", "reading": ""}
+    words: Mapping[str, str] = {"part": ", ".join(one.name for one in some), "place": "", "size": "", "reading": "", "bond": ""}
     return sentence(pack.advice[some[0].act].line, words)
 
 

@@ -33,27 +33,47 @@ class Size:
     provisional: float | None
 
 
-def conclude_level(
-    outcome: Outcome, pack: RulePack, acting: frozenset[str], facts: Facts, settled: Facts, evidence: frozenset[str]
-) -> Level:
-    """The level of one outcome for one subject.
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How far each rule's condition holds for one subject, by rule id.
 
-    `acting`: ids from the engine, which alone decide `act_on`. `settled`: the row with earlier outcomes as settled.
-    `evidence`: names of facts that nobody must supply.
+    `known`: from what is known. `settled`: the same with earlier outcomes as settled and, for a relaxing rule, every
+    undecided test of evidence that nobody must supply taken as not in its favour.
     """
+
+    known: Mapping[str, Truth]
+    settled: Mapping[str, Truth]
+
+    def and_also(self, other: "Standing") -> "Standing":
+        """This standing with that of `other`, which goes before it where both speak of a rule."""
+        return Standing({**self.known, **other.known}, {**self.settled, **other.settled})
+
+
+def standing(rules: Iterable[Rule], facts: Facts, settled: Facts, evidence: frozenset[str]) -> Standing:
+    """The standing of `rules`; `settled` is the row with earlier outcomes as settled, `evidence` names optional facts."""
+    chosen = tuple(rules)
+    return Standing(
+        {rule.rule_id: truth(rule.when, facts) for rule in chosen},
+        {
+            rule.rule_id: truth(_without(rule.when, settled, evidence, True) if rule.polarity is Polarity.RELAXES else rule.when, settled)
+            for rule in chosen
+        },
+    )
+
+
+def conclude_level(outcome: Outcome, pack: RulePack, acting: frozenset[str], stands: Standing) -> Level:
+    """The level of one outcome for one subject; `acting`, the ids from the engine, alone decide `act_on`."""
     raising = raising_rules(outcome, pack)
-    act_on = _highest(outcome, raising, pack, lambda rule: rule.rule_id in acting)
+    return Level(
+        _highest(outcome, raising, pack, lambda rule: rule.rule_id in acting),
+        _highest(outcome, raising, pack, lambda rule: _surely(rule, stands.settled)),
+        _highest(outcome, raising, pack, lambda rule: _surely(rule, stands.known)),
+    )
 
-    def surely(rule: Rule) -> bool:
-        cancels = rule.polarity is Polarity.RELAXES
-        return truth(rule.when, facts) >= (Truth.UNKNOWN if cancels else Truth.TRUE)
 
-    def surely_without_evidence(rule: Rule) -> bool:
-        if rule.polarity is not Polarity.RELAXES:
-            return truth(rule.when, settled) is Truth.TRUE
-        return truth(_without(rule.when, settled, evidence, True), settled) >= Truth.UNKNOWN
-
-    return Level(act_on, _highest(outcome, raising, pack, surely_without_evidence), _highest(outcome, raising, pack, surely))
+def _surely(rule: Rule, truths: Mapping[str, Truth]) -> bool:
+    """Whether a rule acts in the least cautious of the worlds still possible."""
+    return truths[rule.rule_id] >= (Truth.UNKNOWN if rule.polarity is Polarity.RELAXES else Truth.TRUE)
 
 
 def raising_rules(outcome: Outcome, pack: RulePack) -> list[Rule]:
@@ -66,12 +86,12 @@ def cancelled(rule: Rule, pack: RulePack, acts: Callable[[Rule], bool]) -> bool:
     return any(acts(relaxing) and not any(acts(other) for other in pack.against(relaxing)) for relaxing in pack.against(rule))
 
 
-def conclude_size(outcome: Outcome, pack: RulePack, acting: frozenset[str], facts: Facts) -> Size:
+def conclude_size(outcome: Outcome, pack: RulePack, acting: frozenset[str], facts: Facts, stands: Standing) -> Size:
     """The range of one size for one subject: every rule that may act counts towards the cautious end, only certain ones against it."""
     rules = pack.rules_of(outcome.stage, outcome.of)
     sizing = [rule for rule in rules if rule.polarity is Polarity.SIZES and rule.outcome == outcome.name and rule.rule_id in acting]
     possible = [_computed(rule, facts, pack) for rule in sizing]
-    certain = [_computed(rule, facts, pack) for rule in sizing if truth(rule.when, facts) is Truth.TRUE]
+    certain = [_computed(rule, facts, pack) for rule in sizing if stands.known[rule.rule_id] is Truth.TRUE]
     provided = [
         _computed(rule, facts, pack).highest
         for rule in rules

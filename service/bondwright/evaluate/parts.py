@@ -12,7 +12,7 @@ from bondwright.metalwork.graph import Known, Run, Source, runs
 from bondwright.metalwork.known import either
 from bondwright.metalwork.lengths import Found, Length, Survey, asked
 from bondwright.metalwork.worlds import gaps, reached
-from bondwright.rulebook.facts import Between, FactValue
+from bondwright.rulebook.facts import UNKNOWN, Between, FactValue
 from bondwright.rulebook.pack import RulePack
 
 PART = "part"
@@ -150,5 +150,7 @@ def _with(base: Subject, facts: Mapping[str, FactValue]) -> Subject:
     return Subject(base.of, base.name, base.pointer, merged, dict(merged), base.questions)
 
 
-def _caution(one: Subject) -> tuple[tuple[int, int], ...]:
-    return tuple((level.act_on, level.settled) for level in one.levels.values())
+def _caution(one: Subject) -> tuple[object, ...]:
+    """Least cautious first; of equals the one that knows most, and then one that does not depend on their order."""
+    levels = tuple((level.act_on, level.settled) for level in one.levels.values())
+    return levels, sum(value == UNKNOWN for value in one.facts.values()), repr(one.facts)

@@ -3,11 +3,11 @@
 from collections.abc import Iterator
 
 from bondwright.evaluate.answer import Question
-from bondwright.evaluate.ladder import conclude_level
+from bondwright.evaluate.ladder import Level, conclude_level, standing
 from bondwright.evaluate.stages import Subject
 from bondwright.rulebook.condition import tests_in
-from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, Facts, FactValue, Truth
-from bondwright.rulebook.meaning import acting, test_truth
+from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, FactValue, Truth
+from bondwright.rulebook.meaning import test_truth, threshold
 from bondwright.rulebook.pack import Outcome, RulePack
 from bondwright.rulebook.rule import Polarity, Rule
 
@@ -68,16 +68,18 @@ def _facts_that_matter(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[
 
 def _moves(one: Subject, fact: str, outcome: Outcome, pack: RulePack) -> bool:
     """Whether some answer to this fact alone changes what is concluded."""
-    here = _concluded(one, one.facts, one.settled, outcome, pack)
-    return any(
-        _concluded(one, {**one.facts, fact: value}, {**one.settled, fact: value}, outcome, pack) != here for value in _answers(fact, pack)
-    )
+    rules = pack.rules_of(outcome.stage, one.of)
+    testing = [rule for rule in rules if any(test.fact == fact for test in tests_in(rule.when))]
+    evidence = frozenset(definition.name for definition in pack.facts_of(one.of) if definition.evidence)
+    here = one.levels[outcome.name]
 
+    def concluded(value: FactValue) -> Level:
+        changed = standing(testing, {**one.facts, fact: value}, {**one.settled, fact: value}, evidence)
+        stands = one.stands.and_also(changed)
+        acting = frozenset(rule.rule_id for rule in rules if stands.known[rule.rule_id] >= threshold(rule.polarity))
+        return conclude_level(outcome, pack, acting, stands)
 
-def _concluded(one: Subject, facts: Facts, settled: Facts, outcome: Outcome, pack: RulePack) -> tuple[int, int]:
-    evidence = frozenset(fact.name for fact in pack.facts_of(one.of) if fact.evidence)
-    level = conclude_level(outcome, pack, acting(pack.rules_of(outcome.stage, one.of), facts), facts, settled, evidence)
-    return level.act_on, level.settled
+    return any((after.act_on, after.settled) != (here.act_on, here.settled) for after in map(concluded, _answers(fact, pack)))
 
 
 def _answers(fact: str, pack: RulePack) -> Iterator[FactValue]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from bondwright.evaluate.acts import Act, sentence
 from bondwright.evaluate.answer import Question, RoomAnswer, RoomLink
 from bondwright.evaluate.circuits import circuit_facts
+from bondwright.evaluate.ladder import Standing
 from bondwright.evaluate.parts import Part
 from bondwright.evaluate.stages import Acting, Subject, run_stages, subject
 from bondwright.evaluate.verdicts import size_verdict, verdict
@@ -48,7 +49,7 @@ class House:
     def connected(self, part: Part, planned: bool) -> Known:
         """Whether a part is connected to the main bonding; `planned`: with the connections of the plan made."""
         name = part.subject.name
-        if self.states[name] == "counts" or (planned and self.acts[name].advice.mark in ("do", "measure_first")):
+        if self.states[name] in ("counts", "mend") or (planned and self.acts[name].advice.mark in ("do", "measure_first")):
             return "yes"
         if self.acts[name].covered_by:
             return "unknown"
@@ -125,7 +126,7 @@ def _touchable(location: Location, index: int, house: House, pack: RulePack) -> 
 def _extraneous(part: Part, pack: RulePack) -> Known:
     top = len(pack.outcomes[_EXTRANEOUS].levels) - 1
     level = part.subject.levels[_EXTRANEOUS]
-    return "yes" if level.lowest >= top else "unknown" if level.act_on >= top else "no"
+    return "yes" if level.settled >= top else "unknown" if level.act_on >= top else "no"
 
 
 def _in_place(part: Part, house: House, planned: bool) -> Known:
@@ -175,7 +176,15 @@ def _omitted_once(
 
 
 def _bare(one: Subject, facts: Mapping[str, FactValue]) -> Subject:
-    return replace(one, facts={**one.facts, **facts}, settled={**one.settled, **facts}, levels={}, sizes={}, acting=frozenset())
+    return replace(
+        one,
+        facts={**one.facts, **facts},
+        settled={**one.settled, **facts},
+        levels={},
+        sizes={},
+        acting=frozenset(),
+        stands=Standing({}, {}),
+    )
 
 
 def _answer(location: Location, index: int, one: Subject, once: str | None, pack: RulePack) -> RoomAnswer:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 from bondwright.evaluate.answer import Question
-from bondwright.evaluate.ladder import Level, Size, conclude_level, conclude_size
+from bondwright.evaluate.ladder import Level, Size, Standing, conclude_level, conclude_size, standing
 from bondwright.rulebook.facts import Between, Facts, FactValue
 from bondwright.rulebook.pack import RulePack
 
@@ -30,6 +30,7 @@ class Subject:
     levels: Mapping[str, Level] = field(default_factory=dict)
     sizes: Mapping[str, Size] = field(default_factory=dict)
     acting: frozenset[str] = frozenset()
+    stands: Standing = field(default_factory=lambda: Standing({}, {}))
 
 
 def subject(pack: RulePack, of: str, name: str, pointer: str, known: Facts, questions: Mapping[str, tuple[Question, ...]]) -> Subject:
@@ -46,12 +47,13 @@ def run_stages(pack: RulePack, of: str, subjects: Sequence[Subject], acting: Act
     evidence = frozenset(fact.name for fact in pack.facts_of(of) if fact.evidence)
     for stage in pack.stages:
         if pack.rules_of(stage, of):
-            fired = acting(stage, of, [one.facts for one in done])
+            fired = acting(stage, of, [one.settled for one in done])
             done = tuple(_conclude(one, pack, stage, ids, evidence) for one, ids in zip(done, fired, strict=True))
     return done
 
 
 def _conclude(one: Subject, pack: RulePack, stage: str, acting: frozenset[str], evidence: frozenset[str]) -> Subject:
+    stands = standing(pack.rules_of(stage, one.of), one.facts, one.settled, evidence)
     levels, sizes = dict(one.levels), dict(one.sizes)
     facts: dict[str, FactValue] = dict(one.facts)
     settled: dict[str, FactValue] = dict(one.settled)
@@ -59,12 +61,14 @@ def _conclude(one: Subject, pack: RulePack, stage: str, acting: frozenset[str], 
         if outcome.of != one.of or outcome.stage != stage:
             continue
         if outcome.levels:
-            level = conclude_level(outcome, pack, acting, one.facts, one.settled, evidence)
+            level = conclude_level(outcome, pack, acting, stands)
             levels[outcome.name] = level
             facts[outcome.name] = Between(level.lowest, level.act_on)
             settled[outcome.name] = Between(min(level.settled, level.act_on), level.act_on)
         else:
-            size = conclude_size(outcome, pack, acting, one.facts)
+            size = conclude_size(outcome, pack, acting, one.facts, stands)
             sizes[outcome.name] = size
             facts[outcome.name] = settled[outcome.name] = Between(size.lowest, size.highest)
-    return replace(one, facts=facts, settled=settled, levels=levels, sizes=sizes, acting=one.acting | acting)
+    return replace(
+        one, facts=facts, settled=settled, levels=levels, sizes=sizes, acting=one.acting | acting, stands=one.stands.and_also(stands)
+    )

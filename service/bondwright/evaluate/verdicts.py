@@ -41,10 +41,7 @@ def size_verdict(one: Subject, name: str, pack: RulePack) -> SizeVerdict:
     """The verdict on one outcome that is a number."""
     outcome, size = pack.outcomes[name], one.sizes[name]
     firm = size.lowest == size.highest
-    rules = [
-        rule for rule in _of(outcome, one, pack) if rule.polarity is Polarity.SIZES or (rule.polarity is Polarity.PROVIDES and not firm)
-    ]
-    reasons = tuple(reason(rule, pack) for rule in rules if rule.rule_id in one.acting)
+    reasons = tuple(reason(rule, pack) for rule in _sizing(one, outcome, firm, pack))
     return SizeVerdict(
         outcome=name,
         unit=outcome.unit,
@@ -56,6 +53,21 @@ def size_verdict(one: Subject, name: str, pack: RulePack) -> SizeVerdict:
         because=reasons,
         weakest_source=weakest(reasons, pack),
     )
+
+
+def _sizing(one: Subject, outcome: Outcome, firm: bool, pack: RulePack) -> list[Rule]:
+    """The acting rules behind a number, those of the earlier numbers that it reads included."""
+    kinds = (Polarity.SIZES,) if firm else (Polarity.SIZES, Polarity.PROVIDES)
+    found = {
+        rule.rule_id: rule
+        for rule in _of(outcome, one, pack)
+        if rule.polarity in kinds and rule.outcome == outcome.name and rule.rule_id in one.acting
+    }
+    for rule in tuple(found.values()):
+        for fact in pack.reads(rule):
+            if fact in pack.outcomes:
+                found |= {earlier.rule_id: earlier for earlier in _sizing(one, pack.outcomes[fact], firm, pack)}
+    return list(found.values())
 
 
 def reason(rule: Rule, pack: RulePack) -> Reason:

@@ -1,27 +1,26 @@
 """The installation description: what a caller sends."""
 
-from datetime import date
 from typing import Annotated, Literal, TypeAlias
 
 from pydantic import ConfigDict, Field
 
 from bondwright.installation.rooms import Item, Location
 from bondwright.installation.services import DetailedService, Service
-from bondwright.installation.words import ConductorMetal, Described, Rating, Size, YesNo
+from bondwright.installation.words import ConductorMetal, Day, Described, Rating, Size, YesNo
 
 
 class DesignedWork(Described):
     """Work that is designed to an edition of the rules."""
 
     kind: Literal["new_installation", "addition", "alteration", "consumer_unit_change"] = Field(description="What the work is.")
-    designed_on: date = Field(description="Day of the design; it decides which edition applies.", examples=["2026-11-25"])
+    designed_on: Day = Field(description="Day of the design; it decides which edition applies.", examples=["2026-11-25"])
 
 
 class InspectedWork(Described):
     """An inspection of what is there, judged by the edition current on its day."""
 
     kind: Literal["inspection"] = Field(description="What the work is.")
-    inspected_on: date = Field(description="Day of the inspection; it decides which edition applies.", examples=["2026-11-25"])
+    inspected_on: Day = Field(description="Day of the inspection; it decides which edition applies.", examples=["2026-11-25"])
 
 
 Work: TypeAlias = Annotated[DesignedWork | InspectedWork, Field(discriminator="kind")]

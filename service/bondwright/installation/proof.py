@@ -1,6 +1,5 @@
 """What was found on metalwork: existing bonds and readings."""
 
-from datetime import date
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -18,15 +17,11 @@ class Bond(Described):
     size: Size = Field("unknown", description="Cross-section in mm², or an old imperial size.", examples=[10, "7/.044"])
     material: ConductorMetal = Field("unknown", description="Metal of the conductor.")
     length_m: Length = Field("unknown", description="Length of the conductor in metres, as well as it can be judged.")
-    seen: Literal["throughout", "ends_only", "not_seen", "unknown"] = Field(
-        "unknown", description="How much of the conductor was seen: unbroken over its whole length, its ends only, or not at all."
-    )
     continuity: Reading = Field("unknown", description="Measured from end to end of the bond, leads nulled.", examples=["0.04 ohm"])
     continuity_parted: YesNo = Field("unknown", description="Was one end of the bond disconnected during that measurement?")
     joint: Literal["sound", "loose", "corroded", "heat_damaged", "unknown"] = Field("unknown", description="State of the clamp or joint.")
     accessible: YesNo = Field("unknown", description="Can the connection be reached for inspection?")
     labelled: YesNo = Field("unknown", description="Is there a warning label at the connection?")
-    from_entry_m: Length = Field("unknown", description="Metres of pipe from the point of entry to the connection.")
     from_meter_m: Length = Field("unknown", description="Metres of pipe from the meter outlet to the connection.")
     before_first_branch: YesNo = Field("unknown", description="Is the connection before the first branch of the pipe?")
     closer_place_practicable: YesNo = Field("unknown", description="Could the connection practicably have been nearer the point of entry?")
@@ -55,7 +50,6 @@ class Measurement(Described):
     )
     pipe_filled: YesNo = Field("unknown", description="Was a pipe that carries water full of water?")
     surroundings_wet: YesNo = Field("unknown", description="Was soil or concrete that touches it wet, as in the worst season?")
-    taken_on: date | None = Field(None, description="Day of the reading.")
 
 
 Bonds = Annotated[tuple[Bond, ...], Field(max_length=20)]

@@ -26,13 +26,13 @@ WhichLength = Literal["entering_pipe", "inside_pipe", "beyond_hidden"]
 class BondOnService(Bond):
     """A bonding conductor found on a service, with the length of pipe that it is on."""
 
-    on: WhichLength = Field("entering_pipe", description="Which length of the service it is on.")
+    on: WhichLength = Field(description="Which length of the service it is on.")
 
 
 class MeasurementOnService(Measurement):
     """A reading taken on a service, with the length of pipe that it was taken on."""
 
-    on: WhichLength = Field("inside_pipe", description="Which visible length the reading was taken on. It speaks of that length only.")
+    on: WhichLength = Field(description="Which visible length the reading was taken on. It speaks of that length only.")
 
 
 class InsulatingSection(Described):
@@ -42,7 +42,6 @@ class InsulatingSection(Described):
     length_m: Length = Field("unknown", description="Length of the insulating section in metres.", examples=[0.3])
     bore_mm: Bore = Field("unknown", description="Inside diameter in millimetres.", examples=[20])
     conductivity_us_per_cm: Conductivity = Field("unknown", description="Measured conductivity of the water.")
-    touchable_across: YesNo = Field("unknown", description="Can both sides be touched at once?")
 
 
 class Meter(Described):

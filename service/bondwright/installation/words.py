@@ -1,10 +1,23 @@
 """The choices and bounded values that descriptions are made of; `unknown` is one of each."""
 
+import re
+from datetime import date
 from typing import Annotated, Literal, TypeAlias
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
 Unknown: TypeAlias = Literal["unknown"]
+
+
+def _iso_day(value: object) -> object:
+    if not (isinstance(value, str) and re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", value)):
+        raise ValueError("a day is written as 2026-11-25")
+    return value
+
+
+Day: TypeAlias = Annotated[date, Field(strict=False), BeforeValidator(_iso_day)]
+"""A day as ISO 8601 writes it; no other text and no number is taken for one."""
+
 YesNo: TypeAlias = Literal["yes", "no", "unknown"]
 
 Id: TypeAlias = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$", examples=["kitchen-water"])]

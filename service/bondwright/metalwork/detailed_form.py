@@ -1,14 +1,14 @@
 """The detailed form of a service: its sections in order, with branches."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bondwright.installation.services import DetailedService, MainSection, Section
 from bondwright.installation.words import Bore
 from bondwright.installation.words import Length as Metres
 from bondwright.metalwork.found import all_found
 from bondwright.metalwork.graph import Known
-from bondwright.metalwork.known import both, known
+from bondwright.metalwork.known import both
 from bondwright.metalwork.lengths import Length, Sheet, gap
 from bondwright.metalwork.origins import earthy_at_entry, touch_origin, touch_protective_conductor
 from bondwright.metalwork.tables import Tables
@@ -61,7 +61,11 @@ def _along(walk: _Walk, sections: Sequence[Section], pointer: str, reach: _Reach
 def _pass(walk: _Walk, section: Section, pointer: str, reach: _Reach) -> _Reach:
     conducts = walk.tables.ask("materials", section.material, "conducts")
     if conducts == "no":
-        node = reach.plastic_node or _add(walk, section, pointer, "", "no", reach)
+        node = (
+            _add(walk, section, pointer, "", "no", reach)
+            if reach.plastic_node is None
+            else _also_on(walk, section, pointer, reach.plastic_node)
+        )
         return _Reach(reach.last, (*reach.plastic, (section.length_m, section.bore_mm)), node)
     near = _add(walk, section, pointer, "" if section.traced == "yes" else "near end", conducts, reach)
     _join_back(walk, section, pointer, reach, near)
@@ -72,6 +76,21 @@ def _pass(walk: _Walk, section: Section, pointer: str, reach: _Reach) -> _Reach:
     return _Reach(far)
 
 
+def _also_on(walk: _Walk, section: Section, pointer: str, node: str) -> str:
+    """One more plastic length of the same run: what was found on it is kept with the first."""
+    length = walk.sheet.lengths[node]
+    owner = f"{walk.name}/{_own_name(section, pointer)}"
+    bonds = all_found(owner, pointer, "bonds", section.bonds)
+    together = None if length.bonds is None or bonds is None else length.bonds + bonds
+    measurements = length.measurements + (all_found(owner, pointer, "measurements", section.measurements) or ())
+    walk.sheet.lengths[node] = replace(length, bonds=together, measurements=measurements)
+    return node
+
+
+def _own_name(section: Section, pointer: str) -> str:
+    return section.id or pointer.split("/sections/", 1)[1].replace("/", "-")
+
+
 def _join_back(walk: _Walk, section: Section, pointer: str, reach: _Reach, node: str) -> None:
     if reach.last is None:
         return
@@ -79,14 +98,14 @@ def _join_back(walk: _Walk, section: Section, pointer: str, reach: _Reach, node:
         path = walk.tables.water_path(walk.fluid, reach.plastic)
         walk.sheet.join(reach.last, node, path, gap("length", pointer))
         return
-    joint = walk.tables.ask("joints", section.joint_before, "conducts")
+    joint = walk.tables.joint(section.joint_before, walk.fluid)
     walk.sheet.join(reach.last, node, joint, gap("joint_before", f"{pointer}/joint_before"))
 
 
 def _add(walk: _Walk, section: Section, pointer: str, end: str, conducts: Known, reach: _Reach) -> str:
     tables, service = walk.tables, walk.service
     enters = reach.last is None and not reach.plastic
-    own = section.id or pointer.split("/sections/", 1)[1].replace("/", "-")
+    own = _own_name(section, pointer)
     words = f"the {tables.word('service_kinds', service.kind, 'words')}, {tables.word('materials', section.material, 'words')} length {own}"
     touches = tables.ask("materials", section.material, "touches")
     earthy = both(touches, tables.ask("surroundings", section.surroundings, "earthy"))
@@ -102,7 +121,7 @@ def _add(walk: _Walk, section: Section, pointer: str, end: str, conducts: Known,
             earthy=earthy_at_entry(tables, service) if enters and earthy == "no" else earthy,
             seen=section.traced != "no" or enters,
             fluid=walk.fluid,
-            meter_inside=known("yes" if service.meter.position == "inside" else "unknown" if service.meter.position == "unknown" else "no"),
+            meter_inside=tables.meter_inside(service),
             bonds=all_found(owner, pointer, "bonds", section.bonds) if end != "far end" else (),
             measurements=(all_found(owner, pointer, "measurements", section.measurements) or ()) if end != "far end" else (),
         ),

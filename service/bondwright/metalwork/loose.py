@@ -7,8 +7,11 @@ from bondwright.metalwork.lengths import Length, Sheet, gap
 from bondwright.metalwork.tables import Tables
 
 
-def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: str) -> str:
-    """Write one item onto `sheet`; gives its node. What metal pipe feeds it is joined later, in `meetings`."""
+def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: str, steel_described: bool) -> str:
+    """Write one item onto `sheet`; gives its node.
+
+    What metal pipe feeds it, and the steel that it touches where that is described, are joined later, in `meetings`.
+    """
     several = item.count > 1
     words = tables.word("item_kinds", item.kind, "several" if several else "words")
     equipment = tables.ask("item_kinds", item.kind, "equipment")
@@ -34,7 +37,8 @@ def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: st
     )
     touches, conducts = (tables.ask("materials", item.material, column) for column in ("touches", "conducts"))
     question = gap("touches", f"{pointer}/touches") if item.touches == "unknown" else None
-    sheet.touch(node, "ground", both(touches, tables.ask("touches", item.touches, "ground")), question)
+    if not (steel_described and item.touches == "structural_steel"):
+        sheet.touch(node, "ground", both(touches, tables.ask("touches", item.touches, "ground")), question)
     sheet.touch(node, "other_installation", both(conducts, tables.ask("touches", item.touches, "other_installation")), question)
     return node
 

@@ -13,18 +13,27 @@ from bondwright.metalwork.lengths import Length, Sheet, gap
 def join_services(sheet: Sheet, services: Sequence[tuple[str, str, ServiceFrame]]) -> None:
     """Join each pair of services (name, pointer, service) that meet or may meet."""
     for index, (name, pointer, service) in enumerate(services):
-        for other_name, _, other in services[index + 1 :]:
+        for other_name, other_pointer, other in services[index + 1 :]:
             meets = _meets(service, other)
             if meets != "no":
-                question = gap("joined_to", f"{pointer}/joined_to") if meets == "unknown" else None
+                open_at = pointer if service.joined_to == "unknown" else other_pointer
+                question = gap("joined_to", f"{open_at}/joined_to") if meets == "unknown" else None
                 sheet.join(_appliances(sheet, name), _appliances(sheet, other_name), "unknown", question)
 
 
-def join_items(sheet: Sheet, fed: Sequence[tuple[str, str]], services: Sequence[str]) -> None:
-    """Join each item (node, pointer) that a metal pipe may feed to every service that may be that pipe."""
-    for node, pointer in fed:
+def join_items(sheet: Sheet, fed: Sequence[tuple[str, str | None]], services: Sequence[str]) -> None:
+    """Join each item (node, its open question) that a metal pipe may feed to every service that may be that pipe."""
+    for node, question in fed:
         for name in services:
-            sheet.join(node, _appliances(sheet, name), "unknown", gap("fed_by", f"{pointer}/fed_by"))
+            sheet.join(node, _appliances(sheet, name), "unknown", question)
+
+
+def join_to_steel(sheet: Sheet, touching: Sequence[str], steel: Sequence[str]) -> None:
+    """Join each item that touches structural steel to every piece of it that is described."""
+    for node in touching:
+        for other in steel:
+            if node != other:
+                sheet.join(node, other, "unknown")
 
 
 def _meets(service: ServiceFrame, other: ServiceFrame) -> Known:

@@ -28,11 +28,11 @@ def survey_service(sheet: Sheet, tables: Tables, service: Service, pointer: str,
             _join_hidden(sheet, tables, service, pointer, inside, beyond)
             nodes.append(beyond)
     touch_protective_conductor(sheet, service, pointer, tuple(nodes[1:] or nodes))
-    sheet.ends[name] = [nodes[-1]]
+    sheet.ends[name] = nodes if service.inside in ("nothing", "unknown") else nodes[1:]
 
 
 def _entering(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: str) -> str:
-    meter_inside = _position(service)
+    meter_inside = tables.meter_inside(service)
     node = sheet.add(
         Length(
             node=f"{name}/entering",
@@ -40,7 +40,7 @@ def _entering(sheet: Sheet, tables: Tables, service: Service, pointer: str, name
             pointer=pointer,
             name=_named(tables, service, service.enters_as, "where it comes in"),
             kind=service.kind,
-            place="meter" if service.meter.position == "inside" else "entry",
+            place="meter" if meter_inside == "yes" and _through_meter(tables, service) == "yes" else "entry",
             earthy=both(earthy_at_entry(tables, service), tables.ask("materials", service.enters_as, "touches")),
             fluid=tables.word("service_kinds", service.kind, "fluid"),
             owner_asset=_owners(tables, service, meter_inside),
@@ -63,12 +63,12 @@ def _inside(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: 
             node=f"{name}/{'inside' if which == 'inside_pipe' else 'beyond'}",
             belongs_to=name,
             pointer=pointer,
-            name=_named(tables, service, service.inside, "inside" if which == "inside_pipe" else "beyond the hidden stretch"),
+            name=_named(tables, service, service.inside, _where(service, which)),
             kind=service.kind,
             place=_place_inside(tables, service, which),
             earthy=_hidden_earthy(tables, service),
             fluid=tables.word("service_kinds", service.kind, "fluid"),
-            meter_inside=_position(service),
+            meter_inside=tables.meter_inside(service),
             bonds=_bonds(service, pointer, name, which),
             measurements=_measurements(service, pointer, name, which),
         ),
@@ -77,6 +77,12 @@ def _inside(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: 
     )
     sheet.touch(node, "ground", both(touches, tables.ask("materials", service.inside, "touches")), _hidden_gap(service, pointer))
     return node
+
+
+def _where(service: Service, which: str) -> str:
+    if which == "beyond_hidden":
+        return "beyond the hidden stretch"
+    return "inside, each visible length" if service.hidden == "unknown" else "inside"
 
 
 def _place_inside(tables: Tables, service: Service, which: str) -> str:
@@ -98,7 +104,7 @@ def _join_entry(sheet: Sheet, tables: Tables, service: Service, pointer: str, en
     parts: tuple[tuple[str, Known], ...] = (
         ("insulating_section", "yes" if section == "none" else "unknown"),
         ("meter", meter),
-        ("joined_by", tables.ask("joints", service.joined_by, "conducts")),
+        ("joined_by", tables.joint(service.joined_by, tables.word("service_kinds", service.kind, "fluid"))),
     )
     doubtful = next((ask for ask, value in parts if value == "unknown"), "joined_by")
     sheet.join(entering, inside, both(*(value for _, value in parts)), gap(doubtful, f"{pointer}/{doubtful}"))
@@ -132,20 +138,10 @@ def _hidden_gap(service: Service, pointer: str) -> str | None:
     return gap("hidden_as", f"{pointer}/hidden_as") if service.hidden_as == "unknown" else None
 
 
-def _position(service: Service) -> Known:
-    match service.meter.position:
-        case "inside":
-            return "yes"
-        case "unknown":
-            return "unknown"
-        case _:
-            return "no"
-
-
 def _through_meter(tables: Tables, service: Service) -> Known:
     """Whether metal is continuous through the meter; without one inside it is."""
-    inside = _position(service)
-    body = tables.ask("meter_bodies", service.meter.body, "conducts")
+    inside = tables.meter_inside(service)
+    body = tables.meter(service.meter.body, tables.word("service_kinds", service.kind, "fluid"))
     return "yes" if inside == "no" else body if inside == "yes" else either(body, "unknown")
 
 

@@ -3,11 +3,12 @@
 from collections.abc import Mapping
 
 from bondwright.installation.description import Installation
+from bondwright.installation.rooms import Item
 from bondwright.installation.services import ServiceFrame
 from bondwright.metalwork.detailed_form import survey_detailed_service
-from bondwright.metalwork.lengths import Sheet, Survey
+from bondwright.metalwork.lengths import Sheet, Survey, gap
 from bondwright.metalwork.loose import may_be_fed_by_metal, survey_item
-from bondwright.metalwork.meetings import join_items, join_services
+from bondwright.metalwork.meetings import join_items, join_services, join_to_steel
 from bondwright.metalwork.short_form import survey_service
 from bondwright.metalwork.tables import Tables
 from bondwright.rulebook.pack import RulePack
@@ -29,9 +30,13 @@ def survey(installation: Installation, pack: RulePack) -> Survey:
         survey_detailed_service(sheet, tables, detailed, pointer, name)
         services.append((name, pointer, detailed))
     by_kind = _by_kind(sheet, services)
-    fed = _items(sheet, tables, installation)
+    items = _items(installation)
+    steel = [item_node(item.id, pointer) for pointer, item in items if item.kind == "structural_steel"]
+    for pointer, item in items:
+        survey_item(sheet, tables, item, pointer, item_node(item.id, pointer), bool(steel))
     join_services(sheet, services)
-    join_items(sheet, fed, [name for name, _, _ in services])
+    join_items(sheet, [_fed(item, pointer) for pointer, item in items if may_be_fed_by_metal(item)], [name for name, _, _ in services])
+    join_to_steel(sheet, [item_node(item.id, pointer) for pointer, item in items if item.touches == "structural_steel"], steel)
     return Survey(sheet.graph(), sheet.lengths, by_kind)
 
 
@@ -40,18 +45,18 @@ def item_node(item_id: str | None, pointer: str) -> str:
     return item_id or pointer.strip("/").replace("/", "-")
 
 
-def _items(sheet: Sheet, tables: Tables, installation: Installation) -> list[tuple[str, str]]:
-    fed: list[tuple[str, str]] = []
-    for index, item in enumerate(installation.items):
-        pointer = f"/items/{index}"
-        node = survey_item(sheet, tables, item, pointer, item_node(item.id, pointer))
-        fed += [(node, pointer)] if may_be_fed_by_metal(item) else []
+def _items(installation: Installation) -> list[tuple[str, Item]]:
+    """Every item with its place, those in rooms last."""
+    loose: list[tuple[str, Item]] = [(f"/items/{index}", item) for index, item in enumerate(installation.items)]
     for index, location in enumerate(installation.locations):
-        for number, room_item in enumerate(() if isinstance(location.items, str) else location.items):
-            pointer = f"/locations/{index}/items/{number}"
-            node = survey_item(sheet, tables, room_item, pointer, item_node(room_item.id, pointer))
-            fed += [(node, pointer)] if may_be_fed_by_metal(room_item) else []
-    return fed
+        for number, item in enumerate(() if isinstance(location.items, str) else location.items):
+            loose.append((f"/locations/{index}/items/{number}", item))
+    return loose
+
+
+def _fed(item: Item, pointer: str) -> tuple[str, str | None]:
+    question = gap("fed_by", f"{pointer}/fed_by") if item.fed_by == "unknown" else None
+    return item_node(item.id, pointer), question
 
 
 def _by_kind(sheet: Sheet, services: list[tuple[str, str, ServiceFrame]]) -> Mapping[str, tuple[str, ...]]:

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from bondwright.calculators.isolation import isolation_limit
 from bondwright.calculators.ranges import Range
 from bondwright.calculators.water import column_resistance_between
+from bondwright.installation.services import ServiceFrame
 from bondwright.installation.words import BORE_BOUNDS_MM, LENGTH_BOUNDS_M, Bore, Conductivity, Length
 from bondwright.metalwork.graph import Known
-from bondwright.metalwork.known import known
+from bondwright.metalwork.known import both, either, known
 from bondwright.rulebook.pack import RulePack
 
 
@@ -24,6 +25,24 @@ class Tables:
     def word(self, table: str, row: str, column: str) -> str:
         """A text of a table."""
         return self.pack.properties[table][row][column]
+
+    def meter_inside(self, service: ServiceFrame) -> Known:
+        """Whether the service has a meter inside; a kind that never has one has none."""
+        match service.meter.position:
+            case "inside":
+                return "yes"
+            case "unknown":
+                return both(self.ask("service_kinds", service.kind, "metered"), "unknown")
+            case _:
+                return "no"
+
+    def joint(self, joint: str, fluid: str) -> Known:
+        """Whether a joint may carry a potential on: through metal, or through the short column of a liquid in it."""
+        return either(self.ask("joints", joint, "conducts"), self._wet(fluid))
+
+    def meter(self, body: str, fluid: str) -> Known:
+        """The same of a meter body."""
+        return either(self.ask("meter_bodies", body, "conducts"), self._wet(fluid))
 
     def water_path(self, fluid: str, lengths: tuple[tuple[Length, Bore], ...], measured: Conductivity = "unknown") -> Known:
         """Whether the liquid in plastic lengths, one after another, may carry more than the default touch current.
@@ -43,6 +62,9 @@ class Tables:
         """Resistance in ohm at and above which the pack's default touch current is not exceeded."""
         number = self.pack.number
         return isolation_limit(number("nominal_voltage"), number("touch_current_default"), number("body_resistance"))
+
+    def _wet(self, fluid: str) -> Known:
+        return both(self.ask("fluids", fluid, "conducts"), "unknown")
 
     @staticmethod
     def _column(length: Length, bore: Bore, conductivity: Range) -> float:

@@ -58,7 +58,7 @@ class Joint:
     """The table that joins duty and objection into one act, row by row; the first row that fits is used.
 
     `duty`, `objection`: the level names that fit (empty: any). `duty_firm`, `objection_firm`: yes, no or any. `bond`: the
-    states that fit (none, counts, cannot_rely, failed, covered; empty: any).
+    states that fit (none, counts, mend, cannot_rely, failed, covered; empty: any).
     """
 
     duty: tuple[str, ...]

@@ -10,7 +10,7 @@ from bondwright.shelf.read_scalars import as_items, as_map, fields, listed, new_
 
 MARKS = ("do", "leave", "do_not_connect", "measure_first", "settle_first", "stop")
 """What an act asks for."""
-BONDS = ("none", "counts", "cannot_rely", "failed", "covered")
+BONDS = ("none", "counts", "cannot_rely", "mend", "failed", "covered")
 """States of the bond that is there already."""
 PLACEHOLDERS = ("part", "place", "size", "bond", "location", "reading")
 """What may stand in braces in advice."""

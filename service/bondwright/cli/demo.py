@@ -1,0 +1,120 @@
+"""`bondwright demo`: every shipped example, evaluated, recorded, read back and printed."""
+
+import asyncio
+import tempfile
+from argparse import Namespace
+from collections import Counter
+from collections.abc import Sequence
+from contextlib import ExitStack, closing
+from dataclasses import dataclass
+from pathlib import Path
+from textwrap import fill
+
+import orjson
+from pydantic import TypeAdapter
+
+from bondwright.api.evaluations import RecordedEvaluation
+from bondwright.assembly import Bondwright, Envelope, build
+from bondwright.cli.arguments import Commands, add_data, add_format, asked_settings
+from bondwright.cli.statuses import DONE, WANTING
+from bondwright.errors import UnreadableRules
+from bondwright.evaluate.answer import Evaluation
+from bondwright.report.text import WIDTH, evaluation_text
+from bondwright.settings import Settings
+from bondwright.shelf.packs import rules_folder
+
+CASES = "bs7671/cases"
+"""Where the shipped examples stand in the rules folder."""
+
+_RULE = "=" * WIDTH
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A shipped example: what it claims, and the description as it would be sent."""
+
+    name: str
+    claim: str
+    description: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A case with its answer as read back from the record; `is_same`: those are the bytes that were answered."""
+
+    case: Case
+    body: bytes
+    evaluation: Evaluation
+    is_same: bool
+
+
+def add_demo(commands: Commands) -> None:
+    """Adds the command."""
+    command = commands.add_parser("demo", help="evaluate the shipped examples, record them and read them back", allow_abbrev=False)
+    add_format(command)
+    add_data(command, "a temporary folder, removed at the end")
+    command.set_defaults(run=_demo)
+
+
+def shipped_cases(folder: Path) -> tuple[Case, ...]:
+    """The examples in `folder`, by file name. Raises: UnreadableRules, if there is none or one cannot be read."""
+    cases = tuple(_case(path) for path in sorted(folder.glob("*.json")))
+    if not cases:
+        raise UnreadableRules(CASES, 1, 1, "no example stands here; the rules folder is not whole")
+    return cases
+
+
+def _case(path: Path) -> Case:
+    try:
+        content = orjson.loads(path.read_bytes())
+        return Case(path.stem, content["claim"], orjson.dumps(content["installation"]))
+    except (OSError, ValueError, TypeError, KeyError):
+        raise UnreadableRules(f"{CASES}/{path.name}", 1, 1, "not an example; it has `claim` and `installation`, in JSON") from None
+
+
+def _demo(asked: Namespace) -> int:
+    cases = shipped_cases(rules_folder() / CASES)
+    with ExitStack() as leaving:
+        settings = asked_settings(asked) if asked.data else Settings(Path(leaving.enter_context(tempfile.TemporaryDirectory())))
+        bondwright = leaving.enter_context(closing(build(settings)))
+        shown = _shown(bondwright, cases)
+    print(_json(shown) if asked.format == "json" else _text(shown))
+    return DONE if all(one.is_same for one in shown) else WANTING
+
+
+def _shown(bondwright: Bondwright, cases: Sequence[Case]) -> list[Shown]:
+    async def record() -> list[Envelope]:
+        return [await bondwright.submit(case.description) for case in cases]
+
+    answered = asyncio.run(record())
+    reader = TypeAdapter(RecordedEvaluation)
+    kept = [bondwright.stored(envelope.evaluation_id).body for envelope in answered]
+    return [
+        Shown(case, body, reader.validate_json(body).evaluation, body == envelope.body)
+        for case, envelope, body in zip(cases, answered, kept, strict=True)
+    ]
+
+
+def _text(shown: Sequence[Shown]) -> str:
+    pages = [
+        f"{_RULE}\n{fill(f'Example {number} of {len(shown)}. {one.case.claim}', WIDTH)}\n{_RULE}\n{evaluation_text(one.evaluation)}"
+        for number, one in enumerate(shown, start=1)
+    ]
+    return "\n".join([*pages, _summary(shown)])
+
+
+def _summary(shown: Sequence[Shown]) -> str:
+    parts = [part.mark for one in shown for part in one.evaluation.parts]
+    rooms = [room.mark for one in shown for room in one.evaluation.rooms]
+    marks = ", ".join(f"{mark.replace('_', ' ')} {count}" for mark, count in sorted(Counter(parts + rooms).items()))
+    same = sum(one.is_same for one in shown)
+    read_back = "every record was read back the same" if same == len(shown) else f"ONLY {same} RECORDS WERE READ BACK THE SAME"
+    return f"{len(shown)} examples with {len(parts)} parts and {len(rooms)} rooms ({marks}); {read_back}."
+
+
+def _json(shown: Sequence[Shown]) -> str:
+    examples = [
+        {"case": one.case.name, "claim": one.case.claim, "read_back_the_same": one.is_same, "answer": orjson.Fragment(one.body)}
+        for one in shown
+    ]
+    return orjson.dumps({"examples": examples, "summary": _summary(shown)}).decode()

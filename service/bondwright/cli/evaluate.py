@@ -1,0 +1,43 @@
+"""`bondwright evaluate`: one description, one evaluation, recorded nowhere."""
+
+import sys
+from argparse import Namespace
+from contextlib import closing
+from pathlib import Path
+
+from bondwright.assembly import build
+from bondwright.cli.arguments import Commands, add_format
+from bondwright.cli.statuses import DONE, WRONG_CALL
+from bondwright.errors import Refused
+from bondwright.report.text import evaluation_text
+from bondwright.settings import read_settings
+
+STANDARD_INPUT = "-"
+"""Stands for a description that comes by standard input."""
+
+
+def add_evaluate(commands: Commands) -> None:
+    """Adds the command."""
+    command = commands.add_parser("evaluate", help="print the evaluation of one description", allow_abbrev=False)
+    command.add_argument("file", metavar="FILE", help="a description in JSON, or - for standard input")
+    add_format(command)
+    command.set_defaults(run=_evaluate)
+
+
+def _evaluate(asked: Namespace) -> int:
+    name = "standard input" if asked.file == STANDARD_INPUT else asked.file
+    try:
+        raw = sys.stdin.buffer.read() if asked.file == STANDARD_INPUT else Path(asked.file).read_bytes()
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else error
+        print(f"{name}: cannot be read ({reason}); name a file with a description in JSON, or - for standard input", file=sys.stderr)
+        return WRONG_CALL
+    with closing(build(read_settings())) as bondwright:
+        try:
+            evaluated = bondwright.evaluate(raw)
+        except Refused as error:
+            for fault in error.faults:
+                print(": ".join(part for part in (name, fault.pointer, fault.detail) if part), file=sys.stderr)
+            return WRONG_CALL
+    print(evaluated.body.decode() if asked.format == "json" else evaluation_text(evaluated.evaluation), end="")
+    return DONE

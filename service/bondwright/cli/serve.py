@@ -1,0 +1,89 @@
+"""`bondwright serve`: the HTTP API until it is told to stop."""
+
+import logging
+import signal
+import socket
+import sys
+from argparse import ArgumentTypeError, Namespace
+from contextlib import closing
+from ipaddress import ip_address
+from types import FrameType
+from typing import NoReturn
+
+import uvicorn
+
+from bondwright.api.app import create_app
+from bondwright.assembly import build
+from bondwright.cli.arguments import Commands, add_data, asked_settings
+from bondwright.cli.statuses import DONE, WRONG_CALL
+
+_LONGEST_GOODBYE_S = 10
+_HIGHEST_PORT = 65535
+_HEALTH_CHECKS = ("/livez", "/readyz")
+
+
+def add_serve(commands: Commands) -> None:
+    """Adds the command."""
+    command = commands.add_parser("serve", help="serve the HTTP API", allow_abbrev=False)
+    command.add_argument("--host", default="127.0.0.1", metavar="ADDRESS", help="address to listen on (default: 127.0.0.1)")
+    command.add_argument("--port", default=8000, type=_port, metavar="PORT", help="port to listen on, 0 for a free one (default: 8000)")
+    add_data(command, "BONDWRIGHT_DATA, or else ~/.local/share/bondwright")
+    command.add_argument("--no-auth", action="store_true", help="ask callers for no key; so far nothing else is possible")
+    command.add_argument("--open", action="store_true", help="allow an address that others can reach")
+    command.set_defaults(run=_serve)
+
+
+def _port(text: str) -> int:
+    if not text.isdecimal() or int(text) > _HIGHEST_PORT:
+        raise ArgumentTypeError(f"a port is a number from 0 to {_HIGHEST_PORT}")
+    return int(text)
+
+
+def _serve(asked: Namespace) -> int:
+    if not _is_loopback(asked.host):
+        if not asked.open:
+            return _refuse(f"others can reach {asked.host} and no key is asked for; add --open if that is meant, or leave --host out")
+        print(f"bondwright serve: warning: whoever can reach {asked.host} can read and write; no key is asked for", file=sys.stderr)
+    try:
+        listener = socket.create_server((asked.host, asked.port), family=socket.AF_INET6 if ":" in asked.host else socket.AF_INET)
+    except OSError as error:
+        reason = str(error.strerror).partition(" (")[0]  # what follows repeats the address
+        return _refuse(f"cannot listen on port {asked.port} of {asked.host} ({reason}); choose another with --port or --host")
+    # uvicorn stops in order and then raises the signal again: this turns it into a way out through every `with`.
+    for number in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(number, _leave)
+    settings = asked_settings(asked)
+    with listener, closing(build(settings)) as bondwright:
+        bondwright.ready()
+        _log_to_standard_error()
+        config = uvicorn.Config(
+            create_app(bondwright), log_config=None, server_header=False, timeout_graceful_shutdown=_LONGEST_GOODBYE_S, proxy_headers=False
+        )
+        host, port = listener.getsockname()[:2]
+        address = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
+        print(f"serving http://{address} (documentation at /docs), records in {settings.data_folder}", flush=True)
+        uvicorn.Server(config).run(sockets=[listener])
+    return DONE
+
+
+def _is_loopback(host: str) -> bool:
+    try:
+        return host == "localhost" or ip_address(host).is_loopback
+    except ValueError:
+        return False
+
+
+def _refuse(why: str) -> int:
+    print(f"bondwright serve: {why}", file=sys.stderr)
+    return WRONG_CALL
+
+
+def _leave(_signal: int, _frame: FrameType | None) -> NoReturn:
+    raise SystemExit(DONE)
+
+
+def _log_to_standard_error() -> None:
+    """A line a request, health checks left out, and what goes wrong."""
+    logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s: %(message)s", stream=sys.stderr)
+    logging.getLogger("uvicorn.error").setLevel(logging.WARNING)
+    logging.getLogger("uvicorn.access").addFilter(lambda said: not any(f" {path} " in said.getMessage() for path in _HEALTH_CHECKS))

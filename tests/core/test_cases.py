@@ -1,0 +1,69 @@
+"""Example installations, each a claim that a plumber can read: judged by the published pack, each with a near miss."""
+
+import re
+from collections.abc import Sequence
+
+import pytest
+from tests.core.cases import Case, cases, channels, differences, judged, published_pack, read
+
+from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.stages import Acting
+from bondwright.rulebook.facts import Facts, Truth
+from bondwright.rulebook.meaning import truth
+
+CASES = cases()
+SOURCE_WORDS = ("common practice", "secondary source", "our reading", "from memory")
+
+every_case = pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
+
+
+@every_case
+def test_the_claim_holds(case: Case) -> None:
+    assert differences(case.expect, judged(case.installation)) == []
+
+
+@every_case
+def test_the_near_miss_is_judged_as_it_says(case: Case) -> None:
+    assert differences(case.near_expect, judged(case.near_installation)) == []
+
+
+@every_case
+def test_the_claim_does_not_hold_of_its_near_miss(case: Case) -> None:
+    assert differences(case.expect, judged(case.near_installation)) != []
+
+
+@every_case
+def test_the_file_is_named_after_its_claim_and_says_what_it_rests_on(case: Case) -> None:
+    words = re.sub(r"[^a-z0-9]+", "-", case.claim.lower().replace("'", "")).strip("-")
+
+    assert case.name == words
+    assert any(source in case.rests_on for source in SOURCE_WORDS)
+
+
+def test_there_are_at_least_twenty_eight_cases() -> None:
+    assert len(CASES) >= 28
+
+
+def test_every_rule_of_the_published_pack_takes_part_in_some_case() -> None:
+    pack = published_pack()
+    taking_part: set[str] = set()
+
+    for case in CASES:
+        for installation in (case.installation, case.near_installation):
+            evaluate(read(installation), pack, _noting(taking_part))
+
+    assert sorted({rule.rule_id for rule in pack.rules} - taking_part) == []
+
+
+def _noting(taking_part: set[str]) -> Acting:
+    """Runs both channels and notes each rule that acts because its condition holds, not because something is unknown."""
+    rules = {rule.rule_id: rule for rule in published_pack().rules}
+
+    def acting(stage: str, of: str, rows: Sequence[Facts]) -> list[frozenset[str]]:
+        fired = channels().acting(stage, of, rows)
+        taking_part.update(
+            name for facts, names in zip(rows, fired, strict=True) for name in names if truth(rules[name].when, facts) is Truth.TRUE
+        )
+        return fired
+
+    return acting

@@ -1,0 +1,140 @@
+"""What stands around a verdict: first lines, groups, questions, readings, reasons that can be looked up, refusals."""
+
+import json
+from dataclasses import asdict
+from typing import Any
+
+import pytest
+from tests.core.cases import Case, cases, judged, published_pack
+
+from bondwright.errors import Contradiction
+from bondwright.evaluate.answer import Evaluation, Verdict, evaluation_bytes
+
+WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
+PLASTIC_FED = {"kind": "water", "comes_from": "ground", "enters_as": "plastic", "inside": "copper", "hidden": "no", "joined_to": []}
+CASES = cases()
+
+every_case = pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
+
+
+def verdicts(evaluation: Evaluation) -> list[Verdict]:
+    """Every verdict with levels in an answer."""
+    of_parts = [one for part in evaluation.parts for one in (*part.verdicts, *(each for bond in part.bonds for each in bond.verdicts))]
+    return [*of_parts, *(one for room in evaluation.rooms for one in room.verdicts)]
+
+
+def measured(**taken: Any) -> dict[str, Any]:
+    """A plastic-fed, traced copper pipe with one reading on it."""
+    reading = {
+        "on": "inside_pipe",
+        "to": "earthing_conductor",
+        "own_bond": "none",
+        "protective_conductors": "none",
+        "pipe_filled": "yes",
+        **taken,
+    }
+    return {"work": WORK, "services": [PLASTIC_FED | {"measurements": [reading]}]}
+
+
+@every_case
+def test_every_part_stands_in_exactly_one_group(case: Case) -> None:
+    evaluation = judged(case.installation)
+
+    assert sorted(part.part for part in evaluation.parts) == sorted(name for group in evaluation.groups for name in group.parts)
+
+
+@every_case
+def test_every_first_line_says_which_kind_of_act_it_is(case: Case) -> None:
+    evaluation = judged(case.installation)
+
+    marks = {part.mark for part in evaluation.parts} | {room.mark for room in evaluation.rooms}
+    assert marks <= {"do", "leave", "do_not_connect", "measure_first", "settle_first", "stop"}
+
+
+@every_case
+def test_every_reason_can_be_looked_up_in_the_published_file(case: Case) -> None:
+    pack = published_pack()
+    lines = pack.text.decode().splitlines()
+
+    for reason in (reason for one in verdicts(judged(case.installation)) for reason in one.because):
+        line = lines[reason.line - 1]
+
+        assert (reason.pack_id, reason.pack_digest, reason.file) == (pack.pack_id, pack.digest, "published/bs7671-2018-a4-r1.yaml")
+        assert f"id: {reason.rule}" in line or reason.rule == f"{line.split(':')[0].strip()}-otherwise"
+
+
+@every_case
+def test_a_firm_verdict_asks_nothing(case: Case) -> None:
+    assert [one.outcome for one in verdicts(judged(case.installation)) if one.firm and one.questions] == []
+
+
+@every_case
+def test_the_same_description_gives_the_same_bytes(case: Case) -> None:
+    assert evaluation_bytes(judged(case.installation)) == evaluation_bytes(judged(case.installation))
+
+
+@every_case
+def test_no_answer_promises_that_anything_is_safe(case: Case) -> None:
+    evaluation = judged(case.installation)
+
+    assert "is safe" not in json.dumps(asdict(evaluation))
+    assert evaluation.cautions == published_pack().cautions
+
+
+def test_plastic_all_the_way_asks_nothing() -> None:
+    evaluation = judged(
+        {"work": WORK, "services": [{"kind": "water", "comes_from": "ground", "enters_as": "plastic", "inside": "plastic"}]}
+    )
+
+    assert [question for part in evaluation.parts for one in part.verdicts for question in one.questions] == []
+
+
+def test_like_parts_to_leave_stand_under_one_line() -> None:
+    items = [{"kind": kind, "material": "steel", "fed_by": "plastic", "touches": "nothing_earthy"} for kind in ("bath", "sink", "radiator")]
+
+    evaluation = judged({"work": WORK, "items": items})
+
+    assert [(group.mark, len(group.parts)) for group in evaluation.groups] == [("leave", 3)]
+
+
+def test_a_reading_that_contradicts_the_description_is_refused_at_its_place() -> None:
+    with pytest.raises(Contradiction) as refusal:
+        judged(measured(reading="200 ohm"))
+
+    assert [fault.pointer for fault in refusal.value.faults] == ["/services/0/measurements/0/reading"]
+
+
+def test_a_high_reading_agrees_with_a_description_that_rules_earth_out() -> None:
+    evaluation = judged(measured(reading=">999 MΩ"))
+
+    assert [part.act for part in evaluation.parts] == ["leave", "leave"]
+
+
+def test_a_part_in_doubt_gets_one_reading_as_a_recipe_with_its_limit() -> None:
+    evaluation = judged({"work": WORK, "services": [PLASTIC_FED | {"hidden": "yes"}]})
+
+    readings = [part.next_reading for part in evaluation.parts if part.act == "measure_or_bond"]
+
+    assert [reading.limit_ohm for reading in readings if reading] == [22000, 22000]
+    assert all(reading and "Nothing need be disconnected for a first reading" in reading.prepare for reading in readings)
+
+
+def test_the_answer_names_the_touch_current_that_was_chosen_for_the_reader() -> None:
+    (choice,) = judged({"work": WORK}).choices
+
+    assert "22 kohm" in choice and "the default touch current" in choice
+
+
+def test_a_touch_current_without_a_reason_is_told() -> None:
+    choices = judged({"work": WORK, "touch_current": "30_mA"}).choices
+
+    assert "without a recorded reason" in choices[-1]
+
+
+def test_stop_says_what_not_to_do_and_three_ways_out() -> None:
+    riser = {"kind": "water", "comes_from": "communal_riser", "far_end_earthing": "different", "enters_as": "copper", "inside": "nothing"}
+
+    (part,) = judged({"work": WORK, "services": [riser]}).parts
+
+    assert "Do not join it; do not remove what is joined" in part.line
+    assert len(part.ways_out) == 3
