@@ -38,6 +38,9 @@ UNITS: Mapping[str, Unit] = MappingProxyType(
 )
 """Every unit that may be written, by its spelling."""
 
+ANSWER_DECIMALS = 4
+"""Decimals of every number in an answer."""
+
 _DECIMAL = re.compile(r"(?:0|[1-9][0-9]{0,14})(?:\.[0-9]{1,12})?")
 
 
@@ -71,3 +74,12 @@ def spellings(base: str) -> tuple[str, ...]:
     ('mA', 'A')
     """
     return tuple(name for name, unit in UNITS.items() if unit.base == base)
+
+
+def rounded(value: float) -> float:
+    """A number as answers give it: rounded once, to the decimals declared here, so that the last digits of the arithmetic do not show.
+
+    >>> rounded(1666.666666)
+    1666.6667
+    """
+    return round(value, ANSWER_DECIMALS)

@@ -126,7 +126,9 @@ def test_a_refusal_is_a_problem_and_records_nothing(client: TestClient, record_f
 
 
 def test_a_fault_says_where_and_what_would_be_right(client: TestClient) -> None:
-    services = [{"kind": "gas", "enters_az": "steel", "insulating_section": {"length_m": -1}, "bonds": [{"size": "10"}]}]
+    services = [
+        {"kind": "gas", "enters_az": "steel", "insulating_section": {"length_m": -1}, "bonds": [{"on": "entering_pipe", "size": "10"}]}
+    ]
 
     answer = client.post(EVALUATIONS, content=described(services=services, survey_complete=None), headers=JSON)
 

@@ -68,7 +68,7 @@ def test_outside_modules_stay_in_their_place(module: str) -> None:
 @pytest.mark.parametrize(
     ("module", "source"),
     [
-        ("bondwright.rulebook.rule", "import bondwright.evaluate.stages"),
+        ("bondwright.rulebook.rule", "import bondwright.evaluate.reasoning.stages"),
         ("bondwright.rulebook.rule", "from bondwright import evaluate"),
         ("bondwright.report.page", "from bondwright.audit.records import Record"),
         ("bondwright.calculators.water", "from bondwright.rulebook import pack"),
@@ -89,7 +89,7 @@ def test_an_import_that_points_up_or_sideways_is_found(module: str, source: str)
         ("bondwright.metalwork.parts", "from bondwright.rulebook.pack import RulePack"),
         ("bondwright.rulebook.rule", "from bondwright.rulebook.facts import Facts"),
         ("bondwright.cli", "from bondwright.api import application"),
-        ("bondwright.evaluate.stages", "import json"),
+        ("bondwright.evaluate.reasoning.stages", "import json"),
     ],
 )
 def test_an_import_that_points_down_passes(module: str, source: str) -> None:
@@ -102,7 +102,7 @@ def test_an_import_that_points_down_passes(module: str, source: str) -> None:
         ("bondwright.metalwork.parts", "import sqlite3"),
         ("bondwright.assembly", "from durable_rules_engine import create_ruleset"),
         ("bondwright.rulebook.pack", "from yaml import CBaseLoader"),
-        ("bondwright.evaluate.stages", "def go():\n    import fastapi.responses"),
+        ("bondwright.evaluate.reasoning.stages", "def go():\n    import fastapi.responses"),
         ("bondwright.assembly", "import uvicorn"),
     ],
 )

@@ -74,7 +74,7 @@ def test_a_rule_number_in_code_is_found(source: str) -> None:
 
 def test_a_status_is_a_plain_number_in_the_api_alone() -> None:
     assert numbers("bondwright.api.evaluations", "status = 201") == []
-    assert len(numbers("bondwright.evaluate.stages", "status = 201")) == 1
+    assert len(numbers("bondwright.evaluate.reasoning.stages", "status = 201")) == 1
 
 
 def test_counting_and_unit_factors_pass() -> None:

@@ -7,7 +7,7 @@ import pytest
 from tests.core.cases import Case, cases, channels, differences, judged, published_pack, read
 
 from bondwright.evaluate.evaluation import evaluate
-from bondwright.evaluate.stages import Acting
+from bondwright.evaluate.reasoning.stages import Acting
 from bondwright.rulebook.facts import Facts, Truth
 from bondwright.rulebook.meaning import truth
 

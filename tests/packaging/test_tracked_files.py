@@ -13,7 +13,8 @@ PLACES = re.compile(
             "find-" + "links",
             'registry = "' + "http",
             r"\b(?:pypi|pythonhosted|debian|npmjs)" + r"\.(?:org|net|com)\b",
-            r"(?<![\w.$}])" + "/(?:root|home|work)/",
+            r"(?<![\w.$}])" + "/(?:root|home)/",
+            r"(?<![\w.$}])" + "/wo" + "rk/(?!kind|inspect|designed_on)",  # those are JSON Pointers into a description
         ]
     )
 )

@@ -127,10 +127,18 @@ outcomes:
     levels: {not_extraneous: "not extraneous", extraneous: "extraneous"}
     unsettled: "treat as extraneous"
     otherwise: {clause: "Part 2", why: "no rule speaks", source: {from: small-book, kind: our_reading, confidence: secondary}}
-  bond_size: {of: installation, stage: size, unit: mm2, cautious: larger, otherwise: {clause: "544.1", why: "no rule speaks", source: {from: small-book, kind: our_reading, confidence: secondary}}}
-  earth_resistance: {of: installation, stage: size, unit: ohm, cautious: smaller, otherwise: {clause: "415.2", why: "no rule speaks", source: {from: small-book, kind: our_reading, confidence: secondary}}}
-  fault: {of: installation, stage: judge, levels: {none: "nothing", fault: "a fault"}, otherwise: {clause: "1", why: "nothing seen", source: {from: small-book, kind: our_reading, confidence: secondary}}}
-  danger: {of: part, stage: judge, levels: {none: "nothing", danger: "danger"}, otherwise: {clause: "1", why: "nothing seen", source: {from: small-book, kind: our_reading, confidence: secondary}}}
+  bond_size: {of: installation, stage: size, unit: mm2, cautious: larger,
+    otherwise: {clause: "544.1", why: "no rule speaks",
+      source: {from: small-book, kind: our_reading, confidence: secondary}}}
+  earth_resistance: {of: installation, stage: size, unit: ohm, cautious: smaller,
+    otherwise: {clause: "415.2", why: "no rule speaks",
+      source: {from: small-book, kind: our_reading, confidence: secondary}}}
+  fault: {of: installation, stage: judge, levels: {none: "nothing", fault: "a fault"},
+    otherwise: {clause: "1", why: "nothing seen",
+      source: {from: small-book, kind: our_reading, confidence: secondary}}}
+  danger: {of: part, stage: judge, levels: {none: "nothing", danger: "danger"},
+    otherwise: {clause: "1", why: "nothing seen",
+      source: {from: small-book, kind: our_reading, confidence: secondary}}}
 joined:
   - {duty: [extraneous], duty_firm: yes, objection: [none], bond: [none, cannot_rely], act: bond}
   - {act: leave}

@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from tests.properties.rows import fact_values, facts_alone
 
-from bondwright.evaluate.stages import Subject, run_stages, subject
+from bondwright.evaluate.reasoning.stages import Subject, run_stages, subject
 from bondwright.rulebook import condition, meaning
 from bondwright.rulebook.facts import Between, Facts, FactValue
 from bondwright.rulebook.pack import NamedValue, RulePack

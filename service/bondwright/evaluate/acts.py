@@ -6,13 +6,14 @@ from dataclasses import dataclass
 from bondwright.evaluate.answer import Connection, NextReading, PartAnswer, Plan, SizeVerdict
 from bondwright.evaluate.bonds import JudgedBond, bond_answer, bond_state, findings
 from bondwright.evaluate.parts import PART, Part
-from bondwright.evaluate.stages import Subject
+from bondwright.evaluate.reasoning.stages import Subject
+from bondwright.evaluate.reasoning.verdicts import verdict
 from bondwright.evaluate.supply import ohm_per_metre
-from bondwright.evaluate.verdicts import verdict
 from bondwright.metalwork.graph import Run, runs
 from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.plan import connections
 from bondwright.rulebook.pack import Advice, RulePack
+from bondwright.units import rounded
 
 DUTY = "main_bonding"
 OBJECTION = "objection"
@@ -141,4 +142,4 @@ def _next_reading(part: Part, act: Act, words: Mapping[str, str], verdicts_relax
     recipe = {key: sentence(text, words) for key, text in pack.readings[_READING].items()}
     limit = part.subject.facts["isolation_limit"]
     assert not isinstance(limit, str)
-    return NextReading(**recipe, limit_ohm=round(limit.highest, 1))
+    return NextReading(**recipe, limit_ohm=rounded(limit.highest))

@@ -6,15 +6,16 @@ from dataclasses import dataclass
 from bondwright.evaluate.answer import BondAnswer
 from bondwright.evaluate.parts import Part
 from bondwright.evaluate.readings import resistance_between
-from bondwright.evaluate.stages import Acting, Subject, run_stages, subject
+from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
+from bondwright.evaluate.reasoning.verdicts import verdict
 from bondwright.evaluate.supply import ohm_per_metre, size_between
-from bondwright.evaluate.verdicts import verdict
 from bondwright.installation.description import Installation
 from bondwright.installation.proof import Bond
 from bondwright.installation.words import LENGTH_BOUNDS_M
 from bondwright.metalwork.lengths import Found, Length
 from bondwright.rulebook.facts import Between, FactValue
 from bondwright.rulebook.pack import RulePack
+from bondwright.units import rounded
 
 BOND = "bond"
 CONNECTION = "bond_connection"
@@ -142,4 +143,4 @@ def _continuity_limit(bond: Bond, size: Between, pack: RulePack) -> tuple[Betwee
     allowance, wider = pack.number("continuity_allowance"), 1 + pack.number("reading_uncertainty")
     top = pack.facts["bond_continuity_limit"].highest
     limit = Between(min(least * wider + allowance, top), min(most * wider + allowance, top))
-    return limit, round(most, 4) if least == most else None
+    return limit, rounded(most) if least == most else None

@@ -8,10 +8,10 @@ from bondwright.evaluate.answer import Evaluation, Group, PackUsed, PartAnswer
 from bondwright.evaluate.bonds import bond_state, judged_bonds
 from bondwright.evaluate.parts import judged_parts
 from bondwright.evaluate.readings import Limits, limits
+from bondwright.evaluate.reasoning.stages import Acting
+from bondwright.evaluate.reasoning.verdicts import size_verdict
 from bondwright.evaluate.rooms import House, room_answers
-from bondwright.evaluate.stages import Acting
 from bondwright.evaluate.supply import judged_supply
-from bondwright.evaluate.verdicts import size_verdict
 from bondwright.installation.description import DesignedWork, Installation
 from bondwright.metalwork.known import known
 from bondwright.metalwork.survey import survey

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from bondwright.errors import Contradiction, Fault
 from bondwright.evaluate.answer import Question
 from bondwright.evaluate.readings import Limits, proves_a_path, reading_facts
-from bondwright.evaluate.stages import Acting, Subject, run_stages, subject
+from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.installation.proof import Measurement
 from bondwright.metalwork.graph import Known, Run, Source, runs
 from bondwright.metalwork.known import either
@@ -136,8 +136,8 @@ def _with_path(
         way_out = "one reading shows a path to earth and another none; say which conditions differed, or leave one out"
         raise Contradiction(tuple(Fault(f"{found.pointer}/reading", way_out) for found in high))
     reaching = "reaches_ground" if base.facts["reaches_ground"] != "no" else "reaches_other_installation"
-    shown = next(what for found, what in taken if found is showing[0])
-    return _with(base, {**reading_facts(shown, pack), reaching: "yes"})
+    shown = [_with(base, {**reading_facts(what, pack), reaching: "yes"}) for found, what in taken if found in showing]
+    return min(shown, key=_caution)
 
 
 def _reads_high(what: Measurement, limits: Limits, pack: RulePack) -> bool:

@@ -6,10 +6,10 @@ from dataclasses import dataclass, replace
 from bondwright.evaluate.acts import Act, sentence
 from bondwright.evaluate.answer import Question, RoomAnswer, RoomLink
 from bondwright.evaluate.circuits import circuit_facts
-from bondwright.evaluate.ladder import Standing
 from bondwright.evaluate.parts import Part
-from bondwright.evaluate.stages import Acting, Subject, run_stages, subject
-from bondwright.evaluate.verdicts import size_verdict, verdict
+from bondwright.evaluate.reasoning.ladder import Standing
+from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
+from bondwright.evaluate.reasoning.verdicts import size_verdict, verdict
 from bondwright.installation.description import Installation
 from bondwright.installation.rooms import Location
 from bondwright.metalwork.graph import Known
@@ -110,11 +110,12 @@ def _touchable(location: Location, index: int, house: House, pack: RulePack) -> 
     for service in location.services:
         nodes = house.found.by_kind.get(service.kind, ())
         if not nodes:
-            found[service.kind] = both("unknown", known(service.accessible))
+            found[service.kind] = either(found.get(service.kind, "no"), both("unknown", known(service.accessible)))
         for node in nodes:
             part = house.of(node)
             if part is not None:
-                found[node] = both(known(service.accessible), either(_extraneous(part, pack), cpc[node]))
+                brings = both(known(service.accessible), either(_extraneous(part, pack), cpc[node]))
+                found[node] = either(found.get(node, "no"), brings)
     for number, item in enumerate(location.items):
         node = item_node(item.id, f"/locations/{index}/items/{number}")
         part = house.of(node)

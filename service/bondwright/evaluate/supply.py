@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from bondwright.calculators.conductors import copper_equivalent, imperial_area, tabulated_resistance
 from bondwright.evaluate.answer import Question
-from bondwright.evaluate.stages import Acting, Subject, run_stages, subject
+from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.installation.description import Conductor, Installation
 from bondwright.installation.words import ConductorMetal, Size
 from bondwright.rulebook.facts import Between, FactValue

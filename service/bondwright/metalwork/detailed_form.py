@@ -6,10 +6,9 @@ from dataclasses import dataclass, replace
 from bondwright.installation.services import DetailedService, MainSection, Section
 from bondwright.installation.words import Bore
 from bondwright.installation.words import Length as Metres
-from bondwright.metalwork.found import all_found
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import both
-from bondwright.metalwork.lengths import Length, Sheet, gap
+from bondwright.metalwork.lengths import Length, Sheet, all_found, gap
 from bondwright.metalwork.origins import earthy_at_entry, touch_origin, touch_protective_conductor
 from bondwright.metalwork.tables import Tables
 

@@ -1,6 +1,6 @@
 """What the survey of a description comes to: lengths of metalwork in a graph, with what was found on each."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from bondwright.installation.proof import Bond, Measurement
@@ -97,3 +97,13 @@ def asked(key: str) -> tuple[str, str]:
     """The question and the place of a key made by `gap`."""
     ask, _, pointer = key.partition(" ")
     return ask, pointer
+
+
+def found_on(owner: str, pointer: str, list_name: str, things: Sequence[tuple[int, Bond | Measurement]]) -> tuple[Found, ...]:
+    """Each thing with the name it has, or its place in the list, under its owner; and its JSON Pointer."""
+    return tuple(Found(f"{owner}/{thing.id or f'{list_name}-{index}'}", f"{pointer}/{list_name}/{index}", thing) for index, thing in things)
+
+
+def all_found(owner: str, pointer: str, list_name: str, things: Sequence[Bond | Measurement] | str) -> tuple[Found, ...] | None:
+    """The same for a whole list; none where the description says unknown."""
+    return None if isinstance(things, str) else found_on(owner, pointer, list_name, list(enumerate(things)))

@@ -1,9 +1,8 @@
 """Items: metalwork that is not a service."""
 
 from bondwright.installation.rooms import Item
-from bondwright.metalwork.found import all_found
 from bondwright.metalwork.known import both, known
-from bondwright.metalwork.lengths import Length, Sheet, gap
+from bondwright.metalwork.lengths import Length, Sheet, all_found, gap
 from bondwright.metalwork.tables import Tables
 
 

@@ -2,10 +2,9 @@
 
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.services import InsulatingSection, Service
-from bondwright.metalwork.found import found_on
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import both, either, known
-from bondwright.metalwork.lengths import Found, Length, Sheet, gap
+from bondwright.metalwork.lengths import Found, Length, Sheet, found_on, gap
 from bondwright.metalwork.origins import earthy_at_entry, touch_origin, touch_protective_conductor
 from bondwright.metalwork.tables import Tables
 
@@ -16,7 +15,7 @@ def survey_service(sheet: Sheet, tables: Tables, service: Service, pointer: str,
     Raises: Contradiction, if a bond or reading is on a length that the description says is not there.
     """
     _refuse_what_is_not_there(service, pointer)
-    has_beyond = service.inside != "nothing" and (service.hidden == "yes" or _mentions(service, "beyond_hidden"))
+    has_beyond = service.inside != "nothing" and service.hidden != "no"
     entering = _entering(sheet, tables, service, pointer, name)
     nodes = [entering]
     if service.inside != "nothing":
@@ -80,9 +79,9 @@ def _inside(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: 
 
 
 def _where(service: Service, which: str) -> str:
-    if which == "beyond_hidden":
-        return "beyond the hidden stretch"
-    return "inside, each visible length" if service.hidden == "unknown" else "inside"
+    if which == "inside_pipe":
+        return "inside"
+    return "beyond any hidden stretch" if service.hidden == "unknown" else "beyond the hidden stretch"
 
 
 def _place_inside(tables: Tables, service: Service, which: str) -> str:
@@ -167,11 +166,6 @@ def _bonds(service: Service, pointer: str, name: str, on: str) -> tuple[Found, .
 def _measurements(service: Service, pointer: str, name: str, on: str) -> tuple[Found, ...]:
     taken = [(index, reading) for index, reading in enumerate(service.measurements) if reading.on == on]
     return found_on(name, pointer, "measurements", taken)
-
-
-def _mentions(service: Service, on: str) -> bool:
-    bonds = () if isinstance(service.bonds, str) else service.bonds
-    return any(bond.on == on for bond in bonds) or any(reading.on == on for reading in service.measurements)
 
 
 def _refuse_what_is_not_there(service: Service, pointer: str) -> None:

@@ -6,7 +6,7 @@ from textwrap import fill
 from bondwright.evaluate.acts import size_words
 from bondwright.evaluate.answer import BondAnswer, Evaluation, NextReading, PackUsed, PartAnswer, Question, Reason, RoomAnswer, SizeVerdict
 from bondwright.evaluate.answer import Verdict as Levelled
-from bondwright.evaluate.verdicts import CONFIDENCE
+from bondwright.evaluate.reasoning.verdicts import CONFIDENCE
 
 WIDTH = 100
 """Columns of the page; only a word longer than a line goes beyond."""

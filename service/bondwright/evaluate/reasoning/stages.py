@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 from bondwright.evaluate.answer import Question
-from bondwright.evaluate.ladder import Level, Size, Standing, conclude_level, conclude_size, standing
+from bondwright.evaluate.reasoning.ladder import Level, Size, Standing, conclude_level, conclude_size, standing
 from bondwright.rulebook.facts import Between, Facts, FactValue
 from bondwright.rulebook.pack import RulePack
 

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from bondwright.evaluate.answer import Question
-from bondwright.evaluate.ladder import Level, conclude_level, standing
-from bondwright.evaluate.stages import Subject
+from bondwright.evaluate.reasoning.ladder import Level, conclude_level, standing
+from bondwright.evaluate.reasoning.stages import Subject
 from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, FactValue, Truth
 from bondwright.rulebook.meaning import test_truth, threshold

@@ -3,17 +3,17 @@
 from collections.abc import Sequence
 
 from bondwright.evaluate.answer import Reason, Silent, SizeVerdict, Verdict
-from bondwright.evaluate.ladder import cancelled, raising_rules
-from bondwright.evaluate.questions import behind, evidence_for, questions_for
-from bondwright.evaluate.stages import Subject
+from bondwright.evaluate.reasoning.ladder import cancelled, raising_rules
+from bondwright.evaluate.reasoning.questions import behind, evidence_for, questions_for
+from bondwright.evaluate.reasoning.stages import Subject
 from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import Truth
 from bondwright.rulebook.meaning import test_truth
 from bondwright.rulebook.pack import Outcome, RulePack
 from bondwright.rulebook.rule import Polarity, Rule
+from bondwright.units import rounded
 
 CONFIDENCE = ("checked_twice", "checked_once", "secondary", "from_memory")
-_DECIMALS = 4
 
 
 def verdict(one: Subject, name: str, pack: RulePack) -> Verdict:
@@ -45,8 +45,8 @@ def size_verdict(one: Subject, name: str, pack: RulePack) -> SizeVerdict:
     return SizeVerdict(
         outcome=name,
         unit=outcome.unit,
-        lowest=round(size.lowest, _DECIMALS),
-        highest=round(size.highest, _DECIMALS),
+        lowest=rounded(size.lowest),
+        highest=rounded(size.highest),
         provisional=size.provisional,
         firm=firm,
         questions=() if firm else questions_for(one, outcome, pack),

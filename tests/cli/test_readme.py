@@ -1,0 +1,33 @@
+"""What the README shows is what happens."""
+
+import re
+from pathlib import Path
+
+import pytest
+from tests.cli.command import bondwright
+
+from bondwright.cli import main
+
+README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+
+
+def shown(language: str) -> str:
+    """The one block of that language in the README."""
+    (block,) = re.findall(rf"^```{language}\n(.*?)^```$", README, re.DOTALL | re.MULTILINE)
+    return str(block)
+
+
+def test_the_example_gives_the_page_that_the_readme_shows() -> None:
+    told = bondwright("evaluate", "-", stdin=shown("json").encode())
+
+    assert shown("text") in told.stdout.decode()
+
+
+@pytest.mark.parametrize("command", ["demo", "evaluate", "serve", "rules check", "rules publish"])
+def test_the_readme_names_every_option(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        main([*command.split(), "--help"])
+
+    options = set(re.findall(r"--[a-z-]+", capsys.readouterr().out)) - {"--help", "--rules"}
+    (line,) = re.findall(rf"^\| `bondwright {command}\b.*", README, re.MULTILINE)
+    assert set(re.findall(r"--[a-z-]+", line)) == options

@@ -1,0 +1,124 @@
+"""`bondwright serve`: answers on loopback, stays closed to others, leaves in order."""
+
+import json
+import select
+import signal
+import socket
+import subprocess
+from collections.abc import Iterator
+from contextlib import contextmanager
+from http.client import HTTPResponse
+from pathlib import Path
+from urllib.request import Request, urlopen
+
+import pytest
+from tests.cli.command import BONDWRIGHT, HOUSE
+
+from bondwright.cli import main
+
+PATIENCE_S = 60
+
+
+@contextmanager
+def serving(data: Path, *more: str) -> Iterator[tuple[str, "subprocess.Popen[bytes]"]]:
+    """A server on a free port of loopback: its address, and its process, which is ended at the latest when the block ends."""
+    command: list[str | Path] = [BONDWRIGHT, "serve", "--port", "0", "--data", data, *more]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+        try:
+            assert process.stdout
+            assert select.select([process.stdout], [], [], PATIENCE_S)[0], "nothing was printed in time"
+            greeting = process.stdout.readline().decode()
+            assert greeting.endswith(f"records in {data}\n"), greeting
+            yield greeting.split()[1], process
+        finally:
+            process.kill()
+
+
+def ask(address: str, body: bytes | None = None) -> HTTPResponse:
+    """The answer to GET, or to POST where a body is given."""
+    answer = urlopen(Request(address, body, {"content-type": "application/json"} if body else {}), timeout=PATIENCE_S)
+    assert isinstance(answer, HTTPResponse)
+    return answer
+
+
+def test_it_is_alive_on_loopback_and_does_not_name_its_server(tmp_path: Path) -> None:
+    with serving(tmp_path, "--no-auth") as (address, _), ask(f"{address}/livez") as answer:
+        assert address.startswith("http://127.0.0.1:")
+        assert json.load(answer) == {"status": "alive"}
+        assert "server" not in answer.headers
+
+
+def test_an_evaluation_outlives_the_server(tmp_path: Path) -> None:
+    with serving(tmp_path) as (address, _), ask(f"{address}/v1/evaluations", HOUSE.read_bytes()) as answer:
+        place, answered = answer.headers["location"], answer.read()
+
+    with serving(tmp_path) as (address, _), ask(address + place) as again:
+        assert answered == again.read()
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
+def test_told_to_stop_it_closes_the_record_and_is_done(number: signal.Signals, tmp_path: Path) -> None:
+    with serving(tmp_path) as (address, process):
+        ask(f"{address}/v1/evaluations", HOUSE.read_bytes()).close()
+
+        process.send_signal(number)
+
+        assert process.wait(PATIENCE_S) == 0
+    # An open record would have left its write-ahead log behind.
+    assert [path.name for path in tmp_path.iterdir()] == ["record.sqlite"]
+
+
+def test_the_log_has_a_line_a_request_and_none_for_health_checks(tmp_path: Path) -> None:
+    with serving(tmp_path) as (address, process):
+        for path in ("/livez", "/readyz", "/v1/rule-packs"):
+            ask(address + path).close()
+        process.terminate()
+        _, log = process.communicate(timeout=PATIENCE_S)
+
+    assert len(log.splitlines()) == 1
+    assert b'"GET /v1/rule-packs HTTP/1.1" 200' in log
+
+
+@pytest.mark.parametrize("host", ["0.0.0.0", "::", "192.0.2.1", "bondwright.invalid"])
+def test_an_address_that_others_can_reach_needs_open(host: str, capsys: pytest.CaptureFixture[str]) -> None:
+    status = main(["serve", "--host", host])
+
+    assert status == 2
+    assert capsys.readouterr().err.endswith("add --open if that is meant, or leave --host out\n")
+
+
+def test_opening_warns(capsys: pytest.CaptureFixture[str]) -> None:
+    # Kept for documentation (RFC 5737), so no machine has this address and nothing is served.
+    status = main(["serve", "--host", "192.0.2.1", "--open"])
+
+    assert status == 2
+    assert capsys.readouterr().err.startswith("bondwright serve: warning: whoever can reach 192.0.2.1 can read and write")
+
+
+def test_a_port_that_is_taken_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+
+        status = main(["serve", "--port", str(port)])
+
+    assert status == 2
+    assert f"cannot listen on port {port} of 127.0.0.1 (Address already in use)" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("port", ["-1", "65536", "http", ""])
+def test_a_port_that_is_none_is_refused(port: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main(["serve", f"--port={port}"])
+
+    assert ended.value.code == 2
+    assert "a port is a number from 0 to 65535" in capsys.readouterr().err
+
+
+def test_a_data_folder_that_cannot_be_used_is_told_without_a_traceback(tmp_path: Path) -> None:
+    (tmp_path / "taken").write_text("no folder")
+
+    done = subprocess.run([BONDWRIGHT, "serve", "--port", "0", "--data", tmp_path / "taken"], capture_output=True, check=False, timeout=60)
+
+    assert (done.returncode, done.stdout) == (1, b"")
+    assert done.stderr.startswith(b"bondwright: ")
+    assert len(done.stderr.splitlines()) == 1

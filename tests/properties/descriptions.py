@@ -1,0 +1,226 @@
+"""Random descriptions of whole installations, as JSON-able dicts: mostly plausible, mostly known."""
+
+from typing import Any, TypeAlias
+
+from hypothesis import strategies as st
+
+Said: TypeAlias = dict[str, Any]
+"""A description, or a piece of one, as a caller writes it."""
+
+_METALS = ("copper", "steel", "lead")
+_EVERYTHING = (*_METALS, *_METALS, "plastic", "plastic", "multilayer", "unknown")
+_READINGS = ("0.4 ohm", "150 ohm", "6.7 kohm", "12 kohm", "12 kohm", "22 kohm", "40 kohm", ">999 Mohm", "unknown")
+_SIZES: tuple[float | str, ...] = (4, 6, 10, 16, 25, "7/.029", "7/.044", "unknown")
+
+
+def mostly(*words: object) -> st.SearchStrategy[Any]:
+    """One of `words`, now and then `unknown`."""
+    return st.sampled_from((*words, *words, *words, "unknown"))
+
+
+yes_no = mostly("yes", "no")
+
+
+def unless_unknown(things: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
+    """A list that the description may also leave unknown."""
+    return st.one_of(things, things, st.just("unknown"))
+
+
+bonds: st.SearchStrategy[Said] = st.fixed_dictionaries(
+    {
+        "connected_to": mostly("main_earthing_terminal", "main_earthing_terminal", "consumer_unit_earth_bar", "other_metalwork", "nothing"),
+        "size": st.sampled_from(_SIZES),
+        "material": mostly("copper", "copper", "aluminium"),
+        "length_m": mostly(3, 12, 40),
+        "continuity": mostly("0.02 ohm", "0.02 ohm", "0.08 ohm", "4 ohm", ">20 Mohm"),
+        "continuity_parted": yes_no,
+        "joint": mostly("sound", "sound", "loose"),
+        "accessible": yes_no,
+        "labelled": yes_no,
+        "from_meter_m": mostly(0.3, 0.6, 2),
+        "before_first_branch": yes_no,
+        "closer_place_practicable": yes_no,
+    }
+)
+"""A bond on a piece of metalwork."""
+
+measurements: st.SearchStrategy[Said] = st.fixed_dictionaries(
+    {
+        "reading": st.sampled_from(_READINGS),
+        "to": mostly("earthing_conductor", "earthing_conductor", "main_earthing_terminal_earthed", "main_earthing_terminal_not_earthed"),
+        "own_bond": mostly("none", "parted", "on"),
+        "protective_conductors": mostly("none", "parted", "on"),
+        "pipe_filled": mostly("yes", "yes", "no"),
+        "surroundings_wet": mostly("yes", "yes", "no"),
+    }
+)
+"""A reading on a piece of metalwork."""
+
+_kinds = st.sampled_from(("water", "water", "gas", "gas", "heating", "oil", "drain", "district_heating", "duct"))
+_origins = mostly("ground", "ground", "above_ground", "neighbour", "communal_riser", "outbuilding", "inside_only")
+_materials = st.sampled_from(_EVERYTHING)
+_joints = mostly("continuous", "soldered", "compression", "plastic_push_fit", "insulating_joint")
+_surroundings = mostly("soil", "ground_bearing_floor", "timber_floor", "free_air", "free_air", "dry_boxing")
+_frame = {
+    "kind": _kinds,
+    "comes_from": _origins,
+    "far_end_earthing": mostly("same", "same", "different"),
+    "meter": st.fixed_dictionaries({"position": mostly("inside", "outside", "none"), "body": mostly("metal", "plastic")}),
+    "protective_conductor": yes_no,
+    "joined_to": unless_unknown(st.lists(_kinds, max_size=2)),
+}
+
+
+def _some(things: st.SearchStrategy[Said], wanted: bool = True) -> st.SearchStrategy[list[Said]]:
+    """None, one or two of them; none at all where they are not wanted."""
+    return st.one_of(st.just([]), st.lists(things, max_size=2)) if wanted else st.just([])
+
+
+def _on(things: st.SearchStrategy[Said]) -> st.SearchStrategy[Said]:
+    return st.builds(lambda thing, on: {**thing, "on": on}, things, st.sampled_from(("entering_pipe", "inside_pipe", "beyond_hidden")))
+
+
+def services(readings: bool = True) -> st.SearchStrategy[Said]:
+    """A service in the short form; what is found lies on lengths that are there."""
+    section = st.fixed_dictionaries(
+        {
+            "length_m": mostly(0.15, 3, 20),
+            "bore_mm": mostly(10, 20),
+            "conductivity_us_per_cm": st.sampled_from((100, 700, "unknown")),
+        }
+    )
+    whole = st.fixed_dictionaries(
+        {
+            **_frame,
+            "enters_as": _materials,
+            "insulating_section": st.one_of(st.sampled_from(("none", "none", "unknown")), section),
+            "joined_by": _joints,
+            "inside": st.one_of(_materials, _materials, st.just("nothing")),
+            "hidden": mostly("yes", "no"),
+            "hidden_in": _surroundings,
+            "hidden_as": _materials,
+            "bonds": unless_unknown(_some(_on(bonds))),
+            "measurements": _some(_on(measurements), readings),
+        }
+    )
+    return whole.map(_with_only_what_is_there)
+
+
+def _with_only_what_is_there(service: Said) -> Said:
+    """The service, bonds and readings moved to the entering pipe from lengths that it rules out."""
+    absent = (
+        {"inside_pipe", "beyond_hidden"} if service["inside"] == "nothing" else {"beyond_hidden"} if service["hidden"] == "no" else set()
+    )
+
+    def moved(things: Any) -> Any:
+        if isinstance(things, str):
+            return things
+        return [{**thing, "on": "entering_pipe"} if thing["on"] in absent else thing for thing in things]
+
+    return {**service, "bonds": moved(service["bonds"]), "measurements": moved(service["measurements"])}
+
+
+def sections(readings: bool = True) -> st.SearchStrategy[Said]:
+    """One length of a service in the detailed form."""
+    return st.fixed_dictionaries(
+        {
+            "material": _materials,
+            "joint_before": _joints,
+            "traced": mostly("yes", "yes", "no"),
+            "surroundings": _surroundings,
+            "length_m": mostly(0.15, 3, 20),
+            "bore_mm": mostly(10, 20),
+            "bonds": unless_unknown(_some(bonds)),
+            "measurements": _some(measurements, readings),
+        }
+    )
+
+
+def detailed_services(readings: bool = True) -> st.SearchStrategy[Said]:
+    """A service in the detailed form, now and then with a branch."""
+    lengths = sections(readings)
+    branch = st.fixed_dictionaries({"sections": st.lists(lengths, min_size=1, max_size=2)})
+    main = st.builds(lambda length, branches: {**length, "branches": branches}, lengths, st.lists(branch, max_size=1))
+    return st.fixed_dictionaries({**_frame, "sections": st.lists(main, min_size=1, max_size=3)})
+
+
+def items(readings: bool = True) -> st.SearchStrategy[Said]:
+    """A piece of metalwork that is not a service."""
+    return st.fixed_dictionaries(
+        {
+            "kind": st.sampled_from(("radiator", "towel_rail", "structural_steel", "telecom_sheath", "equipment_case", "window_frame")),
+            "count": st.sampled_from((1, 1, 10)),
+            "material": st.sampled_from(("steel", "steel", "aluminium", "plastic", "unknown")),
+            "fed_by": mostly("plastic", "metal", "nothing"),
+            "touches": mostly("nothing_earthy", "nothing_earthy", "soil", "concrete_or_masonry", "structural_steel", "another_building"),
+            "protected_as": mostly("ordinary", "selv"),
+            "owner_consent": mostly("given", "refused", "not_asked"),
+            "bonds": unless_unknown(_some(bonds)),
+            "measurements": _some(measurements, readings),
+        }
+    )
+
+
+def locations(readings: bool = True) -> st.SearchStrategy[Said]:
+    """A room with a bath or shower."""
+    circuit = st.fixed_dictionaries(
+        {
+            "measure": mostly("automatic_disconnection", "automatic_disconnection", "selv", "pelv"),
+            "disconnection_met": mostly("yes", "yes", "no"),
+            "rcd": mostly("30_mA_or_less", "30_mA_or_less", "none"),
+            "rcd_tested": mostly("yes", "yes", "no"),
+            "device": st.fixed_dictionaries({"type": mostly("B", "C", "other"), "rated_a": mostly(6, 32)}),
+            "cpc": st.sampled_from((1.5, 2.5, 6, 10, "unknown")),
+        }
+    )
+    here = st.builds(lambda item, accessible: {**item, "accessible": accessible}, items(readings), yes_no)
+    service = st.fixed_dictionaries({"kind": _kinds, "accessible": yes_no})
+    return st.fixed_dictionaries(
+        {
+            "kind": st.just("bath_or_shower"),
+            "services": unless_unknown(st.lists(service, max_size=2)),
+            "items": unless_unknown(_some(here)),
+            "circuits": unless_unknown(st.lists(circuit, max_size=3)),
+            "bonding_protected": yes_no,
+        }
+    )
+
+
+_conductor = st.fixed_dictionaries({"size": mostly(16, 25, 35, 70, 120), "material": mostly("copper", "copper", "aluminium")})
+supplies: st.SearchStrategy[Said] = st.fixed_dictionaries(
+    {
+        "earthing_system": mostly("TN-S", "TN-C-S", "TT"),
+        "pme_conditions": mostly("apply", "do_not_apply"),
+        "phases": mostly("single", "three"),
+        "cut_out_rating_a": mostly(60, 100, 200),
+        "neutral": _conductor,
+        "line_conductor": _conductor,
+        "earthing_conductor": st.fixed_dictionaries(
+            {"buried": yes_no, "protected_against_corrosion": yes_no, "protected_mechanically": yes_no}
+        ),
+    }
+)
+"""A supply."""
+
+
+def installations(readings: bool = True, rooms: int = 1, detailed: int = 1) -> st.SearchStrategy[Said]:
+    """A whole description; `rooms` and `detailed`: how many rooms and services in the detailed form at most."""
+    return st.fixed_dictionaries(
+        {
+            "work": st.sampled_from(
+                (
+                    {"kind": "inspection", "inspected_on": "2026-11-25"},
+                    {"kind": "alteration", "designed_on": "2026-11-25"},
+                    {"kind": "new_installation", "designed_on": "2026-11-25"},
+                )
+            ),
+            "supply": supplies,
+            "touch_current": st.sampled_from(("10_mA", "30_mA", "not_chosen")),
+            "touch_current_reason": yes_no,
+            "survey_complete": mostly("yes", "yes", "no"),
+            "services": st.lists(services(readings), max_size=2),
+            "detailed_services": st.lists(detailed_services(readings), max_size=detailed),
+            "items": st.lists(items(readings), max_size=2),
+            "locations": st.lists(locations(readings), max_size=rooms),
+        }
+    )

@@ -1,0 +1,84 @@
+"""Whole evaluations of described installations by the published pack, with the part that holds each length."""
+
+import json
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from tests.properties.descriptions import Said
+
+from bondwright.engine.channels import TwoChannels
+from bondwright.errors import Contradiction
+from bondwright.evaluate.answer import Evaluation, PartAnswer, Verdict
+from bondwright.evaluate.evaluation import evaluate
+from bondwright.installation.description import Installation
+from bondwright.metalwork.graph import runs
+from bondwright.metalwork.lengths import Survey
+from bondwright.metalwork.survey import survey
+from bondwright.rulebook.pack import RulePack
+from bondwright.shelf.packs import published_packs, rules_folder
+
+ENDS = ("near-end", "far-end")
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """An evaluation with the graph behind it. `parts`: the answer for the part that holds each length, by node; seen lengths only."""
+
+    said: Said
+    evaluation: Evaluation
+    found: Survey
+    parts: Mapping[str, PartAnswer]
+
+    def holding(self, node: str) -> tuple[str, ...]:
+        """The nodes here of a length that another description calls `node`: itself, or its two ends where it is not known to be one."""
+        ends = tuple(f"{node}/{end}" for end in ENDS)
+        return tuple(name for name in (node, *ends) if name in self.parts)
+
+
+@cache
+def pack() -> RulePack:
+    """The newest published pack."""
+    return published_packs(rules_folder())[-1]
+
+
+@cache
+def _channels() -> TwoChannels:
+    return TwoChannels(pack())
+
+
+def judged(said: Said) -> Judged | None:
+    """The evaluation of `said`; none where it contradicts itself."""
+    installation = Installation.model_validate_json(json.dumps(said))
+    try:
+        evaluation = evaluate(installation, pack(), _channels().acting)
+    except Contradiction:
+        return None
+    found = survey(installation, pack())
+    return Judged(said, evaluation, found, _parts(evaluation, found))
+
+
+def level(verdict: Verdict) -> int:
+    """How cautious the level to act on is, from 0."""
+    return pack().outcomes[verdict.outcome].levels.index(verdict.act_on)
+
+
+def levels(part: PartAnswer) -> Mapping[str, int]:
+    """The level to act on by outcome."""
+    return {verdict.outcome: level(verdict) for verdict in part.verdicts}
+
+
+def all_parts(*some: Judged) -> Iterator[PartAnswer]:
+    """Every part of some evaluations."""
+    for one in some:
+        yield from one.evaluation.parts
+
+
+def _parts(evaluation: Evaluation, found: Survey) -> Mapping[str, PartAnswer]:
+    answers = {part.part: part for part in evaluation.parts}
+    home = {node: node for node in found.lengths}
+    for run in runs(found.graph):
+        seen = [node for node in found.graph.nodes if node in run and found.lengths[node].seen]
+        if seen:
+            home |= dict.fromkeys(seen, seen[0])
+    return {node: answers[home[node]] for node, length in found.lengths.items() if length.seen and home[node] in answers}

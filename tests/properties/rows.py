@@ -1,0 +1,69 @@
+"""Random rows of facts for each stage and kind of subject of a pack, close to every limit that its rules and tables state."""
+
+from collections.abc import Iterator, Sequence
+
+from hypothesis import strategies as st
+
+from bondwright.rulebook.condition import tests_in
+from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, FactDefinition, Facts, FactValue
+from bondwright.rulebook.pack import Outcome, RulePack
+
+_NUDGE = 1e-9
+
+
+def groups(pack: RulePack) -> tuple[tuple[str, str], ...]:
+    """Each stage and kind of subject that has rules."""
+    return tuple(dict.fromkeys((rule.stage, rule.of) for rule in pack.rules))
+
+
+def limits(pack: RulePack, name: str) -> Sequence[float]:
+    """Every number that a rule or table compares the fact or size called `name` with."""
+    tested = (test.operand for rule in pack.rules for test in tests_in(rule.when) if test.fact == name)
+    numbers = {operand for operand in tested if isinstance(operand, float)}
+    rows = {row.up_to for table in pack.tables.values() if table.reads == name for row in table.rows if row.up_to is not None}
+    return sorted(numbers | rows)
+
+
+def _numbers(pack: RulePack, name: str, lowest: float, highest: float) -> st.SearchStrategy[FactValue]:
+    shared = (lowest, highest, 1.0, 10.0, 16.0, 6666.7, 22000.0)
+    near = {value for limit in (*limits(pack, name), *shared) for value in (limit, limit * (1 + _NUDGE), limit * (1 - _NUDGE))}
+    values = st.sampled_from(sorted(value for value in near if lowest <= value <= highest))
+    exact = values.map(lambda value: Between(value, value))
+    ranges = st.tuples(values, values).map(lambda ends: Between(min(ends), max(ends)))
+    return st.one_of(exact, exact, ranges, st.just(Between(lowest, highest)))
+
+
+def fact_values(pack: RulePack, fact: FactDefinition) -> st.SearchStrategy[FactValue]:
+    """Values of one fact, unknown included."""
+    match fact.kind:
+        case "number":
+            return _numbers(pack, fact.name, fact.lowest, fact.highest)
+        case "yes_no":
+            return st.sampled_from((YES, NO, UNKNOWN))
+        case "choice":
+            return st.sampled_from((*fact.choices, UNKNOWN))
+
+
+def _outcomes(pack: RulePack, outcome: Outcome) -> st.SearchStrategy[FactValue]:
+    if not outcome.levels:
+        return _numbers(pack, outcome.name, 0.1, 1000.0)
+    steps = st.integers(0, len(outcome.levels) - 1)
+    return st.tuples(steps, steps).map(lambda ends: Between(float(min(ends)), float(max(ends))))
+
+
+def facts_alone(pack: RulePack, of: str) -> st.SearchStrategy[Facts]:
+    """Rows with every declared fact of a kind of subject, and no outcome."""
+    return st.fixed_dictionaries({fact.name: fact_values(pack, fact) for fact in pack.facts_of(of)})
+
+
+def rows(pack: RulePack, stage: str, of: str) -> st.SearchStrategy[Facts]:
+    """Rows as one stage sees them: every declared fact and every outcome of earlier stages."""
+    return st.fixed_dictionaries(
+        {fact.name: fact_values(pack, fact) for fact in pack.facts_of(of)}
+        | {outcome.name: _outcomes(pack, outcome) for outcome in _earlier(pack, stage, of)}
+    )
+
+
+def _earlier(pack: RulePack, stage: str, of: str) -> Iterator[Outcome]:
+    done = pack.stages[: pack.stages.index(stage)]
+    yield from (outcome for outcome in pack.outcomes.values() if outcome.of == of and outcome.stage in done)
