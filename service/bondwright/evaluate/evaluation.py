@@ -98,5 +98,5 @@ def _choices(limit: Limits, installation: Installation) -> tuple[str, ...]:
     chosen = "the designer's raised touch current" if limit.decides == limit.raised else "the default touch current"
     told = [f"Readings are judged against {limit.decides / _KILO:.4g} kohm, from {chosen}; it is the designer's choice."]
     if installation.touch_current == "30_mA" and limit.decides != limit.raised:
-        told.append("A raised touch current was named without a recorded reason; the default decides.")
+        told.append("A raised touch current was named, without a recorded reason or beside a bath or shower; the default decides.")
     return tuple(told)

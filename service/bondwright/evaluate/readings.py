@@ -23,13 +23,16 @@ class Limits:
 
 
 def limits(installation: Installation, pack: RulePack) -> Limits:
-    """The limits for this installation: the raised current decides only where the designer chose it and recorded why."""
+    """The limits for this installation.
+
+    The raised current decides only where the designer chose it, recorded why, and no room with a bath or shower is described.
+    """
     number = pack.number
     default, raised = (
         isolation_limit(number("nominal_voltage"), number(name), number("body_resistance"))
         for name in ("touch_current_default", "touch_current_raised")
     )
-    chosen = installation.touch_current == "30_mA" and installation.touch_current_reason == "yes"
+    chosen = installation.touch_current == "30_mA" and installation.touch_current_reason == "yes" and not installation.locations
     return Limits(raised if chosen else default, default, raised)
 
 
