@@ -8,7 +8,8 @@ from tests.cli.command import HOUSE, described
 
 from bondwright.assembly import build
 from bondwright.evaluate.answer import Evaluation
-from bondwright.report.text import WIDTH, evaluation_text
+from bondwright.report.rows import WIDTH
+from bondwright.report.text import evaluation_text
 from bondwright.settings import Settings
 
 RADIATOR = {"kind": "radiator", "material": "steel", "fed_by": "plastic", "touches": "nothing_earthy"}

@@ -138,3 +138,12 @@ def test_stop_says_what_not_to_do_and_three_ways_out() -> None:
 
     assert "Do not join it; do not remove what is joined" in part.line
     assert len(part.ways_out) == 3
+
+
+def test_a_service_said_to_meet_one_that_nobody_described_is_refused_at_its_place() -> None:
+    heating = {"kind": "heating", "comes_from": "inside_only", "enters_as": "copper", "joined_to": ["heating", "gas"]}
+
+    with pytest.raises(Contradiction) as refusal:
+        judged({"work": WORK, "services": [heating]})
+
+    assert [fault.pointer for fault in refusal.value.faults] == ["/services/0/joined_to/1"]

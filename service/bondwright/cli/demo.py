@@ -19,7 +19,8 @@ from bondwright.cli.arguments import Commands, add_data, add_format, asked_setti
 from bondwright.cli.statuses import DONE, WANTING
 from bondwright.errors import UnreadableRules
 from bondwright.evaluate.answer import Evaluation
-from bondwright.report.text import WIDTH, evaluation_text
+from bondwright.report.brief import brief_text
+from bondwright.report.rows import WIDTH, wrapped
 from bondwright.settings import Settings
 from bondwright.shelf.packs import rules_folder
 
@@ -97,10 +98,11 @@ def _shown(bondwright: Bondwright, cases: Sequence[Case]) -> list[Shown]:
 
 def _text(shown: Sequence[Shown]) -> str:
     pages = [
-        f"{_RULE}\n{fill(f'Example {number} of {len(shown)}. {one.case.claim}', WIDTH)}\n{_RULE}\n{evaluation_text(one.evaluation)}"
+        f"{_RULE}\n{fill(f'Example {number} of {len(shown)}. {one.case.claim}', WIDTH)}\n{_RULE}\n{brief_text(one.evaluation)}"
         for number, one in enumerate(shown, start=1)
     ]
-    return "\n".join([*pages, _summary(shown)])
+    cautions = [wrapped(caution, "  - ") for caution in shown[0].evaluation.cautions]
+    return "\n".join([*pages, "CAUTIONS", *cautions, "", _summary(shown)])
 
 
 def _summary(shown: Sequence[Shown]) -> str:

@@ -31,7 +31,7 @@ class Length:
     kind: str
     place: str
     earthy: Known
-    count: float = 1
+    count: float = 1.0
     seen: bool = True
     fluid: str = "none"
     owner_asset: Known = "no"

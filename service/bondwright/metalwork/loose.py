@@ -1,7 +1,7 @@
 """Items: metalwork that is not a service."""
 
 from bondwright.installation.rooms import Item
-from bondwright.metalwork.known import both, known
+from bondwright.metalwork.known import both
 from bondwright.metalwork.lengths import Length, Sheet, all_found, gap
 from bondwright.metalwork.tables import Tables
 
@@ -42,6 +42,6 @@ def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: st
     return node
 
 
-def may_be_fed_by_metal(item: Item) -> bool:
-    """Whether a metal pipe may feed it."""
-    return known("no" if item.fed_by in ("plastic", "nothing") else "unknown") != "no"
+def may_be_fed_by_metal(tables: Tables, item: Item) -> bool:
+    """Whether a metal pipe may feed it; some kinds are fed by no pipe, whatever is said."""
+    return tables.ask("item_kinds", item.kind, "piped") == "yes" and item.fed_by not in ("plastic", "nothing")

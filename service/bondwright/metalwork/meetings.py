@@ -5,9 +5,26 @@ Such a meeting never makes two services one part and never counts as a bond, so 
 
 from collections.abc import Sequence
 
+from bondwright.errors import Contradiction, Fault
 from bondwright.installation.services import ServiceFrame
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.lengths import Length, Sheet, gap
+
+
+def refuse_undescribed(services: Sequence[tuple[str, str, ServiceFrame]]) -> None:
+    """Pass if every service that another is said to meet is described.
+
+    Raises: Contradiction, with the place of each kind that is not.
+    """
+    described = {service.kind for _, _, service in services}
+    faults = tuple(
+        Fault(f"{pointer}/joined_to/{number}", "no service of this kind is described; describe it, or leave it out of the list")
+        for _, pointer, service in services
+        for number, kind in enumerate(() if isinstance(service.joined_to, str) else service.joined_to)
+        if kind not in described
+    )
+    if faults:
+        raise Contradiction(faults)
 
 
 def join_services(sheet: Sheet, services: Sequence[tuple[str, str, ServiceFrame]]) -> None:
@@ -22,8 +39,13 @@ def join_services(sheet: Sheet, services: Sequence[tuple[str, str, ServiceFrame]
 
 
 def join_items(sheet: Sheet, fed: Sequence[tuple[str, str | None]], services: Sequence[str]) -> None:
-    """Join each item (node, its open question) that a metal pipe may feed to every service that may be that pipe."""
+    """Join each item (node, its open question) that a metal pipe may feed to every service that may be that pipe.
+
+    Where no service is described, the pipe may come from the ground.
+    """
     for node, question in fed:
+        if not services:
+            sheet.touch(node, "ground", "unknown", question)
         for name in services:
             sheet.join(node, _appliances(sheet, name), "unknown", question)
 

@@ -8,7 +8,7 @@ from bondwright.installation.services import ServiceFrame
 from bondwright.metalwork.detailed_form import survey_detailed_service
 from bondwright.metalwork.lengths import Sheet, Survey, gap
 from bondwright.metalwork.loose import may_be_fed_by_metal, survey_item
-from bondwright.metalwork.meetings import join_items, join_services, join_to_steel
+from bondwright.metalwork.meetings import join_items, join_services, join_to_steel, refuse_undescribed
 from bondwright.metalwork.short_form import survey_service
 from bondwright.metalwork.tables import Tables
 from bondwright.rulebook.pack import RulePack
@@ -17,7 +17,7 @@ from bondwright.rulebook.pack import RulePack
 def survey(installation: Installation, pack: RulePack) -> Survey:
     """The graph of `installation`, with one length per node.
 
-    Raises: Contradiction, where the description speaks of a length that it says is not there.
+    Raises: Contradiction, where the description speaks of a length or service that is not there.
     """
     sheet, tables = Sheet(), Tables(pack)
     services: list[tuple[str, str, ServiceFrame]] = []
@@ -29,13 +29,15 @@ def survey(installation: Installation, pack: RulePack) -> Survey:
         name, pointer = detailed.id or f"detailed_services-{index}", f"/detailed_services/{index}"
         survey_detailed_service(sheet, tables, detailed, pointer, name)
         services.append((name, pointer, detailed))
+    refuse_undescribed(services)
     by_kind = _by_kind(sheet, services)
     items = _items(installation)
     steel = [item_node(item.id, pointer) for pointer, item in items if item.kind == "structural_steel"]
     for pointer, item in items:
         survey_item(sheet, tables, item, pointer, item_node(item.id, pointer), bool(steel))
     join_services(sheet, services)
-    join_items(sheet, [_fed(item, pointer) for pointer, item in items if may_be_fed_by_metal(item)], [name for name, _, _ in services])
+    fed = [_fed(item, pointer) for pointer, item in items if may_be_fed_by_metal(tables, item)]
+    join_items(sheet, fed, [name for name, _, _ in services])
     join_to_steel(sheet, [item_node(item.id, pointer) for pointer, item in items if item.touches == "structural_steel"], steel)
     return Survey(sheet.graph(), sheet.lengths, by_kind)
 

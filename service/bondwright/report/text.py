@@ -1,17 +1,13 @@
 """An evaluation as plain text for a terminal: what to do, then why, then what it rests on and the cautions."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from textwrap import fill
 
 from bondwright.evaluate.acts import size_words
 from bondwright.evaluate.answer import BondAnswer, Evaluation, NextReading, PackUsed, PartAnswer, Question, Reason, RoomAnswer, SizeVerdict
 from bondwright.evaluate.answer import Verdict as Levelled
 from bondwright.evaluate.reasoning.verdicts import CONFIDENCE
+from bondwright.report.rows import plain, row, rows, wrapped
 
-WIDTH = 100
-"""Columns of the page; only a word longer than a line goes beyond."""
-
-_LABEL = 14
 _DIGITS = 12
 
 
@@ -24,12 +20,12 @@ def evaluation_text(evaluation: Evaluation) -> str:
     blocks = [
         _heading(evaluation),
         _short_list(evaluation),
-        *([_part_title(some), *rows] for rows, some in like.items()),
+        *([_part_title(some), *lines] for lines, some in like.items()),
         *([_room_title(room), *_room_rows(room)] for room in evaluation.rooms),
         _sizes(evaluation),
         _recipes(evaluation),
         _foundations(evaluation),
-        ["CAUTIONS", *(_wrapped(caution, "  - ") for caution in evaluation.cautions)],
+        ["CAUTIONS", *(wrapped(caution, "  - ") for caution in evaluation.cautions)],
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
@@ -38,13 +34,13 @@ def _heading(evaluation: Evaluation) -> list[str]:
     pack = evaluation.pack
     return [
         evaluation.reference or "Installation without a reference",
-        _row("Rules", f"{pack.title}; pack {pack.pack_id}, digest {pack.digest[:_DIGITS]}…"),
-        _row("Chosen by", _in_use(pack)),
+        row("Rules", f"{pack.title}; pack {pack.pack_id}, digest {pack.digest[:_DIGITS]}…"),
+        row("Chosen by", _in_use(pack)),
     ]
 
 
 def _in_use(pack: PackUsed) -> str:
-    day = f"{_plain(pack.chosen_by)} {pack.chosen_on}"
+    day = f"{plain(pack.chosen_by)} {pack.chosen_on}"
     if pack.in_use_on_that_day:
         return f"{day}, when {pack.standard} is in use"
     return f"{day}: NOT IN USE on that day; {pack.standard} is usable from {pack.usable_from} to {pack.usable_to or 'now'}"
@@ -53,23 +49,23 @@ def _in_use(pack: PackUsed) -> str:
 def _short_list(evaluation: Evaluation) -> list[str]:
     lines = [(group.mark, group.line) for group in evaluation.groups] + [(room.mark, room.line) for room in evaluation.rooms]
     if not lines:
-        return [_wrapped("No metalwork and no room was described, so there is nothing to decide.")]
-    return ["WHAT TO DO", *(_row(_plain(mark).upper(), line) for mark, line in lines)]
+        return [wrapped("No metalwork and no room was described, so there is nothing to decide.")]
+    return ["WHAT TO DO", *(row(plain(mark).upper(), line) for mark, line in lines)]
 
 
 def _part_title(like: Sequence[PartAnswer]) -> str:
     parts = (f"{part.name}{f', {part.count:g} of them' if part.count != 1 else ''} [{part.pointer}]" for part in like)
-    return _wrapped(f"{_plain(like[0].mark).upper()}: {'; '.join(parts)}")
+    return wrapped(f"{plain(like[0].mark).upper()}: {'; '.join(parts)}")
 
 
 def _part_rows(part: PartAnswer, names: Mapping[str, str]) -> Iterator[str]:
     yield from _judged(part)
     if reading := part.next_reading:
-        yield _row("Next reading", f"{reading.points} Limit {reading.limit_ohm / 1000:.4g} kohm; made as described below.")
+        yield row("Next reading", f"{reading.points} Limit {reading.limit_ohm / 1000:.4g} kohm; made as described below.")
     elif part.mark != "leave":
-        yield from _rows("Could ease", _asked(one.could_relax for one in part.verdicts))
+        yield from rows("Could ease", _asked(one.could_relax for one in part.verdicts))
     if part.covered_by:
-        yield _row("Served by", f"the connection on {', '.join(names[one] for one in part.covered_by)}")
+        yield row("Served by", f"the connection on {', '.join(names[one] for one in part.covered_by)}")
     for bond in part.bonds:
         yield from _bond_rows(bond)
     yield from _told(part)
@@ -78,23 +74,23 @@ def _part_rows(part: PartAnswer, names: Mapping[str, str]) -> Iterator[str]:
 
 def _bond_rows(bond: BondAnswer) -> Iterator[str]:
     expected = f" It should read {bond.expected_continuity_ohm:g} ohm." if bond.expected_continuity_ohm is not None else ""
-    yield _row("Bond there", f"{bond.line}{expected} [{bond.pointer}]")
-    yield from _rows("because", _because(bond.verdicts))
-    yield from _rows("Missing", _asked(one.questions for one in bond.verdicts))
+    yield row("Bond there", f"{bond.line}{expected} [{bond.pointer}]")
+    yield from rows("because", _because(bond.verdicts))
+    yield from rows("Missing", _asked(one.questions for one in bond.verdicts))
 
 
 def _room_title(room: RoomAnswer) -> str:
-    return _wrapped(f"{_plain(room.mark).upper()}: {room.name} [{room.pointer}]")
+    return wrapped(f"{plain(room.mark).upper()}: {room.name} [{room.pointer}]")
 
 
 def _room_rows(room: RoomAnswer) -> Iterator[str]:
     yield from _judged(room)
-    yield from _rows("Could ease", _asked(one.could_relax for one in room.verdicts))
+    yield from rows("Could ease", _asked(one.could_relax for one in room.verdicts))
     if room.omitted_once:
-        yield _row("May be omitted", room.omitted_once)
-    yield from _rows("Join", (f"{link.joins}: at least {size_words(link.least_size)}" for link in room.links))
+        yield row("May be omitted", room.omitted_once)
+    yield from rows("Join", (f"{link.joins}: at least {size_words(link.least_size)}" for link in room.links))
     if room.resistance_limit:
-        yield _row("Limit", f"resistance between parts no more than {size_words(room.resistance_limit)}")
+        yield row("Limit", f"resistance between parts no more than {size_words(room.resistance_limit)}")
     yield from _sized(_room_sizes(room))
     yield from _told(room)
     yield _weakest([*room.verdicts, *_room_sizes(room)])
@@ -102,16 +98,16 @@ def _room_rows(room: RoomAnswer) -> Iterator[str]:
 
 def _judged(subject: PartAnswer | RoomAnswer) -> Iterator[str]:
     """The verdicts in words, each reason once, each question once: duty and its cause wait for the same answers."""
-    yield _row("Verdict", "; ".join(_words(one) for one in subject.verdicts))
-    yield from _rows("Because", _because(subject.verdicts))
-    yield from _rows("Way out", subject.ways_out)
-    yield from _rows("Missing", _asked(one.questions for one in subject.verdicts))
+    yield row("Verdict", "; ".join(_words(one) for one in subject.verdicts))
+    yield from rows("Because", _because(subject.verdicts))
+    yield from rows("Way out", subject.ways_out)
+    yield from rows("Missing", _asked(one.questions for one in subject.verdicts))
 
 
 def _words(one: Levelled) -> str:
     if one.firm:
         return one.words
-    return f"{one.words} (not firm{f'; {_plain(one.lowest_possible)} is possible' if one.lowest_possible != one.act_on else ''})"
+    return f"{one.words} (not firm{f'; {plain(one.lowest_possible)} is possible' if one.lowest_possible != one.act_on else ''})"
 
 
 def _because(verdicts: Sequence[Levelled]) -> Iterator[str]:
@@ -131,35 +127,35 @@ def _asked(questions: Iterable[tuple[Question, ...]]) -> Iterator[str]:
 
 
 def _told(subject: PartAnswer | RoomAnswer) -> Iterator[str]:
-    yield from _rows("Test", subject.tests)
-    yield _row("Customer", f"“{subject.customer}”")
+    yield from rows("Test", subject.tests)
+    yield row("Customer", f"“{subject.customer}”")
 
 
 def _sizes(evaluation: Evaluation) -> list[str]:
-    rows = ["SIZES"]
+    lines = ["SIZES"]
     for label, size in (("Main bond", evaluation.main_bond_size), ("Earthing", evaluation.earthing_conductor_size)):
-        rows += [_row(label, f"copper, {size_words(size)}"), *_sized([size])]
-    return rows
+        lines += [row(label, f"copper, {size_words(size)}"), *_sized([size])]
+    return lines
 
 
 def _sized(sizes: Sequence[SizeVerdict]) -> Iterator[str]:
-    yield from _rows("because", dict.fromkeys(_cited(reason) for size in sizes for reason in size.because))
-    yield from _rows("Missing", _asked(size.questions for size in sizes))
+    yield from rows("because", dict.fromkeys(_cited(reason) for size in sizes for reason in size.because))
+    yield from rows("Missing", _asked(size.questions for size in sizes))
 
 
 def _recipes(evaluation: Evaluation) -> list[str]:
     """How the readings are made, each way once however many parts ask for it."""
     readings = [part.next_reading for part in evaluation.parts if part.next_reading]
-    return [row for rows in dict.fromkeys(tuple(_recipe(reading)) for reading in readings) for row in rows]
+    return [line for recipe in dict.fromkeys(tuple(_recipe(reading)) for reading in readings) for line in recipe]
 
 
 def _recipe(reading: NextReading) -> Iterator[str]:
     yield "HOW TO MAKE THE READING"
-    yield _row("With", reading.range)
-    yield _row("Prepare", reading.prepare)
-    yield _row("Passes", reading.passes)
-    yield _row("Between", reading.between)
-    yield _row("Fails", reading.fails)
+    yield row("With", reading.range)
+    yield row("Prepare", reading.prepare)
+    yield row("Passes", reading.passes)
+    yield row("Between", reading.between)
+    yield row("Fails", reading.fails)
 
 
 def _foundations(evaluation: Evaluation) -> list[str]:
@@ -170,8 +166,8 @@ def _foundations(evaluation: Evaluation) -> list[str]:
     ]
     parts = [one for part in evaluation.parts for one in _of_part(part)]
     rooms = [one for room in evaluation.rooms for one in room.verdicts]
-    rows = ["WHAT THIS RESTS ON", _weakest([*sizes, *parts, *rooms])]
-    return [*rows, *_rows("Pack", [evaluation.pack.note] if evaluation.pack.note else []), *_rows("Chosen", evaluation.choices)]
+    lines = ["WHAT THIS RESTS ON", _weakest([*sizes, *parts, *rooms])]
+    return [*lines, *rows("Pack", [evaluation.pack.note] if evaluation.pack.note else []), *rows("Chosen", evaluation.choices)]
 
 
 def _of_part(part: PartAnswer) -> list[Levelled]:
@@ -179,26 +175,8 @@ def _of_part(part: PartAnswer) -> list[Levelled]:
 
 
 def _weakest(judged: Sequence[Levelled | SizeVerdict]) -> str:
-    return _row("Weakest source", _plain(max((one.weakest_source for one in judged), key=CONFIDENCE.index)))
+    return row("Weakest source", plain(max((one.weakest_source for one in judged), key=CONFIDENCE.index)))
 
 
 def _room_sizes(room: RoomAnswer) -> list[SizeVerdict]:
     return [*(link.least_size for link in room.links), *([room.resistance_limit] if room.resistance_limit else [])]
-
-
-def _plain(word: str) -> str:
-    return word.replace("_", " ")
-
-
-def _rows(label: str, texts: Iterable[str]) -> Iterator[str]:
-    """One row a text; the label stands at the first alone."""
-    for number, text in enumerate(texts):
-        yield _row("" if number else label, text)
-
-
-def _row(label: str, text: str) -> str:
-    return _wrapped(text, f"  {label:<{_LABEL}} ")
-
-
-def _wrapped(text: str, lead: str = "") -> str:
-    return fill(text, WIDTH, initial_indent=lead, subsequent_indent=" " * (len(lead) or 2), break_long_words=False, break_on_hyphens=False)

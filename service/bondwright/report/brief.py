@@ -1,0 +1,46 @@
+"""An evaluation in a few lines: per part what to do, the verdict, the reason with its clause, what is missing."""
+
+from collections.abc import Iterator, Sequence
+
+from bondwright.evaluate.answer import Evaluation, PartAnswer, Question, Reason, RoomAnswer, Verdict
+from bondwright.report.rows import plain, row, rows
+
+
+def brief_text(evaluation: Evaluation) -> str:
+    """The short form of `text.evaluation_text`, for many evaluations one after another; the cautions stand elsewhere."""
+    pack = evaluation.pack
+    lines = [row("Rules", f"{pack.standard}, pack {pack.pack_id}, {plain(pack.chosen_by)} {pack.chosen_on}")]
+    for part in evaluation.parts:
+        lines += _part(part)
+    for room in evaluation.rooms:
+        lines += _room(room)
+    return "\n".join(lines) + "\n"
+
+
+def _part(part: PartAnswer) -> Iterator[str]:
+    yield row(plain(part.mark).upper(), part.line)
+    yield from _why(part.verdicts)
+    yield from rows("  bond there", (bond.line for bond in part.bonds))
+    if part.next_reading and part.mark == "measure_first":
+        yield row("  next reading", f"{part.next_reading.points} Limit {part.next_reading.limit_ohm / 1000:.4g} kohm.")
+
+
+def _room(room: RoomAnswer) -> Iterator[str]:
+    yield row(plain(room.mark).upper(), room.line)
+    yield from _why(room.verdicts)
+    if room.omitted_once:
+        yield row("  may be omitted", room.omitted_once)
+
+
+def _why(verdicts: Sequence[Verdict]) -> Iterator[str]:
+    """Of the verdicts that matter: the last raised above its first level, or the first if none is."""
+    raised = [one for one in verdicts if not one.because[0].rule.endswith("-otherwise")] or verdicts[:1]
+    yield row("  verdict", "; ".join(one.words for one in raised))
+    yield from rows("  because", _reasons(raised))
+    questions: dict[Question, None] = dict.fromkeys(question for one in verdicts for question in one.questions)
+    yield from rows("  missing", (f"{one.ask} [{one.pointer}]" if one.pointer else one.ask for one in questions))
+
+
+def _reasons(verdicts: Sequence[Verdict]) -> Iterator[str]:
+    once: dict[str, Reason] = {reason.rule: reason for one in verdicts for reason in one.because}
+    return (f"{reason.says} [{reason.clause}; {reason.rule}, {reason.pack_id}]" for reason in once.values())
