@@ -95,8 +95,9 @@ def _line(some: Sequence[PartAnswer], pack: RulePack) -> str:
 
 
 def _choices(limit: Limits, installation: Installation) -> tuple[str, ...]:
-    chosen = "the designer's raised touch current" if limit.decides == limit.raised else "the default touch current"
-    told = [f"Readings are judged against {limit.decides / _KILO:.4g} kohm, from {chosen}; it is the designer's choice."]
-    if installation.touch_current == "30_mA" and limit.decides != limit.raised:
+    acting = limit.decides.highest
+    chosen = "the designer's raised touch current" if acting == limit.raised else "the default touch current"
+    told = [f"Readings are judged against {acting / _KILO:.4g} kohm, from {chosen}; it is the designer's choice."]
+    if installation.touch_current == "30_mA" and acting != limit.raised:
         told.append("A raised touch current was named, without a recorded reason or beside a bath or shower; the default decides.")
     return tuple(told)

@@ -88,7 +88,7 @@ def _base(
         "owner_consent": head.owner_consent,
         "equipment_case": head.equipment_case,
         "protected_as": head.protected_as,
-        "isolation_limit": Between(limits.decides, limits.decides),
+        "isolation_limit": limits.decides,
         "isolation_limit_at_default_current": Between(limits.default, limits.default),
         "isolation_limit_at_rcd_current": Between(limits.raised, limits.raised),
     }
@@ -103,6 +103,7 @@ def _questions(found: Survey, pack: RulePack, head: Length, known: Mapping[str, 
     own = found.graph.metal_gaps.get(head.node)
     keys["metal"] = (own,) if own else ()
     keys["owner_asset"] = (head.owner_gap,) if head.owner_gap else ()
+    keys["isolation_limit"] = ("touch_current_reason /touch_current_reason",)
     keys["owner_consent"] = (f"owner_consent {head.pointer}/owner_consent",)
     keys["protected_as"] = (f"protected_as {head.pointer}/protected_as",)
     return {fact: tuple(_question(pack, key) for key in some) for fact, some in keys.items() if some}
@@ -119,7 +120,7 @@ def _variants(base: Subject, lengths: Sequence[Length], pack: RulePack, limits: 
     A reading that shows a path makes the reach certain, or contradicts a description that rules every path out.
     """
     taken = [(found, found.what) for length in lengths for found in length.measurements if isinstance(found.what, Measurement)]
-    showing = [found for found, what in taken if proves_a_path(what, limits.decides, pack)]
+    showing = [found for found, what in taken if proves_a_path(what, limits.decides.lowest, pack)]
     if showing:
         return [_with_path(base, showing, taken, pack, limits)]
     return [*(_with(base, reading_facts(what, pack)) for _, what in taken), base]
@@ -142,7 +143,7 @@ def _with_path(
 
 def _reads_high(what: Measurement, limits: Limits, pack: RulePack) -> bool:
     value = reading_facts(what, pack).get("isolation_reading")
-    return isinstance(value, Between) and value.lowest >= limits.decides
+    return isinstance(value, Between) and value.lowest >= limits.decides.highest
 
 
 def _with(base: Subject, facts: Mapping[str, FactValue]) -> Subject:

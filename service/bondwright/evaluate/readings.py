@@ -15,9 +15,13 @@ _HIGHEST_FACT = "isolation_reading"
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """Resistances in ohm at and above which a touch current is not exceeded: the one that decides, the default's, the raised one's."""
+    """Resistances in ohm at and above which a touch current is not exceeded.
 
-    decides: float
+    `decides`: the one that decides, or from the raised to the default one while it is open which. `default`, `raised`: of
+    those currents.
+    """
+
+    decides: Between
     default: float
     raised: float
 
@@ -25,15 +29,18 @@ class Limits:
 def limits(installation: Installation, pack: RulePack) -> Limits:
     """The limits for this installation.
 
-    The raised current decides only where the designer chose it, recorded why, and no room with a bath or shower is described.
+    The raised current decides only where the designer chose it, recorded why, and no room with a bath or shower is described;
+    whether the reason is recorded may be open.
     """
     number = pack.number
     default, raised = (
         isolation_limit(number("nominal_voltage"), number(name), number("body_resistance"))
         for name in ("touch_current_default", "touch_current_raised")
     )
-    chosen = installation.touch_current == "30_mA" and installation.touch_current_reason == "yes" and not installation.locations
-    return Limits(raised if chosen else default, default, raised)
+    may_be_raised = installation.touch_current == "30_mA" and installation.touch_current_reason != "no" and not installation.locations
+    lowest = raised if may_be_raised else default
+    highest = raised if may_be_raised and installation.touch_current_reason == "yes" else default
+    return Limits(Between(lowest, highest), default, raised)
 
 
 def resistance_between(reading: str, pack: RulePack) -> Between | None:

@@ -51,7 +51,7 @@ def join_items(sheet: Sheet, fed: Sequence[tuple[str, str | None]], services: Se
 
 
 def join_to_steel(sheet: Sheet, touching: Sequence[str], steel: Sequence[str]) -> None:
-    """Join each item that touches structural steel to every piece of it that is described."""
+    """Join each item that touches structural steel, or may, to every piece of it that is described."""
     for node in touching:
         for other in steel:
             if node != other:

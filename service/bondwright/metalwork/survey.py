@@ -13,6 +13,8 @@ from bondwright.metalwork.short_form import survey_service
 from bondwright.metalwork.tables import Tables
 from bondwright.rulebook.pack import RulePack
 
+_MAY_TOUCH_STEEL = ("structural_steel", "unknown")
+
 
 def survey(installation: Installation, pack: RulePack) -> Survey:
     """The graph of `installation`, with one length per node.
@@ -38,7 +40,7 @@ def survey(installation: Installation, pack: RulePack) -> Survey:
     join_services(sheet, services)
     fed = [_fed(item, pointer) for pointer, item in items if may_be_fed_by_metal(tables, item)]
     join_items(sheet, fed, [name for name, _, _ in services])
-    join_to_steel(sheet, [item_node(item.id, pointer) for pointer, item in items if item.touches == "structural_steel"], steel)
+    join_to_steel(sheet, [item_node(item.id, pointer) for pointer, item in items if item.touches in _MAY_TOUCH_STEEL], steel)
     return Survey(sheet.graph(), sheet.lengths, by_kind)
 
 
