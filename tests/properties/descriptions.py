@@ -44,16 +44,27 @@ bonds: st.SearchStrategy[Said] = st.fixed_dictionaries(
 )
 """A bond on a piece of metalwork."""
 
-measurements: st.SearchStrategy[Said] = st.fixed_dictionaries(
+_taken_well = st.fixed_dictionaries(
     {
         "reading": st.sampled_from(_READINGS),
-        "to": mostly("earthing_conductor", "earthing_conductor", "main_earthing_terminal_earthed", "main_earthing_terminal_not_earthed"),
-        "own_bond": mostly("none", "parted", "on"),
-        "protective_conductors": mostly("none", "parted", "on"),
-        "pipe_filled": mostly("yes", "yes", "no"),
-        "surroundings_wet": mostly("yes", "yes", "no"),
+        "to": st.just("earthing_conductor"),
+        "own_bond": st.sampled_from(("none", "parted")),
+        "protective_conductors": st.sampled_from(("none", "parted", "on")),
+        "pipe_filled": st.just("yes"),
+        "surroundings_wet": st.just("yes"),
     }
 )
+_taken_anyhow = st.fixed_dictionaries(
+    {
+        "reading": st.sampled_from(_READINGS),
+        "to": mostly("earthing_conductor", "main_earthing_terminal_earthed", "main_earthing_terminal_not_earthed"),
+        "own_bond": mostly("none", "parted", "on"),
+        "protective_conductors": mostly("none", "parted", "on"),
+        "pipe_filled": yes_no,
+        "surroundings_wet": yes_no,
+    }
+)
+measurements: st.SearchStrategy[Said] = st.one_of(_taken_well, _taken_anyhow)
 """A reading on a piece of metalwork."""
 
 _kinds = st.sampled_from(("water", "water", "gas", "gas", "heating", "oil", "drain", "district_heating", "duct"))
@@ -205,7 +216,7 @@ supplies: st.SearchStrategy[Said] = st.fixed_dictionaries(
 
 def installations(readings: bool = True, rooms: int = 1, detailed: int = 1) -> st.SearchStrategy[Said]:
     """A whole description; `rooms` and `detailed`: how many rooms and services in the detailed form at most."""
-    return st.fixed_dictionaries(
+    whole = st.fixed_dictionaries(
         {
             "work": st.sampled_from(
                 (
@@ -215,7 +226,7 @@ def installations(readings: bool = True, rooms: int = 1, detailed: int = 1) -> s
                 )
             ),
             "supply": supplies,
-            "touch_current": st.sampled_from(("10_mA", "30_mA", "not_chosen")),
+            "touch_current": st.sampled_from(("10_mA", "30_mA", "30_mA", "not_chosen")),
             "touch_current_reason": yes_no,
             "survey_complete": mostly("yes", "yes", "no"),
             "services": st.lists(services(readings), max_size=2),
@@ -224,3 +235,15 @@ def installations(readings: bool = True, rooms: int = 1, detailed: int = 1) -> s
             "locations": st.lists(locations(readings), max_size=rooms),
         }
     )
+    return whole.map(with_meetings_of_what_is_there)
+
+
+def with_meetings_of_what_is_there(said: Said) -> Said:
+    """The description, each service meeting only kinds of service that are described."""
+    described = {service["kind"] for service in (*said["services"], *said["detailed_services"])}
+
+    def met(service: Said) -> Said:
+        named = service["joined_to"]
+        return service if isinstance(named, str) else {**service, "joined_to": [kind for kind in named if kind in described]}
+
+    return {**said, **{form: [met(service) for service in said[form]] for form in ("services", "detailed_services")}}

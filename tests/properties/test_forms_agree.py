@@ -2,12 +2,21 @@
 
 from typing import Any
 
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
-from tests.properties.descriptions import Said, bonds, installations, measurements, mostly, unless_unknown, yes_no
+from tests.properties.descriptions import (
+    Said,
+    bonds,
+    installations,
+    measurements,
+    mostly,
+    unless_unknown,
+    with_meetings_of_what_is_there,
+    yes_no,
+)
 from tests.properties.judged import judged
 
-MANY = settings(deadline=None, max_examples=60, suppress_health_check=list(HealthCheck))
+MANY = settings(deadline=None, max_examples=60, phases=set(Phase) - {Phase.explain}, suppress_health_check=list(HealthCheck))
 METALS = st.sampled_from(("copper", "steel", "lead"))
 FRAMES = st.fixed_dictionaries(
     {
@@ -26,7 +35,9 @@ CONTEXT = installations(rooms=0, detailed=0)
 
 def told(said: Said, service: Said, form: str) -> dict[str, tuple[object, ...]]:
     """By length of the service that is in question: the act and each verdict; the example is dropped where it contradicts itself."""
-    found = judged({**said, "detailed_services": [], form: [*said.get(form, []), service]})
+    found = judged(
+        with_meetings_of_what_is_there({**said, "detailed_services": [], form: [*(said[form] if form == "services" else []), service]})
+    )
     assume(found is not None)
     assert found is not None
     return {

@@ -4,7 +4,7 @@ import itertools
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import HealthCheck, Phase, assume, given, settings
 from tests.properties.descriptions import Said, installations
 from tests.properties.judged import Judged, judged, levels
 from tests.properties.possible_worlds import pieces, touched
@@ -12,7 +12,7 @@ from tests.properties.possible_worlds import pieces, touched
 from bondwright.evaluate.answer import PartAnswer
 from bondwright.metalwork.graph import Graph, Known, runs
 
-MANY = settings(deadline=None, max_examples=120, suppress_health_check=list(HealthCheck))
+MANY = settings(deadline=None, max_examples=120, phases=set(Phase) - {Phase.explain}, suppress_health_check=list(HealthCheck))
 MOST_UNKNOWNS = 8
 SMALL = installations(rooms=0)
 

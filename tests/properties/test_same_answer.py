@@ -4,16 +4,16 @@ import copy
 from dataclasses import dataclass
 from typing import Any
 
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
-from tests.properties.descriptions import Said, detailed_services, installations
+from tests.properties.descriptions import Said, detailed_services, installations, with_meetings_of_what_is_there
 from tests.properties.judged import Judged, judged, levels
 from tests.properties.relabelling import metal_places, relabelled, unnamed
 
 MAY_BE_METAL = ("multilayer", "unknown")
 """Materials whose halves may be metal each for itself: what was found on one half says nothing of the other."""
 SECOND = "detailed_services-0/second"
-MANY = settings(deadline=None, max_examples=120, suppress_health_check=list(HealthCheck))
+MANY = settings(deadline=None, max_examples=120, phases=set(Phase) - {Phase.explain}, suppress_health_check=list(HealthCheck))
 
 
 def accepted(said: Said) -> Judged:
@@ -125,8 +125,8 @@ def test_a_traced_length_cut_in_two_is_judged_as_before_and_so_is_all_else(data:
     certain = some[index]["material"] not in MAY_BE_METAL
     _split(some, index)
 
-    before = _told(accepted({**said, "detailed_services": [whole]}))
-    after = _told(accepted({**said, "detailed_services": [cut]}))
+    before = _told(accepted(with_meetings_of_what_is_there({**said, "detailed_services": [whole]})))
+    after = _told(accepted(with_meetings_of_what_is_there({**said, "detailed_services": [cut]})))
 
     halves = {after.pop(node) for node in (own, SECOND) if node in after}
     expected = before.pop(own, None)

@@ -43,9 +43,9 @@ def stated(value: Any, place: Place = ()) -> Iterator[Place]:
             yield place
 
 
-def is_evidence(place: Place) -> bool:
-    """Whether it is of a reading that nobody need take."""
-    return _EVIDENCE in place
+def is_optional(place: Place) -> bool:
+    """Whether nobody is asked for it: part of a reading, or the designer's choice of a touch current, for which there is a default."""
+    return _EVIDENCE in place or place == ("touch_current",)
 
 
 def without(said: Said, places: Mapping[Place, How]) -> Said:
@@ -72,8 +72,8 @@ def ways(place: Place) -> tuple[How, ...]:
 
 
 @st.composite
-def withheld(draw: st.DrawFn, said: Said, evidence_too: bool = True) -> Said:
+def withheld(draw: st.DrawFn, said: Said, optional_too: bool = True) -> Said:
     """`said` with one fact or several withheld, now and then nearly all."""
-    places = [place for place in stated(said) if evidence_too or not is_evidence(place)]
+    places = [place for place in stated(said) if optional_too or not is_optional(place)]
     some = draw(st.lists(st.sampled_from(places), min_size=1, max_size=draw(st.sampled_from((1, 2, 4, 40))), unique=True))
     return without(said, {place: draw(st.sampled_from(ways(place))) for place in some})

@@ -1,6 +1,6 @@
 """From duty and objection to one act per part, with the words for it, and the plan of connections."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from bondwright.evaluate.answer import Connection, NextReading, PartAnswer, Plan, SizeVerdict
@@ -46,11 +46,18 @@ def acts(parts: Sequence[Part], bonds: Mapping[str, tuple[JudgedBond, ...]], fou
     bonded = frozenset(run for run, part in by_run.items() if states[part.subject.name] in _SERVING)
     plan = connections(found.graph, calls, bonded)
     serving = {by_run[run].subject.name: tuple(by_run[one].subject.name for one in others) for run, others in plan.covered.items()}
+    serving |= {by_run[run].subject.name: _beside(run, bonded, by_run, found) for run in plan.bonded if run not in bonded}
     return alone | {
         part.subject.name: _joined(part.subject, "covered", serving[part.subject.name], pack)
         for part in parts
         if part.subject.name in serving
     }
+
+
+def _beside(run: Run, bonded: Collection[Run], by_run: Mapping[Run, Part], found: Survey) -> tuple[str, ...]:
+    """The bonded parts with which a length that may be metal is certainly one piece, if it is metal."""
+    ends = {end for link in found.graph.links if link.conducts == "yes" and {link.a, link.b} & run for end in (link.a, link.b)}
+    return tuple(part.subject.name for other, part in by_run.items() if other in bonded and other & ends)
 
 
 def _to_connect(part: Part, alone: Mapping[str, Act], states: Mapping[str, str]) -> bool:

@@ -1,7 +1,7 @@
 """The parts of an installation as subjects: facts out of the graph, judged with each reading on them."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bondwright.errors import Contradiction, Fault
 from bondwright.evaluate.answer import Question
@@ -65,7 +65,7 @@ def judged_parts(found: Survey, pack: RulePack, limits: Limits, relies: str, act
     bases = [_with(_base(found, pack, limits, run, lengths, reach), work) for run, lengths in pieces]
     variants = [_variants(base, lengths, pack, limits) for base, (_, lengths) in zip(bases, pieces, strict=True)]
     judged = iter(run_stages(pack, PART, [one for group in variants for one in group], acting))
-    least = [min((next(judged) for _ in group), key=_caution) for group in variants]
+    least = [_least([next(judged) for _ in group]) for group in variants]
     return tuple(Part(run, lengths, one) for (run, lengths), one in zip(pieces, least, strict=True))
 
 
@@ -149,6 +149,12 @@ def _reads_high(what: Measurement, limits: Limits, pack: RulePack) -> bool:
 def _with(base: Subject, facts: Mapping[str, FactValue]) -> Subject:
     merged = {**base.facts, **facts}
     return Subject(base.of, base.name, base.pointer, merged, dict(merged), base.questions)
+
+
+def _least(judged: Sequence[Subject]) -> Subject:
+    """The least cautious variant; the last one, without a reading, stays with it, for a better reading could be made."""
+    chosen = min(judged, key=_caution)
+    return replace(chosen, bare=judged[-1]) if chosen is not judged[-1] else chosen
 
 
 def _caution(one: Subject) -> tuple[object, ...]:

@@ -18,7 +18,8 @@ class Subject:
     """Something that rules judge: its facts, and what each unknown one would take to be known.
 
     `facts`: every declared fact of its kind, and earlier outcomes. `settled`: the same with outcomes as far as settled.
-    `questions`: for a fact that is worked out from the description, the questions behind it.
+    `questions`: for a fact that is worked out from the description, the questions behind it. `bare`: the same subject
+    without the evidence that this one is judged with, for better evidence could still be brought.
     """
 
     of: str
@@ -27,6 +28,7 @@ class Subject:
     facts: Facts
     settled: Facts
     questions: Mapping[str, tuple[Question, ...]] = field(default_factory=dict)
+    bare: "Subject | None" = None
     levels: Mapping[str, Level] = field(default_factory=dict)
     sizes: Mapping[str, Size] = field(default_factory=dict)
     acting: frozenset[str] = frozenset()

@@ -18,7 +18,8 @@ CONFIDENCE = ("checked_twice", "checked_once", "secondary", "from_memory")
 
 def verdict(one: Subject, name: str, pack: RulePack) -> Verdict:
     """The verdict on one outcome with levels."""
-    outcome, level = pack.outcomes[name], one.levels[name]
+    outcome, level, bare = pack.outcomes[name], one.levels[name], one.bare or one
+    lowest = min(level.lowest, level.act_on, bare.levels[name].lowest)
     firm = level.settled >= level.act_on
     reasons = _reasons(one, outcome, level.act_on, pack)
     return Verdict(
@@ -28,9 +29,9 @@ def verdict(one: Subject, name: str, pack: RulePack) -> Verdict:
         if outcome.unsettled and not firm and level.act_on == len(outcome.levels) - 1
         else outcome.words[level.act_on],
         firm=firm,
-        lowest_possible=outcome.levels[min(level.lowest, level.act_on)],
+        lowest_possible=outcome.levels[lowest],
         questions=() if firm else questions_for(one, outcome, pack),
-        could_relax=evidence_for(one, outcome, pack) if level.act_on > level.lowest else (),
+        could_relax=evidence_for(bare, outcome, pack) if level.act_on > lowest else (),
         because=reasons,
         did_not_act=_silent(one, outcome, pack),
         weakest_source=weakest(reasons, pack),
