@@ -60,8 +60,10 @@ def varied_houses() -> Iterator[bytes]:
             "hidden": chance.choice(YES_NO),
             "hidden_in": chance.choice(HIDDEN_IN),
             "hidden_as": chance.choice(MATERIALS),
-            "bonds": [{"size": chance.choice([4, 6, 10, 16]), "continuity": f"{chance.random():.2f} ohm"}],
-            "measurements": [{"reading": f"{chance.randrange(1, 999)} kohm", "own_bond": chance.choice(["parted", "on"])}],
+            "bonds": [{"on": "entering_pipe", "size": chance.choice([4, 6, 10, 16]), "continuity": f"{chance.random():.2f} ohm"}],
+            "measurements": [
+                {"on": "inside_pipe", "reading": f"{chance.randrange(1, 999)} kohm", "own_bond": chance.choice(["parted", "on"])}
+            ],
         }
         yield json.dumps(house(chance.choice(MATERIALS), **water)).encode()
 

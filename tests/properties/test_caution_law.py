@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 
-from hypothesis import HealthCheck, Phase, assume, given, settings
+from hypothesis import HealthCheck, Phase, assume, example, given, settings
 from hypothesis import strategies as st
+from tests.properties import traps
 from tests.properties.descriptions import Said, installations, locations
 from tests.properties.judged import Judged, judged, level, levels, pack
 from tests.properties.withholding import is_optional, stated, ways, withheld, without
@@ -83,6 +84,9 @@ def test_withholding_facts_never_makes_an_evaluation_less_cautious(data: st.Data
 
 @FEW
 @given(installations())
+@example(traps.NOTHING_BEYOND_THE_ENTRY)
+@example(traps.PLASTIC_BETWEEN_METALS)
+@example(traps.STEEL_ON_STEEL)
 def test_withholding_any_one_fact_never_makes_an_evaluation_less_cautious(said: Said) -> None:
     fuller = judged(said)
     assume(fuller is not None)
@@ -136,6 +140,8 @@ def test_no_missing_fact_but_a_reading_overturns_a_firm_verdict(data: st.DataObj
 
 @FEW
 @given(installations())
+@example(traps.READING_BEYOND_A_JOINT)
+@example(traps.RAISED_TOUCH_CURRENT)
 def test_no_single_missing_fact_but_a_reading_overturns_a_firm_verdict(said: Said) -> None:
     fuller = judged(said)
     assume(fuller is not None)

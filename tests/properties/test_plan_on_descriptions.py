@@ -4,7 +4,8 @@ import itertools
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 
-from hypothesis import HealthCheck, Phase, assume, given, settings
+from hypothesis import HealthCheck, Phase, assume, example, given, settings
+from tests.properties import traps
 from tests.properties.descriptions import Said, installations
 from tests.properties.judged import Judged, judged, levels
 from tests.properties.possible_worlds import pieces, touched
@@ -87,6 +88,7 @@ def test_no_live_part_that_calls_is_left_bare_in_any_world(said: Said) -> None:
 
 @MANY
 @given(SMALL)
+@example(traps.MULTILAYER_BEFORE_A_BOND)
 def test_no_connection_of_the_plan_is_needless(said: Said) -> None:
     found = accepted(said, MOST_UNKNOWNS)
 

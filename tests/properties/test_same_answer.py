@@ -130,5 +130,7 @@ def test_a_traced_length_cut_in_two_is_judged_as_before_and_so_is_all_else(data:
 
     halves = {after.pop(node) for node in (own, SECOND) if node in after}
     expected = before.pop(own, None)
-    assert before == after
+    # Halves of a length that may be metal may differ in the model, so that one of them may come to serve a neighbour.
+    assert {node: told.verdicts for node, told in before.items()} == {node: told.verdicts for node, told in after.items()}
+    assert not certain or before == after
     assert not certain or halves == ({expected} if expected else set())

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from bondwright.errors import Contradiction, Fault
 from bondwright.evaluate.answer import Question
+from bondwright.evaluate.neighbours import unsettle
 from bondwright.evaluate.readings import Limits, proves_a_path, reading_facts
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.installation.proof import Measurement
@@ -66,7 +67,8 @@ def judged_parts(found: Survey, pack: RulePack, limits: Limits, relies: str, act
     variants = [_variants(base, lengths, pack, limits) for base, (_, lengths) in zip(bases, pieces, strict=True)]
     judged = iter(run_stages(pack, PART, [one for group in variants for one in group], acting))
     least = [_least([next(judged) for _ in group]) for group in variants]
-    return tuple(Part(run, lengths, one) for (run, lengths), one in zip(pieces, least, strict=True))
+    settled = unsettle([(run, one) for (run, _), one in zip(pieces, least, strict=True)], graph, pack)
+    return tuple(Part(run, lengths, one) for (run, lengths), one in zip(pieces, settled, strict=True))
 
 
 def _lengths(found: Survey, run: Run) -> tuple[Length, ...]:

@@ -20,6 +20,7 @@ class Subject:
     `facts`: every declared fact of its kind, and earlier outcomes. `settled`: the same with outcomes as far as settled.
     `questions`: for a fact that is worked out from the description, the questions behind it. `bare`: the same subject
     without the evidence that this one is judged with, for better evidence could still be brought.
+    `doubts`: questions that decide whether evidence brought for another subject speaks for this one too.
     """
 
     of: str
@@ -29,6 +30,7 @@ class Subject:
     settled: Facts
     questions: Mapping[str, tuple[Question, ...]] = field(default_factory=dict)
     bare: "Subject | None" = None
+    doubts: tuple[Question, ...] = ()
     levels: Mapping[str, Level] = field(default_factory=dict)
     sizes: Mapping[str, Size] = field(default_factory=dict)
     acting: frozenset[str] = frozenset()

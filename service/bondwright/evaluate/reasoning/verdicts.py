@@ -30,7 +30,7 @@ def verdict(one: Subject, name: str, pack: RulePack) -> Verdict:
         else outcome.words[level.act_on],
         firm=firm,
         lowest_possible=outcome.levels[lowest],
-        questions=() if firm else questions_for(one, outcome, pack),
+        questions=() if firm else tuple(dict.fromkeys((*questions_for(one, outcome, pack), *one.doubts))),
         could_relax=evidence_for(bare, outcome, pack) if level.act_on > lowest else (),
         because=reasons,
         did_not_act=_silent(one, outcome, pack),
