@@ -147,3 +147,12 @@ def test_a_service_said_to_meet_one_that_nobody_described_is_refused_at_its_plac
         judged({"work": WORK, "services": [heating]})
 
     assert [fault.pointer for fault in refusal.value.faults] == ["/services/0/joined_to/1"]
+
+
+def test_a_bond_on_the_second_of_two_plastic_lengths_is_not_lost() -> None:
+    plastic = {"material": "plastic", "traced": "yes", "surroundings": "free_air"}
+    water = {"kind": "water", "comes_from": "ground", "sections": [plastic, {**plastic, "bonds": [{"id": "clamp"}]}]}
+
+    (part,) = judged({"work": WORK, "detailed_services": [water]}).parts
+
+    assert ["detailed_services-0/1/clamp"] == [bond.bond for bond in part.bonds]
