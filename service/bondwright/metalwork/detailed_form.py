@@ -80,7 +80,7 @@ def _also_on(walk: _Walk, section: Section, pointer: str, node: str) -> str:
     length = walk.sheet.lengths[node]
     owner = f"{walk.name}/{_own_name(section, pointer)}"
     bonds = all_found(owner, pointer, "bonds", section.bonds)
-    together = None if length.bonds is None or bonds is None else length.bonds + bonds
+    together = None if length.bonds is None and bonds is None else (length.bonds or ()) + (bonds or ())
     measurements = length.measurements + (all_found(owner, pointer, "measurements", section.measurements) or ())
     walk.sheet.lengths[node] = replace(length, bonds=together, measurements=measurements)
     return node
