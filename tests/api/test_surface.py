@@ -13,9 +13,9 @@ from bondwright.api.problems import KINDS, MEDIA_TYPE
 from bondwright.api.rule_packs import condition_json
 from bondwright.assembly import Bondwright
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.names import Reach, Vocabulary
-from bondwright.shelf.nodes import read_nodes
-from bondwright.shelf.read_conditions import read_condition
+from bondwright.shelf.reading.conditions import read_condition
+from bondwright.shelf.reading.names import Reach, Vocabulary
+from bondwright.shelf.reading.nodes import read_nodes
 
 PACKS = "/v1/rule-packs"
 

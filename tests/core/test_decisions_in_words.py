@@ -155,4 +155,4 @@ def test_a_bond_on_the_second_of_two_plastic_lengths_is_not_lost() -> None:
 
     (part,) = judged({"work": WORK, "detailed_services": [water]}).parts
 
-    assert ["detailed_services-0/1/clamp"] == [bond.bond for bond in part.bonds]
+    assert [bond.bond for bond in part.bonds] == ["detailed_services-0/1/clamp"]

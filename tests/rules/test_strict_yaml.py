@@ -5,8 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as some
 
 from bondwright.errors import UnreadableRules
-from bondwright.shelf.nodes import DEEPEST, LARGEST_FILE, Items, Map, Scalar, read_nodes
 from bondwright.shelf.packs import load_pack
+from bondwright.shelf.reading.nodes import DEEPEST, LARGEST_FILE, Items, Map, Scalar, read_nodes
 
 HOSTILE = (
     ("a key given twice", b"a: 1\nb: 2\na: 3\n", "3:1: key `a` stands twice in one map; first at line 1"),

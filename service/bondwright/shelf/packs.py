@@ -9,13 +9,13 @@ from pathlib import Path
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.names import Vocabulary
-from bondwright.shelf.nodes import Node, Scalar, read_nodes, refused, shown
-from bondwright.shelf.read_advice import read_advice, read_cautions, read_joints, read_readings
-from bondwright.shelf.read_rules import read_rules
-from bondwright.shelf.read_scalars import HYPHENED, as_items, as_map, day, fields, new_name, text
-from bondwright.shelf.read_values import read_series, read_tables, read_values
-from bondwright.shelf.read_vocabulary import read_asks, read_facts, read_outcomes, read_properties, read_sources, read_stages
+from bondwright.shelf.reading.advice import read_advice, read_cautions, read_joints, read_readings
+from bondwright.shelf.reading.names import Vocabulary
+from bondwright.shelf.reading.nodes import Node, Scalar, read_nodes, refused, shown
+from bondwright.shelf.reading.rules import read_rules
+from bondwright.shelf.reading.scalars import HYPHENED, as_items, as_map, day, fields, new_name, text
+from bondwright.shelf.reading.values import read_series, read_tables, read_values
+from bondwright.shelf.reading.vocabulary import read_asks, read_facts, read_outcomes, read_properties, read_sources, read_stages
 
 EDITION_SECTIONS = ("pack", "values", "series", "tables", "rules")
 """Sections of an edition's own file."""

@@ -8,13 +8,13 @@ from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import Outcome
 from bondwright.rulebook.rule import Example, Polarity, Rule
 from bondwright.rulebook.sizing import Form
-from bondwright.shelf.names import Reach, Vocabulary
-from bondwright.shelf.nodes import Map, Node, Scalar, refused
-from bondwright.shelf.read_conditions import read_condition
-from bondwright.shelf.read_examples import read_examples
-from bondwright.shelf.read_forms import read_form
-from bondwright.shelf.read_scalars import HYPHENED, as_items, as_map, fields, listed, new_name, one_of, some_of, text
-from bondwright.shelf.read_values import read_backing
+from bondwright.shelf.reading.conditions import read_condition
+from bondwright.shelf.reading.examples import read_examples
+from bondwright.shelf.reading.forms import read_form
+from bondwright.shelf.reading.names import Reach, Vocabulary
+from bondwright.shelf.reading.nodes import Map, Node, Scalar, refused
+from bondwright.shelf.reading.scalars import HYPHENED, as_items, as_map, fields, listed, new_name, one_of, some_of, text
+from bondwright.shelf.reading.values import read_backing
 
 _ACTIONS = tuple(polarity.value for polarity in Polarity)
 _TARGETS = {Polarity.RELAXES: Polarity.RAISES, Polarity.BLOCKS: Polarity.RELAXES}

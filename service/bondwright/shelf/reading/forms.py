@@ -15,9 +15,9 @@ from bondwright.rulebook.sizing import (
     SmallestOf,
     compute,
 )
-from bondwright.shelf.names import Reach
-from bondwright.shelf.nodes import Node, Scalar, refused
-from bondwright.shelf.read_scalars import any_quantity, as_items, as_map, as_scalar, fields, one_of
+from bondwright.shelf.reading.names import Reach
+from bondwright.shelf.reading.nodes import Node, Scalar, refused
+from bondwright.shelf.reading.scalars import any_quantity, as_items, as_map, as_scalar, fields, one_of
 
 _FORMS = ("fact", "value", "table", "half_of", "quotient", "largest_of", "smallest_of", "round_up_to")
 _QUOTIENTS: Mapping[tuple[str, str], str] = MappingProxyType({("V", "A"): "ohm", ("V", "ohm"): "A"})  # Ohm's law

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from bondwright.rulebook.facts import Between, FactDefinition
 from bondwright.rulebook.pack import NamedValue, Outcome, Source
 from bondwright.rulebook.sizing import LimitsTable
-from bondwright.shelf.nodes import Scalar, refused, shown
-from bondwright.shelf.read_scalars import suggestion
+from bondwright.shelf.reading.nodes import Scalar, refused, shown
+from bondwright.shelf.reading.scalars import suggestion
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,8 @@ from collections.abc import Mapping
 
 from bondwright.rulebook.facts import NO, YES
 from bondwright.rulebook.pack import Advice, Joint, Outcome
-from bondwright.shelf.nodes import Node, refused, shown
-from bondwright.shelf.read_scalars import as_items, as_map, fields, listed, new_name, one_of, some_of, text, texts
+from bondwright.shelf.reading.nodes import Node, refused, shown
+from bondwright.shelf.reading.scalars import as_items, as_map, fields, listed, new_name, one_of, some_of, text, texts
 
 MARKS = ("do", "leave", "do_not_connect", "measure_first", "settle_first", "stop")
 """What an act asks for."""

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import TypeVar
 
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, Place
-from bondwright.shelf.nodes import Items, Map, Node, Scalar, refused, shown
+from bondwright.shelf.reading.nodes import Items, Map, Node, Scalar, refused, shown
 from bondwright.units import UNITS, decimal, in_base, is_base, spellings
 
 NAME = re.compile(r"[a-z][a-z0-9_]*")

@@ -3,9 +3,9 @@
 from bondwright.rulebook.condition import All, Any, Condition, Not, Operator, Test
 from bondwright.rulebook.facts import NO, YES, FactDefinition
 from bondwright.rulebook.pack import Outcome
-from bondwright.shelf.names import Quantity, Reach
-from bondwright.shelf.nodes import Map, Node, Scalar, refused
-from bondwright.shelf.read_scalars import NAME, as_items, as_map, as_scalar, one_of, quantity, some_of
+from bondwright.shelf.reading.names import Quantity, Reach
+from bondwright.shelf.reading.nodes import Map, Node, Scalar, refused
+from bondwright.shelf.reading.scalars import NAME, as_items, as_map, as_scalar, one_of, quantity, some_of
 
 _COMPARISONS: tuple[Operator, ...] = ("at_least", "above", "at_most", "below")
 

@@ -5,8 +5,8 @@ from typing import Literal
 
 from bondwright.rulebook.facts import FactDefinition
 from bondwright.rulebook.pack import Outcome, Source
-from bondwright.shelf.nodes import Node, Scalar, refused
-from bondwright.shelf.read_scalars import (
+from bondwright.shelf.reading.nodes import Node, Scalar, refused
+from bondwright.shelf.reading.scalars import (
     HYPHENED,
     MEMBER,
     as_items,
@@ -21,7 +21,7 @@ from bondwright.shelf.read_scalars import (
     text,
     yes_or_no,
 )
-from bondwright.shelf.read_values import read_backing
+from bondwright.shelf.reading.values import read_backing
 
 _CONDITION_WORDS = ("all", "any", "not")
 _KINDS: tuple[Literal["yes_no", "choice", "number"], ...] = ("yes_no", "choice", "number")

@@ -7,9 +7,9 @@ is a bare number in the outcome's unit, here as Python writes it (`10.0`).
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, FactValue
 from bondwright.rulebook.pack import Outcome
 from bondwright.rulebook.rule import Example
-from bondwright.shelf.names import Reach
-from bondwright.shelf.nodes import Map, Node, Scalar, refused
-from bondwright.shelf.read_scalars import as_items, as_map, fields, number, one_of, quantity
+from bondwright.shelf.reading.names import Reach
+from bondwright.shelf.reading.nodes import Map, Node, Scalar, refused
+from bondwright.shelf.reading.scalars import as_items, as_map, fields, number, one_of, quantity
 
 _LEVEL_FIELDS = ("act_on", "lowest_possible")
 _SIZE_FIELDS = ("act_on", "lowest", "highest", "provisional")

@@ -7,9 +7,9 @@ from itertools import pairwise
 from bondwright.rulebook.facts import FactDefinition
 from bondwright.rulebook.pack import NamedValue, Source
 from bondwright.rulebook.sizing import LimitsTable, Row
-from bondwright.shelf.names import Series
-from bondwright.shelf.nodes import Node, Scalar, refused
-from bondwright.shelf.read_scalars import (
+from bondwright.shelf.reading.names import Series
+from bondwright.shelf.reading.nodes import Node, Scalar, refused
+from bondwright.shelf.reading.scalars import (
     HYPHENED,
     any_quantity,
     as_items,
