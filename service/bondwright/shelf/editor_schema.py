@@ -1,0 +1,125 @@
+"""A JSON Schema of an edition file, made from a pack's own vocabulary, so that any YAML editor completes names and marks faults.
+
+It helps while typing; the shelf decides. Editors read `yes` either as text or as true, so both are let through.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+from bondwright.rulebook.facts import FactDefinition
+from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.rule import Polarity
+from bondwright.shelf.reading.values import CONFIDENCES, KINDS
+from bondwright.units import UNITS
+
+_YES_NO = [{"enum": ["yes", "no", True, False]}]
+_ANY_TEXT = {"type": "string", "minLength": 1}
+_COMPARISONS = ("at_least", "above", "at_most", "below")
+
+
+def editor_schema(pack: RulePack) -> dict[str, Any]:
+    """The schema (JSON Schema 2020-12) of a file with the edition, rules, values, series and tables of `pack`'s vocabulary."""
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": f"Edition file for the vocabulary of {pack.pack_id}",
+        "type": "object",
+        "properties": {
+            "pack": _pack(),
+            "values": {"type": "object", "additionalProperties": _backed({"value": {"$ref": "#/$defs/quantity"}})},
+            "series": {"type": "object"},
+            "tables": {"type": "object", "additionalProperties": _backed(_table(pack))},
+            "rules": {"type": "array", "items": {"$ref": "#/$defs/rule"}},
+        },
+        "$defs": {
+            "quantity": {"type": "string", "pattern": rf"^[0-9]+(\.[0-9]+)? ({'|'.join(UNITS)})$"},
+            "source": _source(pack),
+            "condition": _condition(pack),
+            "form": {"type": ["object", "string"], "description": "a number with unit, or one of the named forms of FORMAT.md"},
+            "rule": _rule(pack),
+        },
+    }
+
+
+def _pack() -> dict[str, Any]:
+    keys = dict.fromkeys(("id", "title", "standard", "note"), _ANY_TEXT)
+    usable = {"type": "object", "properties": {"from": {}, "to": {}}, "required": ["from", "to"], "additionalProperties": False}
+    properties = {**keys, "usable": usable, "review_by": {}}
+    return {"type": "object", "properties": properties, "required": list(properties), "additionalProperties": False}
+
+
+def _table(pack: RulePack) -> dict[str, Any]:
+    return {
+        "reads": {"enum": [fact.name for fact in pack.facts.values() if fact.kind == "number"]},
+        "gives": {"enum": sorted({unit.base for unit in UNITS.values()})},
+        "rows": {"type": "array", "items": {"type": "array", "minItems": 2, "maxItems": 2}},
+    }
+
+
+def _backed(own: Mapping[str, Any]) -> dict[str, Any]:
+    properties = {**own, "clause": _ANY_TEXT, "source": {"$ref": "#/$defs/source"}}
+    return {"type": "object", "properties": properties, "required": list(properties), "additionalProperties": False}
+
+
+def _source(pack: RulePack) -> dict[str, Any]:
+    properties = {"from": {"enum": sorted(pack.sources)}, "kind": {"enum": list(KINDS)}, "confidence": {"enum": list(CONFIDENCES)}}
+    return {"type": "object", "properties": properties, "required": list(properties), "additionalProperties": False}
+
+
+def _condition(pack: RulePack) -> dict[str, Any]:
+    here = {"$ref": "#/$defs/condition"}
+    tests: dict[str, Any] = {"all": {"type": "array", "items": here}, "any": {"type": "array", "items": here, "minItems": 1}, "not": here}
+    for fact in pack.facts.values():
+        tests[fact.name] = {"description": f"{fact.of}: {fact.meaning}", **_test(fact)}
+    for outcome in pack.outcomes.values():
+        tests[outcome.name] = {"enum": list(outcome.levels[1:])} if outcome.levels else _compared()
+    return {"type": "object", "properties": tests, "minProperties": 1, "additionalProperties": False}
+
+
+def _test(fact: FactDefinition) -> dict[str, Any]:
+    if fact.kind == "number":
+        return _compared()
+    values = _YES_NO if fact.kind == "yes_no" else [{"enum": list(fact.choices)}]
+    return {"anyOf": [*values, {"type": "array", "items": {"anyOf": values}, "minItems": 1}]}
+
+
+def _compared() -> dict[str, Any]:
+    operand = {"type": "string", "description": "a number with unit, a number fact of the same subject, or a named value"}
+    comparisons = dict.fromkeys(_COMPARISONS, operand)
+    return {"type": "object", "properties": comparisons, "minProperties": 1, "maxProperties": 1, "additionalProperties": False}
+
+
+def _rule(pack: RulePack) -> dict[str, Any]:
+    raised = {outcome.name: {"enum": list(outcome.levels)} for outcome in pack.outcomes.values() if outcome.levels}
+    sized = {outcome.name: {"$ref": "#/$defs/form"} for outcome in pack.outcomes.values() if not outcome.levels}
+    rule_ids = {"type": "array", "items": {"type": "string", "examples": sorted(rule.rule_id for rule in pack.rules)}, "minItems": 1}
+    actions: dict[str, Any] = {
+        Polarity.RAISES.value: _one_of(raised),
+        Polarity.RELAXES.value: rule_ids,
+        Polarity.BLOCKS.value: rule_ids,
+        Polarity.SIZES.value: _one_of(sized),
+        Polarity.PROVIDES.value: _one_of(sized),
+        Polarity.REMARKS.value: {"enum": list(pack.outcomes)},
+    }
+    plain = {
+        "id": {"type": "string", "pattern": "^[a-z][a-z0-9-]*$"},
+        "when": {"$ref": "#/$defs/condition"},
+        "clause": _ANY_TEXT,
+        "says": _ANY_TEXT,
+        "source": {"$ref": "#/$defs/source"},
+    }
+    return {
+        "type": "object",
+        "properties": {**plain, **actions, "from": _ANY_TEXT, "examples": {"type": "array", "items": _example()}},
+        "required": list(plain),
+        "oneOf": [{"required": [action]} for action in actions],
+        "additionalProperties": False,
+    }
+
+
+def _one_of(outcomes: Mapping[str, Any]) -> dict[str, Any]:
+    return {"type": "object", "properties": dict(outcomes), "minProperties": 1, "maxProperties": 1, "additionalProperties": False}
+
+
+def _example() -> dict[str, Any]:
+    properties = {"given": {"type": "object"}, "expect": {"type": "object"}}
+    return {"type": "object", "properties": properties, "required": list(properties), "additionalProperties": False}

@@ -1,0 +1,56 @@
+"""The schema that YAML editors use: it accepts what the shelf accepts and points at the commonest slips."""
+
+from typing import Any
+
+import jsonschema
+import pytest
+import yaml
+from tests.rules.keep_schema import KEPT, schema_bytes
+
+from bondwright.shelf.packs import rules_folder
+
+SCHEMA = yaml.safe_load(schema_bytes())
+
+
+def edition() -> Any:
+    """A rule file as an editor reads it, dates left as text."""
+    path = min((rules_folder() / "bs7671").glob("2018*.yaml"))
+    return yaml.load(path.read_text(), yaml.BaseLoader)
+
+
+def faults(document: Any) -> list[str]:
+    """What an editor would mark."""
+    return [error.message for error in jsonschema.Draft202012Validator(SCHEMA).iter_errors(document)]
+
+
+def test_the_kept_schema_is_that_of_the_newest_pack() -> None:
+    assert schema_bytes() == KEPT.read_bytes(), "write it anew: uv run python -m tests.rules.keep_schema"
+
+
+def test_an_edition_file_that_the_shelf_reads_has_no_fault() -> None:
+    assert faults(edition()) == []
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"when": {"reaches_grund": "yes"}}, "reaches_grund"),
+        ({"when": {"reaches_ground": "maybe"}}, "maybe"),
+        ({"raises": {"extraneous": "very"}}, "very"),
+        ({"source": {"from": "nowhere", "kind": "stated", "confidence": "secondary"}}, "nowhere"),
+        ({"clauze": "1"}, "clauze"),
+    ],
+    ids=["a fact", "a value", "a level", "a source", "a key"],
+)
+def test_a_slip_in_a_rule_is_marked(change: dict[str, Any], said: str) -> None:
+    document = edition()
+    document["rules"][0].update(change)
+
+    assert any(said in fault for fault in faults(document)) or said in str(faults(document))
+
+
+def test_a_rule_with_two_actions_is_marked() -> None:
+    document = edition()
+    document["rules"][0]["remarks"] = "extraneous"
+
+    assert faults(document) != []
