@@ -4,7 +4,8 @@
     ├── Refused            the caller's input cannot be used; carries one Fault per place
     │   ├── NotJson        the bytes are not one JSON document
     │   ├── NotTheSchema   a JSON document, but not a description
-    │   └── Contradiction  a description that contradicts itself
+    │   ├── Contradiction  a description that contradicts itself
+    │   └── TooMuch        a description larger than one evaluation takes
     ├── UnreadableRules    a rule file cannot be used; `file:line:column: …`
     ├── UnknownName        no such evaluation, rule pack or rule
     ├── EngineDisagreement the two channels differ: no verdict is given
@@ -47,6 +48,10 @@ class NotTheSchema(Refused):
 
 class Contradiction(Refused):
     """The description fits the schema but cannot be true of one installation."""
+
+
+class TooMuch(Refused):
+    """The description is larger than one evaluation takes; it can be sent in parts."""
 
 
 class UnreadableRules(BondwrightError):

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from tests.core.cases import Case, cases, judged, published_pack
 
-from bondwright.errors import Contradiction
+from bondwright.errors import Contradiction, TooMuch
 from bondwright.evaluate.answer import Evaluation, Verdict, evaluation_bytes
 
 WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
@@ -156,3 +156,16 @@ def test_a_bond_on_the_second_of_two_plastic_lengths_is_not_lost() -> None:
     (part,) = judged({"work": WORK, "detailed_services": [water]}).parts
 
     assert [bond.bond for bond in part.bonds] == ["detailed_services-0/1/clamp"]
+
+
+def test_a_description_of_too_many_lengths_is_refused_before_it_keeps_others_waiting() -> None:
+    main = [{"branches": [{"sections": [{}] * 3}] * 10}] * 30
+
+    with pytest.raises(TooMuch):
+        judged({"work": WORK, "detailed_services": [{"kind": "water", "sections": main}]})
+
+
+def test_no_verdict_asks_more_than_twelve_questions() -> None:
+    evaluation = judged({"work": WORK, "services": [{"kind": "water"}] * 40})
+
+    assert max(len(one.questions) for one in verdicts(evaluation)) <= 12

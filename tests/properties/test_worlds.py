@@ -3,6 +3,7 @@
 import itertools
 from collections.abc import Mapping
 from dataclasses import replace
+from itertools import pairwise
 
 import clingo
 import networkx as nx
@@ -12,7 +13,7 @@ from hypothesis import strategies as st
 from tests.properties.possible_worlds import SOURCES, graphs, pieces, settled, touched, unknown_keys, worlds
 
 from bondwright.metalwork.graph import Contact, Graph, Known, Link, Source, runs
-from bondwright.metalwork.worlds import gaps, reached
+from bondwright.metalwork.worlds import EXACT_NODES, MOST_GAPS, gaps, near_gaps, reached
 
 LEVEL: Mapping[Known, int] = {"no": 0, "unknown": 1, "yes": 2}
 sources = st.sampled_from(SOURCES)
@@ -278,3 +279,22 @@ def test_doubtful_metal_in_the_ground_elsewhere_is_no_gap() -> None:
     )
 
     assert gaps(graph, "taps", "ground") == ("entry metal",)
+
+
+@settings(deadline=None, max_examples=50)
+@given(graphs())
+def test_the_nearest_gaps_of_a_small_graph_are_those_of_the_exact_search(graph: Graph) -> None:
+    nearest = near_gaps(graph, "ground")
+
+    assert {node: gaps(graph, node, "ground")[:MOST_GAPS] for node in graph.nodes} == {node: nearest(node) for node in graph.nodes}
+
+
+def test_in_a_large_graph_the_nearest_gaps_are_few_and_begin_at_the_node() -> None:
+    nodes = tuple(f"n{number}" for number in range(EXACT_NODES + 10))
+    links = tuple(Link(one, other, "unknown", f"link {one}") for one, other in pairwise(nodes))
+    graph = Graph(nodes, links, (Contact(nodes[0], "ground", "unknown", "contact"),), dict.fromkeys(nodes, "yes"))
+
+    found = near_gaps(graph, "ground")(nodes[0])
+
+    assert found[:2] == ("contact", "link n0")
+    assert len(found) == MOST_GAPS

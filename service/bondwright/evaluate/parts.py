@@ -1,6 +1,6 @@
 """The parts of an installation as subjects: facts out of the graph, judged with each reading on them."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from bondwright.errors import Contradiction, Fault
@@ -10,9 +10,9 @@ from bondwright.evaluate.readings import Limits, proves_a_path, reading_facts
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.installation.proof import Measurement
 from bondwright.metalwork.graph import Known, Run, Source, runs
-from bondwright.metalwork.known import either
+from bondwright.metalwork.known import both, either
 from bondwright.metalwork.lengths import Found, Length, Survey, asked
-from bondwright.metalwork.worlds import gaps, reached
+from bondwright.metalwork.worlds import near_gaps, reached
 from bondwright.rulebook.facts import UNKNOWN, Between, FactValue
 from bondwright.rulebook.pack import RulePack
 
@@ -22,6 +22,14 @@ _REACH: Mapping[str, Source] = {
     "reaches_other_installation": "other_installation",
     "joined_to_other_earthing": "other_earthing_system",
 }
+
+
+@dataclass(frozen=True, slots=True)
+class _Reach:
+    """What one source reaches, by node, and the nearest questions about it."""
+
+    answers: Mapping[str, Known]
+    gaps: Callable[[str], tuple[str, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +64,7 @@ def judged_parts(found: Survey, pack: RulePack, limits: Limits, relies: str, act
     Raises: Contradiction, where a reading shows a path to earth that the description rules out.
     """
     graph = found.graph
-    reach = {fact: reached(graph, source) for fact, source in _REACH.items()}
+    reach = {fact: _Reach(reached(graph, source), near_gaps(graph, source)) for fact, source in _REACH.items()}
     pieces = [(run, _lengths(found, run)) for run in runs(graph)] + [
         (Run(), (length,)) for node, length in found.lengths.items() if graph.metal[node] == "no"
     ]
@@ -75,9 +83,7 @@ def _lengths(found: Survey, run: Run) -> tuple[Length, ...]:
     return tuple(found.lengths[node] for node in found.graph.nodes if node in run and found.lengths[node].seen)
 
 
-def _base(
-    found: Survey, pack: RulePack, limits: Limits, run: Run, lengths: Sequence[Length], reach: Mapping[str, Mapping[str, Known]]
-) -> Subject:
+def _base(found: Survey, pack: RulePack, limits: Limits, run: Run, lengths: Sequence[Length], reach: Mapping[str, _Reach]) -> Subject:
     head, node = lengths[0], lengths[0].node
     everywhere = [found.lengths[name] for name in found.graph.nodes if name in run] or [head]
     fluid = pack.properties["fluids"][head.fluid]["conducts"]
@@ -88,23 +94,38 @@ def _base(
         "owner_asset": either(*(length.owner_asset for length in everywhere)),
         "telecom": head.telecom,
         "owner_consent": head.owner_consent,
+        **_entry_section(everywhere),
         "equipment_case": head.equipment_case,
         "protected_as": head.protected_as,
         "isolation_limit": limits.decides,
         "isolation_limit_at_default_current": Between(limits.default, limits.default),
         "isolation_limit_at_rcd_current": Between(limits.raised, limits.raised),
     }
-    known |= {fact: nodes[node] if found.graph.metal[node] != "no" else "no" for fact, nodes in reach.items()}
-    return subject(pack, PART, node, head.pointer, known, _questions(found, pack, head, known))
+    known |= {fact: one.answers[node] if found.graph.metal[node] != "no" else "no" for fact, one in reach.items()}
+    return subject(pack, PART, node, head.pointer, known, _questions(found, pack, head, known, reach))
 
 
-def _questions(found: Survey, pack: RulePack, head: Length, known: Mapping[str, FactValue]) -> Mapping[str, tuple[Question, ...]]:
-    keys: dict[str, tuple[str, ...]] = {
-        fact: gaps(found.graph, head.node, source) for fact, source in _REACH.items() if known[fact] == "unknown"
-    }
+def _entry_section(lengths: Sequence[Length]) -> Mapping[str, FactValue]:
+    """The insulating section at the entry, which every length of the part must profit by: the shortest, the farthest in."""
+    sections = [length.entry_section for length in lengths]
+    long = [one.length_m for one in sections if one.length_m != UNKNOWN]
+    far = [one.from_entry_m for one in sections if one.from_entry_m != UNKNOWN]
+    known: dict[str, FactValue] = {"insulating_section_at_entry": both(*(one.there for one in sections))}
+    if len(long) == len(far) == len(sections):
+        known["insulating_section_length"] = Between(min(long), min(long))
+        known["insulating_section_from_entry"] = Between(max(far), max(far))
+    return known
+
+
+def _questions(
+    found: Survey, pack: RulePack, head: Length, known: Mapping[str, FactValue], reach: Mapping[str, _Reach]
+) -> Mapping[str, tuple[Question, ...]]:
+    keys: dict[str, tuple[str, ...]] = {fact: one.gaps(head.node) for fact, one in reach.items() if known[fact] == "unknown"}
     own = found.graph.metal_gaps.get(head.node)
     keys["metal"] = (own,) if own else ()
     keys["owner_asset"] = (head.owner_gap,) if head.owner_gap else ()
+    for fact in ("insulating_section_at_entry", "insulating_section_length", "insulating_section_from_entry"):
+        keys[fact] = (f"insulating_section {head.pointer}/insulating_section",)
     keys["isolation_limit"] = ("touch_current_reason /touch_current_reason",)
     keys["owner_consent"] = (f"owner_consent {head.pointer}/owner_consent",)
     keys["protected_as"] = (f"protected_as {head.pointer}/protected_as",)

@@ -23,3 +23,8 @@ def either(*values: Known) -> Known:
 def at_most_unknown(value: Known) -> Known:
     """No stays no; anything else is only possible."""
     return "no" if value == "no" else "unknown"
+
+
+def opposite(value: Known) -> Known:
+    """Whether it is not so."""
+    return _ORDER[2 - _ORDER.index(value)]

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from bondwright.installation.proof import Bond, Measurement
+from bondwright.installation.words import Unknown
 from bondwright.metalwork.graph import Contact, Graph, Known, Link, Source
 
 
@@ -14,6 +15,15 @@ class Found:
     name: str
     pointer: str
     what: Bond | Measurement
+
+
+@dataclass(frozen=True, slots=True)
+class EntrySection:
+    """An insulating section where a metal pipe comes in: whether there is one, its length, and how far in it starts."""
+
+    there: Known = "no"
+    length_m: float | Unknown = "unknown"
+    from_entry_m: float | Unknown = "unknown"
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +51,7 @@ class Length:
     equipment_case: Known = "no"
     protected_as: str = "unknown"
     meter_inside: Known = "no"
+    entry_section: EntrySection = EntrySection()
     bonds: tuple[Found, ...] | None = None
     measurements: tuple[Found, ...] = ()
 

@@ -3,8 +3,8 @@
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.services import InsulatingSection, Service
 from bondwright.metalwork.graph import Known
-from bondwright.metalwork.known import both, either, known
-from bondwright.metalwork.lengths import Found, Length, Sheet, found_on, gap
+from bondwright.metalwork.known import both, either, known, opposite
+from bondwright.metalwork.lengths import EntrySection, Found, Length, Sheet, found_on, gap
 from bondwright.metalwork.origins import earthy_at_entry, touch_origin, touch_protective_conductor
 from bondwright.metalwork.tables import Tables
 
@@ -45,6 +45,7 @@ def _entering(sheet: Sheet, tables: Tables, service: Service, pointer: str, name
             owner_asset=_owners(tables, service, meter_inside),
             owner_gap=gap("meter", f"{pointer}/meter"),
             meter_inside=meter_inside,
+            entry_section=_entry_section(tables, service, "no"),
             bonds=_bonds(service, pointer, name, "entering_pipe"),
             measurements=_measurements(service, pointer, name, "entering_pipe"),
         ),
@@ -68,6 +69,7 @@ def _inside(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: 
             earthy=_hidden_earthy(tables, service),
             fluid=tables.word("service_kinds", service.kind, "fluid"),
             meter_inside=tables.meter_inside(service),
+            entry_section=_entry_section(tables, service, touches),
             bonds=_bonds(service, pointer, name, which),
             measurements=_measurements(service, pointer, name, which),
         ),
@@ -113,6 +115,18 @@ def _join_hidden(sheet: Sheet, tables: Tables, service: Service, pointer: str, i
     whole = tables.ask("materials", service.hidden_as, "conducts")
     fluid = tables.word("service_kinds", service.kind, "fluid")
     sheet.join(inside, beyond, either(whole, tables.water_path(fluid, (("unknown", "unknown"),))), gap("hidden_as", f"{pointer}/hidden_as"))
+
+
+def _entry_section(tables: Tables, service: Service, touches_beyond: Known) -> EntrySection:
+    """The insulating section at the entry; a length that meets the ground beyond it does not profit by it."""
+    section = service.insulating_section
+    if not isinstance(section, InsulatingSection):
+        return EntrySection("no" if section == "none" else _if_metal_enters(tables, service, touches_beyond, "unknown"))
+    return EntrySection(_if_metal_enters(tables, service, touches_beyond, "yes"), section.length_m, section.from_entry_m)
+
+
+def _if_metal_enters(tables: Tables, service: Service, touches_beyond: Known, described: Known) -> Known:
+    return both(described, tables.ask("materials", service.enters_as, "conducts"), opposite(touches_beyond))
 
 
 def _hidden_touch(tables: Tables, service: Service) -> Known:

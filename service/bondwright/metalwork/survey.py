@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from bondwright.errors import Fault, TooMuch
 from bondwright.installation.description import Installation
 from bondwright.installation.rooms import Item
 from bondwright.installation.services import ServiceFrame
@@ -13,13 +14,16 @@ from bondwright.metalwork.short_form import survey_service
 from bondwright.metalwork.tables import Tables
 from bondwright.rulebook.pack import RulePack
 
+MOST_LENGTHS = 400
+"""More would keep others waiting; a large house has some forty."""
+
 _MAY_TOUCH_STEEL = ("structural_steel", "unknown")
 
 
 def survey(installation: Installation, pack: RulePack) -> Survey:
     """The graph of `installation`, with one length per node.
 
-    Raises: Contradiction, where the description speaks of a length or service that is not there.
+    Raises: TooMuch, beyond MOST_LENGTHS; Contradiction, where the description speaks of a length or service that is not there.
     """
     sheet, tables = Sheet(), Tables(pack)
     services: list[tuple[str, str, ServiceFrame]] = []
@@ -41,6 +45,9 @@ def survey(installation: Installation, pack: RulePack) -> Survey:
     fed = [_fed(item, pointer) for pointer, item in items if may_be_fed_by_metal(tables, item)]
     join_items(sheet, fed, [name for name, _, _ in services])
     join_to_steel(sheet, [item_node(item.id, pointer) for pointer, item in items if item.touches in _MAY_TOUCH_STEEL], steel)
+    if len(sheet.lengths) > MOST_LENGTHS:
+        way_out = f"this makes more than {MOST_LENGTHS} lengths of metalwork; describe the building in several parts"
+        raise TooMuch((Fault("", way_out),))
     return Survey(sheet.graph(), sheet.lengths, by_kind)
 
 

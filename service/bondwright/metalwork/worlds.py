@@ -4,7 +4,7 @@ Reaching only grows as links, contacts and metal are added, so two searches are 
 through all that is possible.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from bondwright.metalwork.graph import Graph, Known, Source, neighbours, runs, spread
@@ -56,6 +56,40 @@ def gaps(graph: Graph, node: str, source: Source) -> tuple[str, ...]:
     keys += [edge.gap for edge in edges if edge in kept]
     return tuple(dict.fromkeys(key for key in keys if key is not None))
 
+
+def near_gaps(graph: Graph, source: Source) -> Callable[[str], tuple[str, ...]]:
+    """For each node, on asking, the keys of at most MOST_GAPS unknowns about its reach, nearest first.
+
+    In a graph of up to EXACT_NODES nodes those of `gaps`. In a larger one those met first on the way outward from the node,
+    dead ends included: quick, and as much as a person can answer at once.
+    """
+    if len(graph.nodes) <= EXACT_NODES:
+        return lambda node: gaps(graph, node, source)[:MOST_GAPS]
+    beside = neighbours(graph, "unknown")
+    at: dict[str, list[str | None]] = {node: [] for node in graph.nodes}
+    for contact in graph.contacts:
+        at[contact.node] += [contact.gap] if contact.source == source else []
+    for link in graph.links:
+        at[link.a].append(link.gap)
+        at[link.b].append(link.gap)
+
+    def nearest(node: str) -> tuple[str, ...]:
+        found: dict[str, None] = {}
+        for met in spread([node], beside, lambda other: graph.metal[other] != "no", lambda _: True):
+            keys = at[met] if met == node else [*at[met], graph.metal_gaps.get(met)]
+            found |= dict.fromkeys(key for key in keys if key)
+            if len(found) >= MOST_GAPS:
+                break
+        return tuple(found)[:MOST_GAPS]
+
+    return nearest
+
+
+EXACT_NODES = 64
+"""Up to this size the exact search for gaps is made for every part."""
+
+MOST_GAPS = 12
+"""Nobody answers more questions about one part at once; answering some brings out the next."""
 
 _SOURCE = -1
 

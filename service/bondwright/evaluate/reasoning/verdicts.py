@@ -6,6 +6,7 @@ from bondwright.evaluate.answer import Reason, Silent, SizeVerdict, Verdict
 from bondwright.evaluate.reasoning.ladder import cancelled, raising_rules
 from bondwright.evaluate.reasoning.questions import behind, evidence_for, questions_for
 from bondwright.evaluate.reasoning.stages import Subject
+from bondwright.metalwork.worlds import MOST_GAPS
 from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import Truth
 from bondwright.rulebook.meaning import test_truth
@@ -30,7 +31,7 @@ def verdict(one: Subject, name: str, pack: RulePack) -> Verdict:
         else outcome.words[level.act_on],
         firm=firm,
         lowest_possible=outcome.levels[lowest],
-        questions=() if firm else tuple(dict.fromkeys((*questions_for(one, outcome, pack), *one.doubts))),
+        questions=() if firm else tuple(dict.fromkeys((*questions_for(one, outcome, pack), *one.doubts)))[:MOST_GAPS],
         could_relax=evidence_for(bare, outcome, pack) if level.act_on > lowest else (),
         because=reasons,
         did_not_act=_silent(one, outcome, pack),
