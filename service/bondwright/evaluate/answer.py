@@ -67,7 +67,8 @@ class Verdict:
 
     `act_on`: the level to act on. `firm`: true is a proof that no missing fact could change it (readings that nobody must
     make set aside: they stand in `could_relax`); false may be pessimistic. `lowest_possible`: the least cautious level that
-    could still turn out right. `questions`: at most twelve, nearest first. `weakest_source`: the least trusted confidence among the rules in `because`.
+    could still turn out right. `questions`: at most twelve, nearest first. `weakest_source`: the least trusted
+    confidence on the path: rules, tables and the values behind their facts.
     """
 
     outcome: str
