@@ -5,10 +5,9 @@ pack chosen by the work's date → evaluated through both channels → recorded 
 
 import hashlib
 import logging
-import re
 import secrets
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from importlib.metadata import version
 from threading import Lock
@@ -20,15 +19,16 @@ from uuid_utils import uuid7
 from bondwright.audit.record import NewRecord, RecordStore
 from bondwright.audit.sqlite import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
-from bondwright.errors import EngineDisagreement, UnknownName, UnreadableRules
+from bondwright.errors import Contradiction, EngineDisagreement, Fault, UnknownName, UnreadableRules
 from bondwright.evaluate.answer import Evaluation, evaluation_bytes
-from bondwright.evaluate.evaluation import chosen_date, evaluate, in_use
+from bondwright.evaluate.editions import also_usable, lawful
+from bondwright.evaluate.evaluation import chosen_date, evaluate
 from bondwright.installation.description import Installation
 from bondwright.installation.reading import read_installation
 from bondwright.rulebook.facts import Facts
 from bondwright.rulebook.pack import RulePack
 from bondwright.settings import Settings
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.shelf.packs import in_order, published_packs, rules_folder
 
 TENANT = "local"
 """Whose records these are until keys exist."""
@@ -85,7 +85,7 @@ class Bondwright:
         new_salt: Callable[[], bytes] = lambda: secrets.token_bytes(16),
     ) -> None:
         """The store is opened and a pack's channels are built when first needed. `versions`: what answers, by name."""
-        self.packs = tuple(sorted(packs, key=lambda pack: (pack.usable_from, _by_number(pack.pack_id))))
+        self.packs = in_order(packs)
         self._open_store, self._build_channels = open_store, build_channels
         self._versions, self._clock, self._new_id, self._new_salt = dict(versions), clock, new_id, new_salt
         self._opening = Lock()
@@ -100,24 +100,43 @@ class Bondwright:
         raise UnknownName("rule pack", reference)
 
     def choose_pack(self, installation: Installation) -> RulePack:
-        """The newest pack in use on the day of the work; the newest of all where none was, which the answer then says.
+        """The pack that the description names, else the newest in use on the day of the work; the newest of all where none was.
 
-        Raises: UnreadableRules, if nothing is published.
+        Raises: UnreadableRules, if nothing is published; Contradiction, if the pack that is named is not.
         """
-        _, day = chosen_date(installation)
-        usable = [pack for pack in self._published() if in_use(pack, day)]
-        return (usable or self.packs)[-1]
+        return self._lawful(installation)[-1]
 
     def evaluate(self, raw: bytes) -> Evaluated:
         """The answer to a description, recorded nowhere. Raises: Refused, EngineDisagreement, EngineFault."""
         installation = read_installation(raw)
-        pack = self.choose_pack(installation)
+        *others, pack = self._lawful(installation)
+        used = self._judged(installation, pack)
+        also = tuple(also_usable(used, other, self._judged(installation, other)) for other in reversed(others))
+        evaluation = replace(used, pack=replace(used.pack, also_usable=also))
+        return Evaluated(installation, pack, evaluation, evaluation_bytes(evaluation))
+
+    def _lawful(self, installation: Installation) -> tuple[RulePack, ...]:
+        """The packs that may judge the work, the one to use last: at least one. Only a pack that is named judges where one is."""
+        if installation.rule_pack:
+            return (self._named(installation.rule_pack),)
+        _, day = chosen_date(installation)
+        packs = self._published()
+        newest = [pack for pack in packs if not pack.on_request] or packs
+        return lawful(packs, day) or (newest[-1],)
+
+    def _named(self, reference: str) -> RulePack:
         try:
-            evaluation = evaluate(installation, pack, self._channels_of(pack).acting)
+            return self.pack(reference)
+        except UnknownName:
+            way_out = "no rule pack of this id or digest is published; leave it out, and the date of the work chooses"
+            raise Contradiction((Fault("/rule_pack", way_out),)) from None
+
+    def _judged(self, installation: Installation, pack: RulePack) -> Evaluation:
+        try:
+            return evaluate(installation, pack, self._channels_of(pack).acting)
         except EngineDisagreement as error:
             _log.error("no verdict given: pack %s, stage %s: %s", pack.pack_id, error.stage, "; ".join(error.differences))
             raise
-        return Evaluated(installation, pack, evaluation, evaluation_bytes(evaluation))
 
     async def submit(self, raw: bytes) -> Envelope:
         """The answer to a description, once its record would survive a power cut. Raises as `evaluate`, and RecordBroken."""
@@ -183,11 +202,6 @@ def build(settings: Settings) -> Bondwright:
         lambda pack: TwoChannels(pack, hang_limit_s=HANG_LIMIT_S),
         versions={"service": version("bondwright"), "durable-rules": version("durable-rules")},
     )
-
-
-def _by_number(pack_id: str) -> list[str | int]:
-    """A sorting key by which revision r10 follows r9."""
-    return [int(part) if part.isdigit() else part for part in re.split(r"(\d+)", pack_id)]
 
 
 def _envelope(record: NewRecord) -> Envelope:

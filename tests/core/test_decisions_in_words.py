@@ -159,7 +159,7 @@ def test_a_bond_on_the_second_of_two_plastic_lengths_is_not_lost() -> None:
 
 
 def test_a_description_of_too_many_lengths_is_refused_before_it_keeps_others_waiting() -> None:
-    main = [{"branches": [{"sections": [{}] * 3}] * 10}] * 30
+    main: list[dict[str, Any]] = [{"branches": [{"sections": [{}] * 3}] * 10}] * 30
 
     with pytest.raises(TooMuch):
         judged({"work": WORK, "detailed_services": [{"kind": "water", "sections": main}]})

@@ -10,12 +10,15 @@ from tests.rules.keep_schema import KEPT, schema_bytes
 from bondwright.shelf.packs import rules_folder
 
 SCHEMA = yaml.safe_load(schema_bytes())
+SOURCE = {"from": "practice", "kind": "common_practice", "confidence": "secondary"}
 
 
-def edition() -> Any:
+EDITIONS = sorted(path.stem for path in (rules_folder() / "bs7671").glob("*.yaml"))
+
+
+def edition(name: str = "2018") -> Any:
     """A rule file as an editor reads it, dates left as text."""
-    path = min((rules_folder() / "bs7671").glob("2018*.yaml"))
-    return yaml.load(path.read_text(), yaml.BaseLoader)
+    return yaml.load((rules_folder() / "bs7671" / f"{name}.yaml").read_text(), yaml.BaseLoader)
 
 
 def faults(document: Any) -> list[str]:
@@ -27,8 +30,26 @@ def test_the_kept_schema_is_that_of_the_newest_pack() -> None:
     assert schema_bytes() == KEPT.read_bytes(), "write it anew: uv run python -m tests.rules.keep_schema"
 
 
-def test_an_edition_file_that_the_shelf_reads_has_no_fault() -> None:
-    assert faults(edition()) == []
+@pytest.mark.parametrize("name", EDITIONS)
+def test_an_edition_file_that_the_shelf_reads_has_no_fault(name: str) -> None:
+    assert faults(edition(name)) == []
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"withdrow": "metal-from-ground"},
+        {"set_cell": {"table": "pme-main-bund", "up_to": "50", "was": "16", "now": "25", "clause": "1", "source": SOURCE}},
+        {"set_value": {"name": "touch_voltage_limit", "was": "50 V", "now": "25 V", "source": SOURCE}},
+        {"set": {"rule": "metal-from-ground", "when": {"was": "1", "now": "2"}}},
+        {"add": [{"id": "new-rule"}]},
+    ],
+    ids=["its key", "a table", "a clause left out", "a field that cannot be set", "a rule without its parts"],
+)
+def test_a_slip_in_a_change_is_marked(change: dict[str, Any]) -> None:
+    document = {**edition("2018-a4"), "changes": [change]}
+
+    assert faults(document) != []
 
 
 @pytest.mark.parametrize(

@@ -9,8 +9,20 @@ import orjson
 
 
 @dataclass(frozen=True, slots=True)
+class AlsoUsable:
+    """A rule pack that could lawfully have decided too. `differing`: a line for each part, room or size that it judges otherwise."""
+
+    pack_id: str
+    standard: str
+    differing: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PackUsed:
-    """The rule pack that decided. `chosen_by` names the date in the description; `in_use_on_that_day` is false outside its time."""
+    """The rule pack that decided. `chosen_by` names the field of the description; `in_use_on_that_day` is false outside its time.
+
+    `also_usable`: the other packs in use on that day, for they may be chosen instead.
+    """
 
     pack_id: str
     digest: str
@@ -23,6 +35,7 @@ class PackUsed:
     chosen_on: str
     in_use_on_that_day: bool
     note: str
+    also_usable: tuple[AlsoUsable, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

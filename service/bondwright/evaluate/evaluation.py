@@ -72,7 +72,7 @@ def _pack_used(installation: Installation, pack: RulePack) -> PackUsed:
         usable_from=pack.usable_from.isoformat(),
         usable_to=pack.usable_to.isoformat() if pack.usable_to else None,
         review_by=pack.review_by.isoformat(),
-        chosen_by=field,
+        chosen_by="rule_pack" if installation.rule_pack else field,
         chosen_on=day.isoformat(),
         in_use_on_that_day=in_use(pack, day),
         note=pack.note,

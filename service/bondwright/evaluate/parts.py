@@ -108,8 +108,8 @@ def _base(found: Survey, pack: RulePack, limits: Limits, run: Run, lengths: Sequ
 def _entry_section(lengths: Sequence[Length]) -> Mapping[str, FactValue]:
     """The insulating section at the entry, which every length of the part must profit by: the shortest, the farthest in."""
     sections = [length.entry_section for length in lengths]
-    long = [one.length_m for one in sections if one.length_m != UNKNOWN]
-    far = [one.from_entry_m for one in sections if one.from_entry_m != UNKNOWN]
+    long = [one.length_m for one in sections if not isinstance(one.length_m, str)]
+    far = [one.from_entry_m for one in sections if not isinstance(one.from_entry_m, str)]
     known: dict[str, FactValue] = {"insulating_section_at_entry": both(*(one.there for one in sections))}
     if len(long) == len(far) == len(sections):
         known["insulating_section_length"] = Between(min(long), min(long))

@@ -73,6 +73,11 @@ class Installation(Described):
     detailed_services: Annotated[tuple[DetailedService, ...], Field(max_length=50)] = Field((), description="Services, length by length.")
     items: Annotated[tuple[Item, ...], Field(max_length=100)] = Field((), description="Metalwork that is not a service.")
     locations: Annotated[tuple[Location, ...], Field(max_length=50)] = Field((), description="Rooms with a bath or shower.")
+    rule_pack: Annotated[str, Field(pattern=r"^[a-z0-9-]{0,80}$")] = Field(
+        "",
+        description="Id or digest of the rule pack to judge by, in place of the one that the date of the work chooses; empty: none named.",
+        examples=["iec60364-2017-r1"],
+    )
 
     model_config = ConfigDict(
         json_schema_extra={

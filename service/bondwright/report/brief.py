@@ -2,19 +2,24 @@
 
 from collections.abc import Iterator, Sequence
 
-from bondwright.evaluate.answer import Evaluation, PartAnswer, Question, Reason, RoomAnswer, Verdict
+from bondwright.evaluate.answer import Evaluation, PackUsed, PartAnswer, Question, Reason, RoomAnswer, Verdict
 from bondwright.report.rows import plain, row, rows
 
 
 def brief_text(evaluation: Evaluation) -> str:
     """The short form of `text.evaluation_text`, for many evaluations one after another; the cautions stand elsewhere."""
     pack = evaluation.pack
-    lines = [row("Rules", f"{pack.standard}, pack {pack.pack_id}, {plain(pack.chosen_by)} {pack.chosen_on}")]
+    lines = [row("Rules", f"{pack.standard}, pack {pack.pack_id}, {chosen(pack)}")]
     for part in evaluation.parts:
         lines += _part(part)
     for room in evaluation.rooms:
         lines += _room(room)
     return "\n".join(lines) + "\n"
+
+
+def chosen(pack: PackUsed) -> str:
+    """What chose the pack, with the day of the work: `inspected on 2026-11-25`."""
+    return f"{'named for work of' if pack.chosen_by == 'rule_pack' else plain(pack.chosen_by)} {pack.chosen_on}"
 
 
 def _part(part: PartAnswer) -> Iterator[str]:

@@ -3,9 +3,21 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from bondwright.evaluate.acts import size_words
-from bondwright.evaluate.answer import BondAnswer, Evaluation, NextReading, PackUsed, PartAnswer, Question, Reason, RoomAnswer, SizeVerdict
+from bondwright.evaluate.answer import (
+    AlsoUsable,
+    BondAnswer,
+    Evaluation,
+    NextReading,
+    PackUsed,
+    PartAnswer,
+    Question,
+    Reason,
+    RoomAnswer,
+    SizeVerdict,
+)
 from bondwright.evaluate.answer import Verdict as Levelled
 from bondwright.evaluate.reasoning.verdicts import CONFIDENCE
+from bondwright.report.brief import chosen
 from bondwright.report.rows import plain, row, rows, wrapped
 
 _DIGITS = 12
@@ -36,11 +48,18 @@ def _heading(evaluation: Evaluation) -> list[str]:
         evaluation.reference or "Installation without a reference",
         row("Rules", f"{pack.title}; pack {pack.pack_id}, digest {pack.digest[:_DIGITS]}…"),
         row("Chosen by", _in_use(pack)),
+        *([row("Also usable", "; ".join(_also(other) for other in pack.also_usable))] if pack.also_usable else []),
     ]
 
 
+def _also(other: AlsoUsable) -> str:
+    if not other.differing:
+        return f"{other.standard} (pack {other.pack_id}), which says the same"
+    return f"{other.standard} (pack {other.pack_id}), which differs on {'; '.join(other.differing)}"
+
+
 def _in_use(pack: PackUsed) -> str:
-    day = f"{plain(pack.chosen_by)} {pack.chosen_on}"
+    day = chosen(pack)
     if pack.in_use_on_that_day:
         return f"{day}, when {pack.standard} is in use"
     return f"{day}: NOT IN USE on that day; {pack.standard} is usable from {pack.usable_from} to {pack.usable_to or 'now'}"

@@ -97,7 +97,7 @@ class Source:
 class RulePack:
     """One published pack, whole; `digest` is the SHA-256 of the published file's bytes, in hex.
 
-    `stages` in order; `properties`: tables keyed by a choice, such as material → property → value.
+    `on_request`: no date chooses it. `stages` in order; `properties`: tables keyed by a choice, such as material → property → value.
     """
 
     pack_id: str
@@ -122,6 +122,7 @@ class RulePack:
     sources: Mapping[str, Source]
     rules: tuple[Rule, ...]
     text: bytes = field(repr=False)
+    on_request: bool = False
     _groups: Mapping[tuple[str, str], tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
     _against: Mapping[str, tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
     _facts_of: Mapping[str, tuple[FactDefinition, ...]] = field(init=False, repr=False, compare=False)

@@ -24,18 +24,22 @@ def editor_schema(pack: RulePack) -> dict[str, Any]:
         "title": f"Edition file for the vocabulary of {pack.pack_id}",
         "type": "object",
         "properties": {
+            "amends": {"type": "string", "description": "an amendment: the edition that it changes, its file without the ending"},
             "pack": _pack(),
             "values": {"type": "object", "additionalProperties": _backed({"value": {"$ref": "#/$defs/quantity"}})},
             "series": {"type": "object"},
             "tables": {"type": "object", "additionalProperties": _backed(_table(pack))},
-            "rules": {"type": "array", "items": {"$ref": "#/$defs/rule"}},
+            "rules": {"$ref": "#/$defs/rules"},
+            "changes": {"type": "array", "items": _change(pack)},
         },
+        "additionalProperties": False,
         "$defs": {
             "quantity": {"type": "string", "pattern": rf"^[0-9]+(\.[0-9]+)? ({'|'.join(UNITS)})$"},
             "source": _source(pack),
             "condition": _condition(pack),
             "form": {"type": ["object", "string"], "description": "a number with unit, or one of the named forms of FORMAT.md"},
             "rule": _rule(pack),
+            "rules": {"type": "array", "items": {"$ref": "#/$defs/rule"}},
         },
     }
 
@@ -43,8 +47,36 @@ def editor_schema(pack: RulePack) -> dict[str, Any]:
 def _pack() -> dict[str, Any]:
     keys = dict.fromkeys(("id", "title", "standard", "note"), _ANY_TEXT)
     usable = {"type": "object", "properties": {"from": {}, "to": {}}, "required": ["from", "to"], "additionalProperties": False}
-    properties = {**keys, "usable": usable, "review_by": {}}
-    return {"type": "object", "properties": properties, "required": list(properties), "additionalProperties": False}
+    properties = {**keys, "usable": usable, "review_by": {}, "on_request": {}}
+    required = [key for key in properties if key not in ("note", "on_request")]
+    return {"type": "object", "properties": properties, "required": required, "additionalProperties": False}
+
+
+def _change(pack: RulePack) -> dict[str, Any]:
+    """Any of the changes; the shelf sees to it that one change is not two."""
+    cited = {"clause": _ANY_TEXT, "source": {"$ref": "#/$defs/source"}}
+    was_now = {"was": _ANY_TEXT, "now": _ANY_TEXT}
+    rule_id = {"type": "string", "examples": sorted(rule.rule_id for rule in pack.rules)}
+    return {
+        "type": "object",
+        "properties": {
+            "add": {"$ref": "#/$defs/rules"},
+            "withdraw": rule_id,
+            "replace": rule_id,
+            "was": _ANY_TEXT,
+            "with": {"$ref": "#/$defs/rules"},
+            **cited,
+            "set": _closed({"rule": rule_id}, dict.fromkeys(("clause", "says", "source"), _closed({"was": {}, "now": {}}))),
+            "set_value": _closed({"name": {"enum": sorted(pack.values)}, **was_now, **cited}),
+            "set_cell": _closed({"table": {"enum": sorted(pack.tables)}, "up_to": {}, "was": {}, "now": {}, **cited}),
+        },
+        "additionalProperties": False,
+    }
+
+
+def _closed(required: Mapping[str, Any], optional: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    properties = {**required, **(optional or {})}
+    return {"type": "object", "properties": properties, "required": list(required), "additionalProperties": False}
 
 
 def _table(pack: RulePack) -> dict[str, Any]:

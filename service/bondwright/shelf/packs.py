@@ -2,23 +2,24 @@
 
 import hashlib
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from pathlib import Path
 
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import RulePack, Source
+from bondwright.shelf.amendments import BASE_SECTIONS, edition_of
+from bondwright.shelf.edition import Edition
+from bondwright.shelf.lines import Line, bytes_of, edited_at, file_bytes, lines_of
 from bondwright.shelf.reading.advice import read_advice, read_cautions, read_joints, read_readings
 from bondwright.shelf.reading.names import Vocabulary
 from bondwright.shelf.reading.nodes import Node, Scalar, read_nodes, refused, shown
 from bondwright.shelf.reading.rules import read_rules
-from bondwright.shelf.reading.scalars import HYPHENED, as_items, as_map, day, fields, new_name, text
+from bondwright.shelf.reading.scalars import HYPHENED, as_map, day, fields, new_name, text, yes_or_no
 from bondwright.shelf.reading.values import read_series, read_tables, read_values
 from bondwright.shelf.reading.vocabulary import read_asks, read_facts, read_outcomes, read_properties, read_sources, read_stages
 
-EDITION_SECTIONS = ("pack", "values", "series", "tables", "rules")
-"""Sections of an edition's own file."""
 SHARED_FILES = (
     ("vocabulary.yaml", ("facts", "asks")),
     ("outcomes.yaml", ("stages", "outcomes", "joined", "advice", "readings", "cautions")),
@@ -29,17 +30,14 @@ SHARED_FILES = (
 LOCK = "published.lock"
 """One line for each published pack: its id, the SHA-256 of its file in hex, the day it was published."""
 
-_FILE_MARK = re.compile(r"# ---- (\S+\.yaml)")
-_ID_LINE = re.compile(r" *- +id: *[^\s#]+ *(?:#.*)?")
-_FROM_LINE = re.compile(r' +from: "[^"]+:[0-9]+"')
 _LOCK_LINE = re.compile(r"(\S+) ([0-9a-f]{64}) ([0-9]{4}-[0-9]{2}-[0-9]{2})")
 
 
 def load_pack(text: bytes, file_name: str) -> RulePack:
     """The pack that a published file holds; `file_name` is its name within the rules folder. Raises: UnreadableRules."""
-    known = (*EDITION_SECTIONS, *(name for _, names in SHARED_FILES for name in names))
+    known = (*BASE_SECTIONS, *(name for _, names in SHARED_FILES for name in names))
     sections = fields(read_nodes(text, file_name), "a rule pack", known)
-    header = fields(sections["pack"], "`pack`", ("id", "title", "standard", "usable", "review_by"), ("note",))
+    header = fields(sections["pack"], "`pack`", ("id", "title", "standard", "usable", "review_by"), ("note", "on_request"))
     usable_from, usable_to = _usable(header["usable"])
     vocabulary = _vocabulary(sections)
     advice = read_advice(sections["advice"])
@@ -66,6 +64,7 @@ def load_pack(text: bytes, file_name: str) -> RulePack:
         sources=vocabulary.sources,
         rules=read_rules(sections["rules"], vocabulary),
         text=text,
+        on_request="on_request" in header and yes_or_no(header["on_request"], "`on_request`"),
     )
 
 
@@ -101,55 +100,58 @@ def _usable(node: Node) -> tuple[date, date | None]:
 def consolidate(folder: Path, edition: str) -> bytes:
     """The published file of the editable files in `folder`; `edition` is such as `bs7671/2018-a4`.
 
-    The files follow each other as they are, comments included, each under a line that names it; each rule gains the
-    line `from: "FILE:LINE"` below its id. The same files give the same bytes. Raises: UnreadableRules.
+    The edition with its amendments made, then the files that editions share, comments included, each under a line that
+    names it; each rule gains the line `from: "FILE:LINE"` below its id. The same files give the same bytes.
+    Raises: UnreadableRules.
     """
-    edition_file = f"{edition}.yaml"
-    lines: list[str] = []
-    for name, known in ((edition_file, EDITION_SECTIONS), *SHARED_FILES):
-        data = _read(folder / name, name)
-        sections = fields(read_nodes(data, name), f"file `{name}`", known)
-        lines += [f"# ---- {name}", *_with_origins(data.decode().splitlines(), sections.get("rules"))]
-    return ("\n".join(lines) + "\n").encode()
-
-
-def _with_origins(lines: list[str], rules: Node | None) -> list[str]:
-    """The lines of a file, each rule's id line followed by one that says where the rule stands."""
-    origins = {}
-    for rule in as_items(rules, "`rules`") if rules else ():
-        entries, keys = fields(rule, "a rule", ("id",), None), as_map(rule, "a rule").keys
-        if "from" in entries:
-            raise refused(keys["from"].place, "`from` is written by publishing; leave it out")
-        place = keys["id"].place
-        if not _ID_LINE.fullmatch(lines[place.line - 1]):
-            raise refused(place, f"write rule {shown(_line(entries, 'id'))} as a block that starts with the line `- id: …`")
-        origins[place.line] = f'{" " * (place.column - 1)}from: "{place.file}:{place.line}"'
-    return [out for number, line in enumerate(lines, start=1) for out in (line, origins.get(number)) if out is not None]
+    return bytes_of(_consolidated(folder, edition))
 
 
 def draft_pack(folder: Path, edition: str) -> RulePack:
     """The pack that publishing the files in `folder` would give; what is wrong is placed in the file to edit."""
-    published = consolidate(folder, edition)
+    lines = _consolidated(folder, edition)
     try:
-        return load_pack(published, f"draft of {edition}.yaml")
+        return load_pack(bytes_of(lines), f"draft of {edition}.yaml")
     except UnreadableRules as error:
-        place = _editable_place(published.decode().splitlines(), error)
-        raise refused(place, error.detail) from None
+        raise refused(edited_at(lines, Place(error.file, error.line, error.column)), error.detail) from None
 
 
-def _editable_place(lines: list[str], error: UnreadableRules) -> Place:
-    """Where the line of an error in a consolidated text stands in the file it came from."""
-    file, line = error.file, 0
-    for earlier, published in enumerate(lines[: error.line]):
-        if mark := _FILE_MARK.fullmatch(published):
-            file, line = mark[1], 0
-        elif not (earlier and _FROM_LINE.fullmatch(published) and _ID_LINE.fullmatch(lines[earlier - 1])):
-            line += 1
-    return Place(file, max(line, 1), error.column)
+def _consolidated(folder: Path, edition: str) -> tuple[Line, ...]:
+    shared: list[Line] = []
+    sources: Mapping[str, Source] = {}
+    for file, known in SHARED_FILES:
+        name = shared_file(folder, edition, file)
+        data = file_bytes(folder / name, name)
+        sections = fields(read_nodes(data, name), f"file `{name}`", known)
+        if "sources" in sections:
+            sources = read_sources(sections["sources"])
+        shared += [_mark(name), *lines_of(data, name)]
+    own = edition_of(folder, edition, sources)
+    return (_mark(*own.files), *_with_origins(own), *shared)
+
+
+def shared_file(folder: Path, edition: str, file: str) -> str:
+    """The name within `folder` of a file that editions share: the edition's family may bring its own."""
+    own = f"{edition.rpartition('/')[0]}/{file}"
+    return own if (folder / own).is_file() else file
+
+
+def _mark(*files: str) -> Line:
+    return Line(f"# ---- {' + '.join(files)}", Place(files[0], 1, 1), None)
+
+
+def _with_origins(edition: Edition) -> Iterator[Line]:
+    """The lines of an edition, each rule's id line followed by one that says where the rule stands."""
+    ids = {rule.keys["id"].place.line: rule.keys["id"].place.column for rule in edition.rule_list()}
+    for number, line in enumerate(edition.lines, start=1):
+        yield line
+        if number in ids:
+            place = line.place
+            yield Line(f'{" " * (ids[number] - 1)}from: "{place.file}:{place.line}"', place, None)
 
 
 def published_packs(folder: Path) -> tuple[RulePack, ...]:
-    """Every pack in `published/` of the rules folder, by file name; each file is compared with its line in the lock.
+    """Every pack in `published/` of the rules folder, in order; each file is compared with its line in the lock.
 
     Raises: UnreadableRules, also when a file was changed, has no line in `published.lock`, or a line has no file.
     """
@@ -160,7 +162,7 @@ def published_packs(folder: Path) -> tuple[RulePack, ...]:
         line, digest = locked.pop(path.stem, (0, ""))
         if not line:
             raise UnreadableRules(name, 1, 1, f"pack `{path.stem}` has no line in `{LOCK}`")
-        data = _read(path, name)
+        data = file_bytes(path, name)
         if hashlib.sha256(data).hexdigest() != digest:
             raise UnreadableRules(
                 name, 1, 1, f"the file differs from its digest in `{LOCK}`, line {line}; a published pack is never edited"
@@ -171,14 +173,23 @@ def published_packs(folder: Path) -> tuple[RulePack, ...]:
         packs.append(pack)
     for pack_id, (line, _) in locked.items():
         raise UnreadableRules(LOCK, line, 1, f"pack {shown(pack_id)} has no file `published/{pack_id}.yaml`")
-    return tuple(packs)
+    return in_order(packs)
+
+
+def in_order(packs: Iterable[RulePack]) -> tuple[RulePack, ...]:
+    """The packs, first usable first; then by id, revision r10 after r9."""
+    return tuple(sorted(packs, key=lambda pack: (pack.usable_from, _by_number(pack.pack_id))))
+
+
+def _by_number(pack_id: str) -> list[str | int]:
+    return [int(part) if part.isdigit() else part for part in re.split(r"(\d+)", pack_id)]
 
 
 def _locked(folder: Path) -> dict[str, tuple[int, str]]:
     """Line and digest of each pack in the lock, which may be left out while nothing is published."""
     path = folder / LOCK
     locked: dict[str, tuple[int, str]] = {}
-    text = _read(path, LOCK).decode("ascii", "replace") if path.exists() else ""
+    text = file_bytes(path, LOCK).decode("ascii", "replace") if path.exists() else ""
     for number, line in enumerate(text.split("\n"), start=1):
         found = _LOCK_LINE.fullmatch(line)
         if line and not found:
@@ -195,10 +206,3 @@ def rules_folder() -> Path:
     package = Path(__file__).parent.parent
     inside = package / "_rules"
     return inside if inside.is_dir() else package.parent.parent / "rules"
-
-
-def _read(path: Path, name: str) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError:
-        raise UnreadableRules(name, 1, 1, "the file cannot be read; is it missing?") from None

@@ -117,10 +117,10 @@ def _highest(outcome: Outcome, raising: Iterable[Rule], pack: RulePack, acts: Ca
 
 
 def _without(condition: Condition, facts: Facts, evidence: frozenset[str], holds: bool) -> Condition:
-    """`condition` with each undecided test of evidence taken as not in favour of it."""
+    """`condition` with each undecided test of evidence taken as not in favour of it, where nothing but evidence could decide it so."""
     match condition:
         case Test():
-            undecided = condition.fact in evidence and test_truth(condition, facts) is Truth.UNKNOWN
+            undecided = condition.fact in evidence and not _open(condition, facts, evidence, holds)
             against_it: Condition = Any(()) if holds else All(())
             return against_it if undecided else condition
         case Not(member):
@@ -129,3 +129,15 @@ def _without(condition: Condition, facts: Facts, evidence: frozenset[str], holds
             return All(tuple(_without(member, facts, evidence, holds) for member in members))
         case Any(members):
             return Any(tuple(_without(member, facts, evidence, holds) for member in members))
+
+
+def _open(test: Test, facts: Facts, evidence: frozenset[str], holds: bool) -> bool:
+    """Whether a test is decided, or what it compares with, if that is no evidence, could still decide it as `holds` would have it."""
+    if test_truth(test, facts) is not Truth.UNKNOWN:
+        return True
+    if not isinstance(test.operand, str) or test.operand in evidence:
+        return False
+    limit, wanted = facts[test.operand], Truth.TRUE if holds else Truth.FALSE
+    assert isinstance(limit, Between)
+    ends = (Between(end, end) for end in (limit.lowest, limit.highest))
+    return any(test_truth(test, {**facts, test.operand: end}) is wanted for end in ends)

@@ -52,10 +52,12 @@ def _closure(outcome: Outcome, pack: RulePack, of: str) -> tuple[Rule, ...]:
 def _facts_that_matter(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[str, ...]:
     rules = _closure(outcome, pack, one.of)
     undecided = dict.fromkeys(
-        test.fact
+        fact
         for rule in rules
         for test in tests_in(rule.when)
-        if test_truth(test, one.settled) is Truth.UNKNOWN and not _is_evidence(test.fact, pack)
+        if test_truth(test, one.settled) is Truth.UNKNOWN
+        for fact in (test.fact, test.operand)
+        if isinstance(fact, str) and not _is_evidence(fact, pack) and (fact == test.fact or _open(one.facts[fact]))
     )
     if not outcome.levels:
         read = {fact: None for rule in rules if rule.rule_id in one.acting for fact in pack.reads(rule) if _open(one.facts[fact])}

@@ -1,0 +1,83 @@
+"""What the rules commands share: finding packs and editions, and refusing a wrong call."""
+
+import re
+from argparse import ArgumentTypeError, Namespace
+from collections.abc import Iterable, Sequence
+from datetime import UTC, date, datetime
+from difflib import get_close_matches
+from pathlib import Path
+
+from bondwright.errors import BondwrightError
+from bondwright.evaluate.evaluation import in_use
+from bondwright.rulebook.pack import RulePack
+from bondwright.shelf.packs import draft_pack, in_order, published_packs, rules_folder
+
+
+class WrongCall(BondwrightError):
+    """The command cannot do what these arguments ask; nothing was changed."""
+
+
+def folder_of(asked: Namespace) -> Path:
+    """The rules folder that `--rules` names, or that of this installation."""
+    return asked.rules or rules_folder()
+
+
+def day(text: str) -> date:
+    """A date given as an argument. Raises: ArgumentTypeError."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise ArgumentTypeError("a date is year-month-day, such as 2026-04-15") from None
+
+
+def today() -> date:
+    """The day on which the command runs."""
+    return datetime.now(UTC).date()
+
+
+def family(pack: RulePack) -> str:
+    """What its editions and revisions share: the first word of their ids, and the name of their folder."""
+    return pack.pack_id.partition("-")[0]
+
+
+def newest_in_use(packs: Sequence[RulePack], on: date) -> list[RulePack]:
+    """The newest pack of each family that may be worked to on that day."""
+    return list({family(pack): pack for pack in in_order(packs) if in_use(pack, on)}.values())
+
+
+def published(folder: Path) -> tuple[RulePack, ...]:
+    """Every published pack, in order. Raises: UnreadableRules; BondwrightError, if there is none."""
+    packs = published_packs(folder)
+    if not packs:
+        raise BondwrightError("no rule pack is published; publish one")
+    return packs
+
+
+def editions(folder: Path) -> list[str]:
+    """The names of the edition files, such as `bs7671/2018-a4`: every file with a section `pack:` one folder down."""
+    files = [path for path in sorted(folder.glob("*/*.yaml")) if path.parent.name != "published"]
+    return [f"{path.parent.name}/{path.stem}" for path in files if re.search(rb"^pack:", path.read_bytes(), re.MULTILINE)]
+
+
+def named_pack(packs: Sequence[RulePack], name: str) -> RulePack:
+    """The published pack of that id or digest. Raises: WrongCall."""
+    for pack in packs:
+        if name in (pack.pack_id, pack.digest):
+            return pack
+    raise WrongCall(f"no rule pack `{name}` is published{did_you_mean(name, [pack.pack_id for pack in packs])}")
+
+
+def pack_or_draft(folder: Path, name: str) -> RulePack:
+    """A published pack by id or digest, or the draft that the files of an edition make. Raises: WrongCall, UnreadableRules."""
+    return draft_pack(folder, name) if "/" in name else named_pack(published(folder), name)
+
+
+def did_you_mean(name: str, known: Iterable[str]) -> str:
+    """What to put after an unknown name; empty when nothing is near."""
+    near = get_close_matches(name, tuple(known), n=1)
+    return f"; did you mean `{near[0]}`?" if near else ""
+
+
+def usable(pack: RulePack) -> str:
+    """From when to when a pack may be worked to, in words."""
+    return f"usable from {pack.usable_from} to {pack.usable_to}" if pack.usable_to else f"usable from {pack.usable_from}, no end set"

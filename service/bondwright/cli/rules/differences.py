@@ -1,0 +1,158 @@
+"""Where two packs differ, rule by rule, table by table, value by value; wording, comments and places of lines aside."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields, is_dataclass
+from typing import Any
+
+from bondwright.cli.rules.written import written, written_under
+from bondwright.rulebook.facts import Place
+from bondwright.rulebook.pack import NamedValue, RulePack
+from bondwright.rulebook.rule import Rule
+from bondwright.rulebook.sizing import LimitsTable, Row
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One difference: `kind` and `name` of what differs, and `was` and `now` of one field of it; all of it where `field` is empty."""
+
+    kind: str
+    name: str
+    field: str
+    was: str
+    now: str
+
+    def line(self) -> str:
+        """The change in one line."""
+        what = f"{self.kind} {self.name}"
+        if self.field:
+            return f"{what}: {self.field}: was {self.was or 'nothing'}; now {self.now or 'nothing'}"
+        return f"{what}: {'added' if self.now else 'removed'}"
+
+
+_HEADER = ("title", "standard", "usable_from", "usable_to", "review_by", "note", "on_request")
+_SHARED = {
+    "fact": "facts",
+    "question": "asks",
+    "outcome": "outcomes",
+    "advice": "advice",
+    "reading": "readings",
+    "property": "properties",
+    "source": "sources",
+}
+_LISTS = ("stages", "joints", "cautions")
+
+
+def changes(old: RulePack, new: RulePack) -> list[Change]:
+    """Every difference between two packs but their ids, in the order header, values, tables, rules, and what editions share."""
+    pairs = {field: tuple(str(getattr(pack, field) or "") for pack in (old, new)) for field in _HEADER}
+    found = [Change("pack", "header", field, was, now) for field, (was, now) in pairs.items() if was != now]
+    found += _by_name("value", old.values, new.values, lambda name: _of_value(old.values[name], new.values[name]))
+    found += _by_name("table", old.tables, new.tables, lambda name: _of_table(old.tables[name], new.tables[name]))
+    olds, news = {rule.rule_id: rule for rule in old.rules}, {rule.rule_id: rule for rule in new.rules}
+    found += _by_name("rule", olds, news, lambda name: changes_of_rule(old, new, name))
+    for kind, section in _SHARED.items():
+        found += _shared(kind, getattr(old, section), getattr(new, section))
+    found += _shared("list of", *({name: getattr(pack, name) for name in _LISTS} for pack in (old, new)))
+    return found
+
+
+def changes_of_rule(old: RulePack, new: RulePack, rule_id: str) -> list[Change]:
+    """What differs between one rule of two packs: what it does, `when`, `clause`, `says`, `source`, `examples`."""
+    before, after = old.rule(rule_id), new.rule(rule_id)
+    was, now = _rule_fields(before), _rule_fields(after)
+    differing = [field for field in now if _placeless(was[field]) != _placeless(now[field])]
+    olds, news = written(old, before.place), written(new, after.place)
+    found = []
+    for field in differing:
+        if field == "examples":
+            found.append(Change("rule", rule_id, field, f"{len(before.examples)} of them", f"{len(after.examples)}, not the same"))
+            continue
+        if field == "does":
+            told = [f"{rule.polarity.value} {written_under(lines, rule.polarity.value)}" for rule, lines in ((before, olds), (after, news))]
+        else:
+            told = [written_under(olds, field), written_under(news, field)]
+        through = " (through a value that it names)" if told[0] == told[1] else ""
+        found.append(Change("rule", rule_id, field, told[0], told[1] + through))
+    return found
+
+
+def changes_of_its_tables(old: RulePack, new: RulePack, rule_id: str) -> list[Change]:
+    """What differs between the tables that a rule of both packs looks up."""
+    names = dict.fromkeys(table.table_id for pack in (old, new) for table in pack.tables_of(pack.rule(rule_id)))
+    return [
+        change for name in names if name in old.tables and name in new.tables for change in _of_table(old.tables[name], new.tables[name])
+    ]
+
+
+def changed_rules(old: RulePack, new: RulePack) -> list[Rule]:
+    """The rules of both packs that are missing in the other or decide otherwise there, tables that they look up included."""
+    found = []
+    for pack, other in ((old, new), (new, old)):
+        for rule in pack.rules:
+            if not other.has_rule(rule.rule_id) or _decides(pack, rule) != _decides(other, other.rule(rule.rule_id)):
+                found.append(rule)
+    return found
+
+
+def _decides(pack: RulePack, rule: Rule) -> Any:
+    fields = _rule_fields(rule)
+    return fields["does"], fields["when"], [(table.reads, _rows(table.rows)) for table in pack.tables_of(rule)]
+
+
+def _rule_fields(rule: Rule) -> Mapping[str, Any]:
+    return {
+        "does": (rule.stage, rule.of, rule.polarity.value, rule.outcome, rule.level, rule.targets, rule.form),
+        "when": rule.when,
+        "clause": rule.clause,
+        "says": rule.says,
+        "source": (rule.source, rule.kind, rule.confidence),
+        "examples": rule.examples,
+    }
+
+
+def _by_name(kind: str, old: Mapping[str, Any], new: Mapping[str, Any], of_both: Any) -> list[Change]:
+    found = [Change(kind, name, "", name, "") for name in old if name not in new]
+    for name in new:
+        found += of_both(name) if name in old else [Change(kind, name, "", "", name)]
+    return found
+
+
+def _of_value(old: NamedValue, new: NamedValue) -> list[Change]:
+    pairs = {"value": (f"{old.value:g} {old.unit}", f"{new.value:g} {new.unit}"), **_backing(old, new)}
+    return [Change("value", old.name, field, was, now) for field, (was, now) in pairs.items() if was != now]
+
+
+def _of_table(old: LimitsTable, new: LimitsTable) -> list[Change]:
+    pairs = {"reads": (old.reads, new.reads), "gives": (old.gives, new.gives)}
+    was_rows, now_rows = _rows(old.rows), _rows(new.rows)
+    for limit in [*was_rows, *(limit for limit in now_rows if limit not in was_rows)]:
+        pairs[f"row {limit}"] = (was_rows.get(limit, ""), now_rows.get(limit, ""))
+    pairs["clause"] = (old.clause, new.clause)
+    pairs["source"] = (f"{old.source} ({old.confidence})", f"{new.source} ({new.confidence})")
+    return [Change("table", old.table_id, field, was, now) for field, (was, now) in pairs.items() if was != now]
+
+
+def _rows(rows: Sequence[Row]) -> dict[str, str]:
+    return {"above" if row.up_to is None else f"up to {row.up_to:g}": f"{row.use:g}" for row in rows}
+
+
+def _backing(old: NamedValue, new: NamedValue) -> dict[str, tuple[str, str]]:
+    was, now = (f"{one.source} ({one.kind}, {one.confidence})" for one in (old, new))
+    return {"clause": (old.clause, new.clause), "source": (was, now)}
+
+
+def _shared(kind: str, old: Mapping[str, Any], new: Mapping[str, Any]) -> list[Change]:
+    def of_both(name: str) -> Iterable[Change]:
+        return [Change(kind, name, "wording or content", "as before", "other")] if _placeless(old[name]) != _placeless(new[name]) else []
+
+    return _by_name(kind, old, new, of_both)
+
+
+def _placeless(value: Any) -> Any:
+    """A value of a pack with every place taken out, so that a moved line is no difference."""
+    if is_dataclass(value) and not isinstance(value, type):
+        members = ((field.name, getattr(value, field.name)) for field in fields(value))
+        return (type(value).__name__, *((name, _placeless(member)) for name, member in members if not isinstance(member, Place)))
+    if isinstance(value, Mapping):
+        return {name: _placeless(member) for name, member in value.items()}
+    return tuple(_placeless(member) for member in value) if isinstance(value, tuple | list) else value

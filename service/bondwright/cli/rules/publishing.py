@@ -1,0 +1,150 @@
+"""`bondwright rules check`, `consolidate` and `publish`."""
+
+import os
+from argparse import Namespace
+from collections.abc import Iterator
+from pathlib import Path
+
+from bondwright.cli.rules.choosing import WrongCall, editions, folder_of, today
+from bondwright.cli.rules.printing import Finding, print_findings
+from bondwright.cli.rules.written import written
+from bondwright.cli.statuses import DONE, WANTING
+from bondwright.engine.channels import TwoChannels
+from bondwright.errors import BondwrightError, UnreadableRules
+from bondwright.rulebook.facts import Place
+from bondwright.rulebook.pack import RulePack
+from bondwright.settings import read_settings
+from bondwright.shelf.packs import LOCK, consolidate, draft_pack, published_packs
+
+FILL_IN = "FILL-IN"
+"""Stands in a new amendment where a person has to write something."""
+
+
+def check(asked: Namespace) -> int:
+    """Whether every published pack is whole and runs, every draft edition could be published, and the proofs hold of each."""
+    findings = list(_checked(folder_of(asked), asked.full, asked.format == "text"))
+    print_findings("rules", findings, asked.format)
+    return WANTING if any(finding.fault for finding in findings) else DONE
+
+
+def _checked(folder: Path, full: bool, aloud: bool) -> Iterator[Finding]:
+    packs: dict[str, RulePack] = {}
+    try:
+        packs = {pack.pack_id: pack for pack in published_packs(folder)}
+        if not packs:
+            yield Finding("published", "no rule pack is published; publish one")
+    except UnreadableRules as error:
+        yield Finding(error.file, str(error))
+    for edition in editions(folder):
+        try:
+            packs[edition] = draft_pack(folder, edition)
+        except UnreadableRules as error:
+            yield Finding(edition, str(error))
+    seen: set[str] = set()
+    for name, pack in packs.items():
+        if pack.digest not in seen:
+            seen.add(pack.digest)
+            yield from faults_of(pack, name, full=full, aloud=aloud)
+
+
+def faults_of(pack: RulePack, name: str, *, full: bool, aloud: bool = False) -> list[Finding]:
+    """What is wrong with a pack that could be read, a finding each, or one that says that nothing is.
+
+    `aloud`: print what the pack holds and, of the full set, what was counted.
+    """
+    # Imported here: the solver comes with the extra `rules`, and a service that only answers does without it.
+    try:
+        from bondwright.proofs.check import check as proved
+    except ImportError:
+        raise WrongCall("the proofs need a solver that is not installed; install Bondwright with its extra `rules`") from None
+    try:
+        TwoChannels(pack).close()
+    except BondwrightError as error:
+        return [Finding(name, str(error))]
+    if aloud:
+        print(counted(pack))
+    wrong = []
+    for one in proved(pack, full, read_settings().data_folder / "proofs"):
+        words = f"{_edited(pack, one.place)}{one.check.replace('_', ' ')}: {one.detail}"
+        if one.severity == "error":
+            wrong.append(Finding(name, words))
+        elif aloud and full:
+            print(f"  {one.severity}: {one.detail}")
+    return wrong or [Finding(name, _unfilled(pack))]
+
+
+def _unfilled(pack: RulePack) -> str:
+    return "the title or the standard still says FILL-IN" if FILL_IN in pack.title + pack.standard else ""
+
+
+def _edited(pack: RulePack, place: Place | None) -> str:
+    """Where to edit what a proof points at: within a rule its file and line, else the line of the consolidated text."""
+    if place is None:
+        return ""
+    for rule in pack.rules:
+        below = place.line - rule.place.line
+        if 0 <= below < len(written(pack, rule.place)):
+            return f"{rule.origin.file}:{rule.origin.line + max(below - 1, 0)}:{place.column}: "  # less the line `from:`
+    return f"{place.file}:{place.line}:{place.column}: "
+
+
+def print_consolidated(asked: Namespace) -> int:
+    """The text that publishing an edition would give."""
+    print(consolidate(folder_of(asked), asked.edition).decode(), end="")
+    return DONE
+
+
+def publish(asked: Namespace) -> int:
+    """Writes the pack that the files of an edition make, with its line in the lock; nothing, if a check falls."""
+    folder = folder_of(asked)
+    pack = draft_pack(folder, asked.edition)
+    lock = _lock(folder)
+    digest = locked_digest(lock, pack.pack_id)
+    if digest not in (None, pack.digest):
+        raise BondwrightError(f"pack `{pack.pack_id}` is published with other content; raise the revision in its `id`")
+    findings = faults_of(pack, asked.edition, full=True) if digest is None else []
+    faults = [finding for finding in findings if finding.fault]
+    if faults:
+        print("\n".join(f"WANTING {fault.name}: {fault.fault}" for fault in faults))
+        print("nothing was published")
+        return WANTING
+    # The pack first: should the lock not follow, the next call finds nothing locked and writes both again.
+    write_whole(folder / "published" / f"{pack.pack_id}.yaml", pack.text)
+    if digest is None:
+        write_whole(folder / LOCK, lock + f"{pack.pack_id} {pack.digest} {today()}\n".encode())
+    published_packs(folder)
+    print(f"published {counted(pack)}" if digest is None else f"nothing to do: {counted(pack)} is published")
+    return DONE
+
+
+def _lock(folder: Path) -> bytes:
+    try:
+        return (folder / LOCK).read_bytes()
+    except FileNotFoundError:
+        return b""
+
+
+def locked_digest(lock: bytes, pack_id: str) -> str | None:
+    """The digest under which a pack of that id is published, if one is; `lock` is the lock's content."""
+    lines = (line.split() for line in lock.decode("ascii", "replace").splitlines())
+    return next((fields[1] for fields in lines if fields[:1] == [pack_id] and len(fields) > 1), None)
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Writes a file whole or not at all. Raises: BondwrightError."""
+    draft = path.with_name(f".{path.name}.new")
+    try:
+        path.parent.mkdir(exist_ok=True)
+        with draft.open("wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        draft.replace(path)
+    except OSError as error:
+        raise BondwrightError(f"`{path}` cannot be written ({error.strerror})") from None
+
+
+def counted(pack: RulePack) -> str:
+    """What a pack holds, in one line."""
+    counts = f"{len(pack.rules)} rules, {len(pack.facts)} facts, {len(pack.outcomes)} outcomes, {len(pack.tables)} tables"
+    return f"{pack.pack_id}: {counts}, digest {pack.digest}"

@@ -1,0 +1,113 @@
+"""`bondwright rules show`: what stands under a name or a clause on a day, with all that it rests on."""
+
+import re
+from argparse import Namespace
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from bondwright.cli.rules.choosing import (
+    WrongCall,
+    did_you_mean,
+    folder_of,
+    named_pack,
+    newest_in_use,
+    published,
+    today,
+    usable,
+)
+from bondwright.cli.rules.printing import print_json
+from bondwright.cli.rules.written import written
+from bondwright.cli.statuses import DONE
+from bondwright.evaluate.editions import lawful
+from bondwright.rulebook.facts import Place
+from bondwright.rulebook.pack import NamedValue, RulePack
+from bondwright.rulebook.rule import Rule
+from bondwright.rulebook.sizing import LimitsTable
+
+_INDENT = "    "
+
+
+def show(asked: Namespace) -> int:
+    """Every rule, table and value of that name, or whose clause names it."""
+    packs, on = published(folder_of(asked)), asked.on or today()
+    chosen = [named_pack(packs, asked.pack)] if asked.pack else newest_in_use(packs, on)
+    found = [(pack, one) for pack in chosen for one in _found(pack, asked.name)]
+    if not chosen:
+        raise WrongCall(f"no published pack was usable on {on}; the first is {usable(packs[0])}")
+    if not found:
+        elsewhere = [pack for pack in packs if _found(pack, asked.name)]
+        names = [name for pack in chosen for name in _names(pack)]
+        hint = f"; it stands in {_listed(elsewhere)}" if elsewhere else did_you_mean(asked.name, names)
+        raise WrongCall(f"`{asked.name}` is no rule, table, value or clause of {_listed(chosen)}{hint}")
+    shown = [_shown(pack, one) for pack, one in found]
+    if asked.format == "json":
+        print_json(shown)
+    else:
+        print("\n\n".join(_text(one) for one in shown))
+        others = [] if asked.pack else [pack for pack in lawful(packs, on) if pack not in chosen]
+        if others:
+            print(f"\nlawful on {on} too, see them with --pack: {_listed(others)}")
+    return DONE
+
+
+def _found(pack: RulePack, name: str) -> Sequence[Rule | LimitsTable | NamedValue]:
+    if pack.has_rule(name):
+        return [pack.rule(name)]
+    if name in pack.tables:
+        return [pack.tables[name]]
+    if name in pack.values:
+        return [pack.values[name]]
+    # A clause is found in a longer list of clauses, and by the beginning of its number: 415.2 finds 415.2.2, not 701.415.2.
+    names_it = re.compile(rf"(?<![\w.]){re.escape(name)}(?!\w)", re.IGNORECASE)
+    everything: tuple[Rule | LimitsTable | NamedValue, ...] = (*pack.tables.values(), *pack.values.values(), *pack.rules)
+    return [one for one in everything if names_it.search(one.clause)]
+
+
+def _names(pack: RulePack) -> list[str]:
+    clauses = [clause.strip() for rule in pack.rules for clause in rule.clause.split(";")]
+    return [*(rule.rule_id for rule in pack.rules), *pack.tables, *pack.values, *clauses]
+
+
+def _listed(packs: Sequence[RulePack]) -> str:
+    return " and ".join(pack.pack_id for pack in packs)
+
+
+def _shown(pack: RulePack, one: Rule | LimitsTable | NamedValue) -> dict[str, Any]:
+    kind, name = _title(one)
+    common = {"kind": kind, "name": name, "pack_id": pack.pack_id, "standard": pack.standard, "usable": usable(pack), "clause": one.clause}
+    rests = {"source": one.source, "source_title": pack.sources[one.source].title, "confidence": one.confidence, "place": _words(one.place)}
+    own: Mapping[str, Any] = {}
+    if isinstance(one, Rule):
+        own = {"says": one.says, "source_kind": one.kind, "edited_at": _words(one.origin), "examples": len(one.examples)}
+    elif isinstance(one, NamedValue):
+        own = {"value": one.value, "unit": one.unit, "source_kind": one.kind}
+    return {**common, **own, **rests, "written": written(pack, one.place)}
+
+
+def _title(one: Rule | LimitsTable | NamedValue) -> tuple[str, str]:
+    match one:
+        case Rule():
+            return "rule", one.rule_id
+        case LimitsTable():
+            return "table", one.table_id
+        case NamedValue():
+            return "value", one.name
+
+
+def _words(place: Place) -> str:
+    return f"{place.file}:{place.line}"
+
+
+def _text(shown: Mapping[str, Any]) -> str:
+    how = ", ".join(shown[key].replace("_", " ") for key in ("source_kind", "confidence") if key in shown)
+    lines = [f"{shown['kind']} {shown['name']} in {shown['pack_id']} ({shown['standard']}, {shown['usable']})"]
+    if "says" in shown:
+        lines.append(f"  says:     {shown['says']}")
+    lines += [
+        f"  clause:   {shown['clause']}",
+        f"  source:   {shown['source']}, {shown['source_title']} ({how})",
+        f"  place:    {shown['place']}",
+    ]
+    if "edited_at" in shown:
+        lines += [f"  edit at:  {shown['edited_at']}", f"  examples: {shown['examples']}"]
+    return "\n".join([*lines, "  written:", *(_INDENT + line for line in shown["written"])])

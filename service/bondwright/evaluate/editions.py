@@ -1,0 +1,75 @@
+"""Which editions may be worked to on a day, and where their answers differ."""
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date
+from typing import TypeAlias
+
+from bondwright.evaluate.acts import size_words
+from bondwright.evaluate.answer import AlsoUsable, Evaluation, PartAnswer, RoomAnswer, SizeVerdict, Verdict
+from bondwright.evaluate.evaluation import in_use
+from bondwright.rulebook.pack import RulePack
+
+_Told: TypeAlias = Mapping[str, tuple[str, str]]
+"""By what it is about: what is compared, and its words."""
+
+_REVISION = re.compile(r"-r[0-9]+$")
+_NOTHING = ("", "nothing")
+
+
+def lawful(packs: Sequence[RulePack], day: date) -> tuple[RulePack, ...]:
+    """The packs in use on that day, the newest revision of each edition, the last being the one to use.
+
+    `packs`: first usable first. One that is used on request alone is left out.
+    """
+    newest = {_REVISION.sub("", pack.pack_id): pack for pack in packs if in_use(pack, day) and not pack.on_request}
+    return tuple(pack for pack in packs if pack in newest.values())
+
+
+def also_usable(used: Evaluation, pack: RulePack, other: Evaluation) -> AlsoUsable:
+    """The pack that was lawful too, with what it says otherwise."""
+    return AlsoUsable(pack.pack_id, pack.standard, tuple(_differing(used, other)))
+
+
+def _differing(used: Evaluation, other: Evaluation) -> Iterator[str]:
+    """A line for each part, room or size whose act, level or number differs, the other pack's word first."""
+    theirs = dict(_subjects(other))
+    for (key, name), mine in _subjects(used):
+        told = theirs.get((key, name), {})
+        changed = [
+            (about, told.get(about, _NOTHING)[1], here) for about, (what, here) in mine.items() if told.get(about, _NOTHING)[0] != what
+        ]
+        if changed:
+            yield f"{name}: {'; '.join(f'{about} {there} (here {here})' for about, there, here in changed)}"
+
+
+def _subjects(evaluation: Evaluation) -> Iterator[tuple[tuple[str, str], _Told]]:
+    for part in evaluation.parts:
+        yield (part.part, part.name), _part(part)
+    for room in evaluation.rooms:
+        yield (room.location, room.name), _room(room)
+    for size in (evaluation.main_bond_size, evaluation.earthing_conductor_size):
+        yield (size.outcome, _words(size.outcome)), dict([_size("size", size)])
+
+
+def _part(part: PartAnswer) -> _Told:
+    found = {f"bond {bond.bond}: {about}": told for bond in part.bonds for about, told in _levels(bond.verdicts).items()}
+    return {"act": (part.act, _words(part.act)), **_levels(part.verdicts), **found}
+
+
+def _room(room: RoomAnswer) -> _Told:
+    sizes = [_size(link.joins, link.least_size) for link in room.links]
+    limit = [_size("resistance limit", room.resistance_limit)] if room.resistance_limit else []
+    return {"act": (room.act, _words(room.act)), **_levels(room.verdicts), **dict([*sizes, *limit])}
+
+
+def _levels(verdicts: Iterable[Verdict]) -> dict[str, tuple[str, str]]:
+    return {_words(verdict.outcome): (verdict.act_on, _words(verdict.act_on)) for verdict in verdicts}
+
+
+def _size(about: str, size: SizeVerdict) -> tuple[str, tuple[str, str]]:
+    return about, (f"{size.lowest} {size.highest} {size.provisional}", size_words(size))
+
+
+def _words(name: str) -> str:
+    return name.replace("_", " ")

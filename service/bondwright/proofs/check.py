@@ -1,0 +1,71 @@
+"""All checks of a pack in one call: a fast set for every day, and all of it before publishing, kept by the pack's digest."""
+
+import hashlib
+import json
+from collections.abc import Callable, Sequence
+from dataclasses import asdict
+from pathlib import Path
+from typing import TypeAlias
+
+from bondwright.proofs.examples import as_expected
+from bondwright.proofs.findings import Finding
+from bondwright.proofs.joined import joined
+from bondwright.proofs.mutants import survivors
+from bondwright.proofs.reduced import searched
+from bondwright.proofs.solver.laws import caution, firm
+from bondwright.proofs.solver.likeness import same_as_the_reader
+from bondwright.proofs.solver.living import effective, reachable, satisfiable
+from bondwright.proofs.solver.sizes import complete, growing, rising
+from bondwright.proofs.sources import sourced
+from bondwright.rulebook.facts import Place
+from bondwright.rulebook.pack import RulePack
+
+Check: TypeAlias = Callable[[RulePack], tuple[Finding, ...]]
+
+FAST: tuple[Check, ...] = (sourced, rising, joined, as_expected, satisfiable, reachable)
+"""What is checked every time."""
+SLOW: tuple[Check, ...] = (complete, growing, caution, firm, effective, same_as_the_reader, searched, survivors)
+"""What is checked besides before a pack is published. `survivors` runs the examples again: its score is void if one fails."""
+
+_DECIDES = ("proofs", "proofs/solver", "rulebook", "evaluate/reasoning")
+
+
+def check(pack: RulePack, full: bool, keep: Path | None = None) -> tuple[Finding, ...]:
+    """What the checks found of `pack`: the fast set, or all of them where `full`.
+
+    `keep`: a folder in which findings are kept by the pack's digest and the version of the checks, and from which they are
+    taken again; what could not be brought to its end is never kept.
+    """
+    checks = (*FAST, *(SLOW if full else ()))
+    return remembered(pack, checks, keep / f"{pack.digest}-{_version()}-{'full' if full else 'fast'}.json") if keep else _run(pack, checks)
+
+
+def remembered(pack: RulePack, checks: Sequence[Check], kept: Path) -> tuple[Finding, ...]:
+    """The findings in the file `kept`; where there is none, those of `checks`, then kept if every one was brought to its end."""
+    if kept.exists():
+        return _read(kept)
+    found = _run(pack, checks)
+    if all(finding.finished for finding in found):
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        draft = kept.with_suffix(".new")
+        draft.write_text(json.dumps([asdict(finding) for finding in found], indent=1), encoding="utf-8")
+        draft.replace(kept)
+    return found
+
+
+def _run(pack: RulePack, checks: Sequence[Check]) -> tuple[Finding, ...]:
+    return tuple(dict.fromkeys(finding for one in checks for finding in one(pack)))
+
+
+def _read(kept: Path) -> tuple[Finding, ...]:
+    entries = json.loads(kept.read_text(encoding="utf-8"))
+    return tuple(Finding(**{**entry, "place": Place(**entry["place"]) if entry["place"] else None}) for entry in entries)
+
+
+def _version() -> str:
+    """The version of the checks: a digest of the code that makes them and of the meaning that they are about."""
+    package = Path(__file__).parent.parent
+    digest = hashlib.sha256()
+    for path in sorted(path for folder in _DECIDES for path in (package / folder).glob("*.py")):
+        digest.update(path.read_bytes())
+    return digest.hexdigest()[:16]

@@ -1,0 +1,101 @@
+"""The pack's own examples, run through the reader that serves: what each expects, and what comes out."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
+from bondwright.proofs.findings import Finding
+from bondwright.rulebook.facts import Facts
+from bondwright.rulebook.meaning import acting
+from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.rule import Example, Rule
+
+_DIGITS = 4
+
+
+def as_expected(pack: RulePack) -> tuple[Finding, ...]:
+    """An error for each example that comes out otherwise than it expects; a pack without examples is one too."""
+    runner = Runner(pack)
+    found = [
+        Finding("examples", "error", example.place, f"rule `{rule.rule_id}`: {fault}")
+        for rule, example in all_examples(pack)
+        if (fault := runner.fault(rule, example))
+    ]
+    none = () if any(all_examples(pack)) else (Finding("examples", "error", None, "the pack has no examples: nothing was shown"),)
+    return (*none, *found)
+
+
+def all_examples(pack: RulePack) -> Iterator[tuple[Rule, Example]]:
+    """Every example with the rule below which it stands."""
+    yield from ((rule, example) for rule in pack.rules for example in rule.examples)
+
+
+def plainly(pack: RulePack) -> Acting:
+    """Which rules act, read without the engine."""
+
+    def acts(stage: str, of: str, rows: Sequence[Facts]) -> list[frozenset[str]]:
+        return [acting(pack.rules_of(stage, of), row) for row in rows]
+
+    return acts
+
+
+class Runner:
+    """Runs examples through one pack, a stage at a time; `pack` may be a mutant of the one whose examples they are."""
+
+    def __init__(self, pack: RulePack) -> None:
+        self._pack = pack
+        self._acts = plainly(pack)
+        self._stages = {stage: replace(pack, stages=(stage,)) for stage in pack.stages}
+
+    def fault(self, rule: Rule, example: Example, before: Subject | None = None) -> str:
+        """How the example comes out otherwise than it expects; empty where it does not.
+
+        `before`: the subject as it stands before the rule's own stage, where that is known. A remark whose example
+        expects nothing of outcomes is itself what is expected.
+        """
+        try:
+            one = self._stage(before or self.before(rule, example), rule.stage)
+        except ValueError:
+            return "no rule gives a size that is asked for"
+        found = told(one, self._pack)
+        apart = [f"{key} is {found.get(key)}, expected {value}" for key, value in example.expect if found.get(key) != value]
+        if not example.expect and rule.rule_id not in one.acting:
+            apart.append("the remark is not made")
+        return "; ".join(apart)
+
+    def before(self, rule: Rule, example: Example) -> Subject:
+        """The subject of an example after every stage before the rule's; outcomes that it gives stand as given."""
+        outcomes = self._pack.outcomes
+        given = {name: value for name, value in example.given.items() if name in outcomes}
+        one = subject(self._pack, rule.of, "example", "", {k: v for k, v in example.given.items() if k not in outcomes}, {})
+        for stage in self._pack.stages[: self._pack.stages.index(rule.stage)]:
+            one = self._stage(one, stage)
+            stands = {name: value for name, value in given.items() if outcomes[name].stage == stage}
+            one = replace(one, facts={**one.facts, **stands}, settled={**one.settled, **stands})
+        return one
+
+    def _stage(self, one: Subject, stage: str) -> Subject:
+        return run_stages(self._stages[stage], one.of, [one], self._acts)[0]
+
+
+def told(one: Subject, pack: RulePack) -> dict[str, str]:
+    """Everything that an example may expect of a subject, as examples write it."""
+    found: dict[str, str] = {}
+    for name, level in one.levels.items():
+        ladder = pack.outcomes[name].levels
+        found |= {name: ladder[level.act_on], f"{name}.lowest_possible": ladder[min(level.lowest, level.act_on)]}
+        found[f"{name}.firm"] = _yes(level.settled >= level.act_on)
+    for name, size in one.sizes.items():
+        worst = size.highest if pack.outcomes[name].cautious == "larger" else size.lowest
+        found |= {name: _number(worst), f"{name}.lowest": _number(size.lowest), f"{name}.highest": _number(size.highest)}
+        found[f"{name}.provisional"] = "none" if size.provisional is None else _number(size.provisional)
+        found[f"{name}.firm"] = _yes(size.lowest == size.highest)
+    return found
+
+
+def _number(value: float) -> str:
+    return str(round(value, _DIGITS))
+
+
+def _yes(holds: bool) -> str:
+    return "yes" if holds else "no"

@@ -1,0 +1,103 @@
+"""The table that joins duty and objection into an act: never without an answer, and never bolder for knowing less."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import product
+
+from bondwright.evaluate.acts import DUTY, OBJECTION
+from bondwright.proofs.findings import Finding
+from bondwright.rulebook.pack import Joint, RulePack
+
+BOND_STATES = ("none", "counts", "mend", "cannot_rely", "failed", "covered")
+"""The states in which the bond that is there can be found, as `evaluate.bonds` names them."""
+_DO = "do"
+_NOT_CONNECTING = frozenset({"do_not_connect", "stop", "settle_first"})
+
+
+@dataclass(frozen=True, slots=True)
+class _Situation:
+    duty: int
+    duty_firm: bool
+    objection: int
+    objection_firm: bool
+    bond: str
+
+
+def joined(pack: RulePack) -> tuple[Finding, ...]:
+    """Errors for a situation without a row, for an objection in doubt that still leads to work, and for knowing less that does.
+
+    A warning where metalwork that is to be left comes to work by knowing less: the duty is then in doubt.
+    """
+    if not {DUTY, OBJECTION} <= pack.outcomes.keys():
+        return (Finding("joined", "error", None, f"the pack has no outcomes `{DUTY}` and `{OBJECTION}` to join into acts"),)
+    found: list[Finding] = []
+    situations = tuple(_situations(pack))
+    rows = {one: _fitting(one, pack) for one in situations}
+    for one, row in rows.items():
+        if row is None:
+            last = pack.joints[-1].place if pack.joints else None
+            found.append(Finding("joined", "error", last, f"no row fits {_shown(one, pack)}"))
+        elif one.objection and not one.objection_firm and pack.advice[row.act].mark == _DO:
+            said = f"the objection is in doubt, and `{row.act}` is done for {_shown(one, pack)}"
+            found.append(Finding("joined", "error", row.place, said))
+    for fuller, lesser in product(situations, repeat=2):
+        found += _bolder(fuller, lesser, rows[fuller], rows[lesser], pack)
+    return tuple(dict.fromkeys(found))
+
+
+def _bolder(fuller: _Situation, lesser: _Situation, before: Joint | None, after: Joint | None, pack: RulePack) -> Iterator[Finding]:
+    if before is None or after is None or not _knows_less(fuller, lesser) or pack.advice[after.act].mark != _DO:
+        return
+    mark = pack.advice[before.act].mark
+    said = f"knowing less leads from `{before.act}` for {_shown(fuller, pack)} to `{after.act}` for {_shown(lesser, pack)}"
+    if mark in _NOT_CONNECTING:
+        yield Finding("joined", "error", after.place, said)
+    elif mark != _DO and not lesser.duty_firm:
+        yield Finding("joined", "warning", after.place, f"the duty is in doubt, and `{after.act}` is done all the same")
+
+
+def _knows_less(fuller: _Situation, lesser: _Situation) -> bool:
+    """Whether withheld facts can lead from one situation to the other: each ladder as it was, or in doubt and no lower."""
+    return (
+        fuller.bond == lesser.bond
+        and _falls((fuller.duty, fuller.duty_firm), (lesser.duty, lesser.duty_firm))
+        and _falls((fuller.objection, fuller.objection_firm), (lesser.objection, lesser.objection_firm))
+    )
+
+
+def _falls(before: tuple[int, bool], after: tuple[int, bool]) -> bool:
+    return before == after or (not after[1] and after[0] >= before[0])
+
+
+def _situations(pack: RulePack) -> Iterator[_Situation]:
+    duties, objections = (range(len(pack.outcomes[name].levels)) for name in (DUTY, OBJECTION))
+    for duty, duty_firm, objection, objection_firm, bond in product(duties, (True, False), objections, (True, False), BOND_STATES):
+        if (duty or duty_firm) and (objection or objection_firm):  # the first level is always firm
+            yield _Situation(duty, duty_firm, objection, objection_firm, bond)
+
+
+def _fitting(one: _Situation, pack: RulePack) -> Joint | None:
+    duty, objection = pack.outcomes[DUTY].levels[one.duty], pack.outcomes[OBJECTION].levels[one.objection]
+    for row in pack.joints:
+        if (
+            (not row.duty or duty in row.duty)
+            and row.duty_firm in ("any", _yes(one.duty_firm))
+            and (not row.objection or objection in row.objection)
+            and row.objection_firm in ("any", _yes(one.objection_firm))
+            and (not row.bond or one.bond in row.bond)
+        ):
+            return row
+    return None
+
+
+def _shown(one: _Situation, pack: RulePack) -> str:
+    duty, objection = pack.outcomes[DUTY].levels[one.duty], pack.outcomes[OBJECTION].levels[one.objection]
+    return f"{duty} ({_firm(one.duty_firm)}), {objection} ({_firm(one.objection_firm)}), bond {one.bond}"
+
+
+def _firm(firm: bool) -> str:
+    return "firm" if firm else "in doubt"
+
+
+def _yes(holds: bool) -> str:
+    return "yes" if holds else "no"

@@ -1,0 +1,127 @@
+"""Small mistakes that somebody could make in a pack, each made once: the packs that examples must tell from the right one."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from bondwright.rulebook.condition import All, Any, Condition, Not, Test
+from bondwright.rulebook.facts import Place
+from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.rule import Polarity, Rule
+from bondwright.rulebook.sizing import Form, FromValue, HalfOf, LargestOf, LimitsTable, Quotient, RoundUpTo, Row, SmallestOf
+
+STEP = 0.025
+"""By how much a limit or an entry is moved, as a share of it: as far past a limit as an example may lie to show it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mutant:
+    """A pack with one mistake in it: what was done, where, and to which rules it matters."""
+
+    pack: RulePack
+    what: str
+    place: Place
+    touches: tuple[Rule, ...]
+
+
+def mutants(pack: RulePack) -> Iterator[Mutant]:
+    """Each rule, condition and member of a condition dropped; each limit, number, entry and raised level moved.
+
+    A remark decides nothing, so only its being dropped can be seen.
+    """
+    for rule in pack.rules:
+        yield _changed(pack, rule, None, "is dropped")
+        if rule.polarity is Polarity.REMARKS:
+            continue
+        if rule.when != All(()):
+            yield _changed(pack, rule, replace(rule, when=All(())), "holds always")
+        for form, what in _forms(rule.form):
+            yield _changed(pack, rule, replace(rule, form=form), what)
+        for condition, what in _conditions(rule.when, pack):
+            yield _changed(pack, rule, replace(rule, when=condition), what)
+        for level in _neighbours(rule, pack):
+            yield _changed(pack, rule, replace(rule, level=level), f"raises to `{level}`")
+    for table in pack.tables.values():
+        touches = tuple(rule for rule in pack.rules if table in pack.tables_of(rule))
+        for changed, what, place in _tables(table):
+            yield Mutant(replace(pack, tables={**pack.tables, table.table_id: changed}), f"table `{table.table_id}` {what}", place, touches)
+
+
+def _changed(pack: RulePack, rule: Rule, to: Rule | None, what: str) -> Mutant:
+    rules = tuple(to if other is rule else other for other in pack.rules)
+    kept = tuple(other for other in rules if other is not None)
+    return Mutant(replace(pack, rules=kept), f"rule `{rule.rule_id}` {what}", rule.origin, (rule,))
+
+
+def _conditions(condition: Condition, pack: RulePack) -> Iterator[tuple[Condition, str]]:
+    match condition:
+        case Test():
+            yield from _limits(condition, pack)
+        case Not(member):
+            yield from ((Not(other), what) for other, what in _conditions(member, pack))
+        case All(members) | Any(members):
+            for index, member in enumerate(members):
+                rest, after = members[:index], members[index + 1 :]
+                if len(members) > 1:
+                    yield type(condition)((*rest, *after)), f"loses {written(member)}"
+                for other, what in _conditions(member, pack):
+                    yield type(condition)((*rest, other, *after)), what
+
+
+def _limits(test: Test, pack: RulePack) -> Iterator[tuple[Condition, str]]:
+    if not isinstance(test.operand, float):
+        return
+    if test.fact in pack.outcomes and (levels := pack.outcomes[test.fact].levels):
+        moved = [step for step in (test.operand - 1, test.operand + 1) if 1 <= step < len(levels)]
+        yield from ((replace(test, operand=step), f"tests for `{levels[int(step)]}` in {written(test)}") for step in moved)
+    else:
+        for share in (1 - STEP, 1 + STEP):
+            if test.operand * share != test.operand:
+                yield replace(test, operand=test.operand * share), f"tests {written(test)} against {test.operand * share:g}"
+
+
+def written(condition: Condition) -> str:
+    """A condition in a few words."""
+    match condition:
+        case Test(fact, operator, operand):
+            shown = ", ".join(operand) if isinstance(operand, tuple) else operand if isinstance(operand, str) else f"{operand:g}"
+            return f"`{fact} {operator.replace('_', ' ')} {shown}`"
+        case Not(member):
+            return f"not {written(member)}"
+        case All(members) | Any(members):
+            return (" and " if isinstance(condition, All) else " or ").join(map(written, members)) or "nothing"
+
+
+def _forms(form: Form | None) -> Iterator[tuple[Form, str]]:
+    match form:
+        case FromValue(value):
+            for share in (1 - STEP, 1 + STEP):
+                yield FromValue(value * share), f"uses {value * share:g} for {value:g}"
+        case HalfOf(operand) | RoundUpTo(operand=operand):
+            yield from ((replace(form, operand=other), what) for other, what in _forms(operand))
+        case Quotient(dividend, divisor):
+            yield from ((replace(form, dividend=other), what) for other, what in _forms(dividend))
+            yield from ((replace(form, divisor=other), what) for other, what in _forms(divisor))
+        case LargestOf(operands) | SmallestOf(operands):
+            for index, operand in enumerate(operands):
+                for other, what in _forms(operand):
+                    yield replace(form, operands=(*operands[:index], other, *operands[index + 1 :])), what
+
+
+def _neighbours(rule: Rule, pack: RulePack) -> Iterator[str]:
+    if rule.polarity is Polarity.RAISES:
+        levels = pack.outcomes[rule.outcome].levels
+        index = levels.index(rule.level)
+        yield from (levels[other] for other in (index - 1, index + 1) if 1 <= other < len(levels))
+
+
+def _tables(table: LimitsTable) -> Iterator[tuple[LimitsTable, str, Place]]:
+    for index, row in enumerate(table.rows):
+        for share in (1 - STEP, 1 + STEP):
+            yield _with(table, index, replace(row, use=row.use * share)), f"gives {row.use * share:g} for {row.use:g}", row.place
+            if row.up_to and row.use != table.rows[index + 1].use:
+                moved = row.up_to * share
+                yield _with(table, index, replace(row, up_to=moved)), f"has limit {moved:g} for {row.up_to:g}", row.place
+
+
+def _with(table: LimitsTable, index: int, row: Row) -> LimitsTable:
+    return replace(table, rows=(*table.rows[:index], row, *table.rows[index + 1 :]))

@@ -1,0 +1,134 @@
+"""What a pack concludes of one subject, stage by stage, as the solver sees it: the meaning of `evaluate.reasoning`."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import z3
+
+from bondwright.evaluate.reasoning.ladder import raising_rules
+from bondwright.proofs.solver.formulas import computed, extreme
+from bondwright.proofs.solver.symbols import Knowledge, Ladder, Pair, Range, Row, Told, pair
+from bondwright.rulebook.facts import Truth
+from bondwright.rulebook.meaning import threshold
+from bondwright.rulebook.pack import Outcome, RulePack
+from bondwright.rulebook.rule import Polarity, Rule
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """A level: by index, whether at least that level is acted on, settled, and the lowest possible."""
+
+    act_on: tuple[z3.BoolRef, ...]
+    settled: tuple[z3.BoolRef, ...]
+    lowest: tuple[z3.BoolRef, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A size: its ends, whether some sizing rule acts at all, and a provisional value where one is provided."""
+
+    ends: Range
+    spoken: z3.BoolRef
+    provided: z3.BoolRef
+    provisional: z3.ArithRef
+
+
+@dataclass(frozen=True, slots=True)
+class Chain:
+    """All that is concluded from some knowledge.
+
+    `holds`: each rule's condition on the settled row. `acts`: whether the rule acts. `levels`, `sizes`: the outcomes.
+    """
+
+    known: Knowledge
+    holds: Mapping[str, Pair]
+    acts: Mapping[str, z3.BoolRef]
+    levels: Mapping[str, Steps]
+    sizes: Mapping[str, Number]
+
+
+def chain(pack: RulePack, of: str, known: Knowledge, least: Callable[[Polarity], Truth] = threshold) -> Chain:
+    """What `pack` concludes of a subject of kind `of`, every stage in its order; a rule acts from the truth that `least` gives."""
+    holds: dict[str, Pair] = {}
+    acts: dict[str, z3.BoolRef] = {}
+    levels: dict[str, Steps] = {}
+    sizes: dict[str, Number] = {}
+    facts: dict[str, Told | Range | Ladder] = dict(known.row)
+    settled: dict[str, Told | Range | Ladder] = dict(known.row)
+    aside = frozenset(fact.name for fact in pack.facts_of(of) if fact.evidence)
+    for stage in pack.stages:
+        rules = pack.rules_of(stage, of)
+        on_facts = {rule.rule_id: pair(rule.when, facts) for rule in rules}
+        holds |= {rule.rule_id: pair(rule.when, settled) for rule in rules}
+        acts |= {rule.rule_id: _at(least(rule.polarity), holds[rule.rule_id]) for rule in rules}
+        surely = {rule.rule_id: _surely(rule, on_facts[rule.rule_id]) for rule in rules}
+        for_now = {rule.rule_id: _surely(rule, pair(rule.when, settled, _set_aside(rule, aside))) for rule in rules}
+        concluded = [outcome for outcome in pack.outcomes.values() if outcome.of == of and outcome.stage == stage]
+        for outcome in concluded:
+            if outcome.levels:
+                levels[outcome.name] = Steps(*(_steps(outcome, pack, by) for by in (acts, for_now, surely)))
+            else:
+                sizes[outcome.name] = _number(outcome, pack, acts, on_facts, facts)
+        for outcome in concluded:
+            if outcome.levels:
+                steps = levels[outcome.name]
+                facts[outcome.name] = Ladder(steps.lowest, steps.act_on)
+                both = tuple(z3.And(one, other) for one, other in zip(steps.settled, steps.act_on, strict=True))
+                settled[outcome.name] = Ladder(both, steps.act_on)
+            else:
+                facts[outcome.name] = settled[outcome.name] = sizes[outcome.name].ends
+    return Chain(known, holds, acts, levels, sizes)
+
+
+def _set_aside(rule: Rule, aside: frozenset[str]) -> frozenset[str]:
+    return aside if rule.polarity is Polarity.RELAXES else frozenset()
+
+
+def _at(least: Truth, holds: Pair) -> z3.BoolRef:
+    return holds.surely if least is Truth.TRUE else z3.Not(holds.surely_not)
+
+
+def _surely(rule: Rule, holds: Pair) -> z3.BoolRef:
+    return _at(Truth.UNKNOWN if rule.polarity is Polarity.RELAXES else Truth.TRUE, holds)
+
+
+def _steps(outcome: Outcome, pack: RulePack, acts: Mapping[str, z3.BoolRef]) -> tuple[z3.BoolRef, ...]:
+    stands = [
+        (outcome.levels.index(rule.level), z3.And(acts[rule.rule_id], z3.Not(_cancelled(rule, pack, acts))))
+        for rule in raising_rules(outcome, pack)
+    ]
+    steps = [z3.Or([raised for level, raised in stands if level >= step]) for step in range(1, len(outcome.levels))]
+    return (z3.BoolVal(True), *steps)
+
+
+def _cancelled(rule: Rule, pack: RulePack, acts: Mapping[str, z3.BoolRef]) -> z3.BoolRef:
+    return z3.Or(
+        [
+            z3.And(acts[relaxing.rule_id], *(z3.Not(acts[other.rule_id]) for other in pack.against(relaxing)))
+            for relaxing in pack.against(rule)
+        ]
+    )
+
+
+def _number(outcome: Outcome, pack: RulePack, acts: Mapping[str, z3.BoolRef], on_facts: Mapping[str, Pair], facts: Row) -> Number:
+    rules = [rule for rule in pack.rules_of(outcome.stage, outcome.of) if rule.outcome == outcome.name]
+    ranges = {rule.rule_id: computed(rule.form, facts, pack.tables) for rule in rules if rule.form is not None}
+    sizing = [rule.rule_id for rule in rules if rule.polarity is Polarity.SIZES]
+    provided = [rule.rule_id for rule in rules if rule.polarity is Polarity.PROVIDES]
+    possible_lowest = [(acts[one], ranges[one].lowest) for one in sizing]
+    possible_highest = [(acts[one], ranges[one].highest) for one in sizing]
+    some_certain = z3.Or([on_facts[one].surely for one in sizing])
+    if outcome.cautious == "larger":
+        certain = extreme([(on_facts[one].surely, ranges[one].lowest) for one in sizing], larger=True)
+        lowest = z3.If(some_certain, certain, extreme(possible_lowest, larger=False))
+        highest = extreme(possible_highest, larger=True)
+    else:
+        certain = extreme([(on_facts[one].surely, ranges[one].highest) for one in sizing], larger=False)
+        lowest = extreme(possible_lowest, larger=False)
+        highest = z3.If(some_certain, certain, extreme(possible_highest, larger=True))
+    return Number(
+        Range(lowest, highest),
+        z3.Or([acts[one] for one in sizing]),
+        z3.And(z3.Or([acts[one] for one in provided]), lowest != highest),
+        extreme([(acts[one], ranges[one].highest) for one in provided], larger=True),
+    )

@@ -1,0 +1,43 @@
+"""Whether two packs conclude the same from everything that can be known, as the solver sees it."""
+
+import z3
+
+from bondwright.proofs.findings import Finding
+from bondwright.proofs.solver.asking import SECONDS, must_be_impossible
+from bondwright.proofs.solver.chain import Chain, Number, Steps, chain
+from bondwright.proofs.solver.symbols import knowledge
+from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.rule import Polarity, Rule
+
+
+def same(wrong: Finding, pack: RulePack, other: RulePack, of: str, seconds: float = SECONDS) -> tuple[Finding, ...]:
+    """Nothing where both packs conclude the same of every subject of a kind; else `wrong`, with what tells them apart."""
+    known = knowledge(pack, of, "one")
+    here, there = chain(pack, of, known), chain(other, of, known)
+    remarks = [_acts(here, rule) != _acts(there, rule) for rule in pack.rules if rule.of == of and rule.polarity is Polarity.REMARKS]
+    return must_be_impossible(wrong, (*known.bounds, z3.Or(differ(here, there), *remarks)), [("they differ knowing", known)], seconds)
+
+
+def differ(one: Chain, other: Chain) -> z3.BoolRef:
+    """That some level to act on or some size is not the same; remarks are left aside."""
+    levels = [_apart(steps, other.levels[name]) for name, steps in one.levels.items()]
+    return z3.Or([*levels, *(_unequal(size, other.sizes[name]) for name, size in one.sizes.items())])
+
+
+def _acts(concluded: Chain, rule: Rule) -> z3.BoolRef:
+    return concluded.acts.get(rule.rule_id, z3.BoolVal(False))
+
+
+def _apart(one: Steps, other: Steps) -> z3.BoolRef:
+    return z3.Or([a != b for a, b in zip(one.act_on, other.act_on, strict=True)])
+
+
+def _unequal(one: Number, other: Number) -> z3.BoolRef:
+    both = z3.And(one.provided, other.provided)
+    return z3.Or(
+        one.spoken != other.spoken,
+        one.ends.lowest != other.ends.lowest,
+        one.ends.highest != other.ends.highest,
+        one.provided != other.provided,
+        z3.And(both, one.provisional != other.provisional),
+    )

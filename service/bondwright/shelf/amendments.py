@@ -1,0 +1,88 @@
+"""Amendments: an edition as its base with the changes of every amendment that leads to it.
+
+Changes splice lines, so comments and places survive; the text is read anew after each of them.
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from bondwright.errors import UnreadableRules
+from bondwright.rulebook.facts import Place
+from bondwright.rulebook.pack import Source
+from bondwright.shelf.changes import CHANGES, ENTRIES, Change
+from bondwright.shelf.edition import Edition, EditionFile, check_rule
+from bondwright.shelf.lines import edited_at, file_bytes, lines_of, span
+from bondwright.shelf.reading.nodes import Node, read_nodes, refused, shown
+from bondwright.shelf.reading.scalars import as_items, fields, listed, text
+
+BASE_SECTIONS = ("pack", "values", "series", "tables", "rules")
+"""Sections of the file of a base edition."""
+AMENDMENT_SECTIONS = ("amends", "pack", "changes")
+"""Sections of the file of an amendment."""
+
+_EDITION = re.compile(r"[a-z0-9-]+(?:/[a-z0-9-]+)*")
+
+
+def edition_of(folder: Path, name: str, sources: Mapping[str, Source]) -> Edition:
+    """The edition `name`, such as `bs7671/2018-a4`: its base with every amendment of the chain made in turn.
+
+    `sources`: the declared ones, that changes cite. Raises: UnreadableRules.
+    """
+    amendments = [_read(folder, name)]
+    while amends := amendments[-1].root.entries.get("amends"):
+        amendments.append(_amended(folder, amends, amendments))
+    base = amendments.pop()
+    fields(base.root, f"file `{base.name}`", BASE_SECTIONS)
+    edition = Edition((base.name,), base.lines, base.root)
+    for item in as_items(base.root.entries["rules"], "`rules`"):
+        check_rule(item, base.lines)
+    for amendment in reversed(amendments):
+        edition = _amend(edition, amendment, sources)
+    return edition
+
+
+def _read(folder: Path, name: str) -> EditionFile:
+    file = f"{name}.yaml"
+    data = file_bytes(folder / file, file)
+    root = read_nodes(data, file)
+    return EditionFile(file, lines_of(data, file), root)
+
+
+def _amended(folder: Path, amends: Node, before: list[EditionFile]) -> EditionFile:
+    name = text(amends, "`amends`")
+    if not _EDITION.fullmatch(name):
+        raise refused(amends.place, f"{shown(name)} is no edition; write its file without the ending, such as `bs7671/2018`")
+    if f"{name}.yaml" in (file.name for file in before):
+        raise refused(amends.place, f"{shown(name)} leads back to this file; an amendment changes an earlier edition")
+    if not (folder / f"{name}.yaml").is_file():
+        raise refused(amends.place, f"there is no file `{name}.yaml` to amend")
+    return _read(folder, name)
+
+
+def _amend(edition: Edition, amendment: EditionFile, sources: Mapping[str, Source]) -> Edition:
+    sections = fields(amendment.root, f"file `{amendment.name}`", AMENDMENT_SECTIONS)
+    edition = replace(_with_header(edition, amendment), files=(*edition.files, amendment.name))
+    for item in as_items(sections["changes"], "`changes`"):
+        entries = fields(item, "a change", (), ENTRIES)
+        kinds = [kind for kind in CHANGES if kind in entries]
+        if len(kinds) != 1:
+            raise refused(item.place, f"a change has exactly one of {listed(CHANGES)}")
+        try:
+            edition = CHANGES[kinds[0]](Change(item, kinds[0], amendment, sources), edition)
+        except UnreadableRules as error:
+            if error.file:
+                raise
+            # What the base itself has is at fault; its nodes know their place only in the text at hand.
+            raise refused(edited_at(edition.lines, Place("", error.line, error.column)), error.detail) from None
+    return edition
+
+
+def _with_header(edition: Edition, amendment: EditionFile) -> Edition:
+    """The edition with the `pack` section of the amendment."""
+    keys = amendment.root.keys
+    line = keys["pack"].place.line
+    follower = min((key.place.line for key in keys.values() if key.place.line > line), default=len(amendment.lines) + 1)
+    header = amendment.lines[span(amendment.lines, line, follower)]
+    return edition.with_lines(edition.entry_span(edition.root, "pack", ()), header)

@@ -1,0 +1,346 @@
+"""`bondwright rules list, show, history, diff, cases, consolidate`: what people are told of the rules."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from tests.cli.small_rules import AMENDMENT, BASE
+
+from bondwright.cli import main
+from bondwright.cli.rules.differences import changes
+from bondwright.cli.rules.stricter import searched
+from bondwright.rulebook.pack import RulePack
+from bondwright.shelf.packs import LOCK, consolidate, draft_pack, published_packs, rules_folder
+
+
+@pytest.fixture
+def published(rules: Path) -> Path:
+    """The small rules folder with both editions published."""
+    for edition in (BASE, AMENDMENT):
+        assert main(["rules", "publish", edition, "--rules", str(rules)]) == 0
+    return rules
+
+
+def run(rules: Path, *arguments: str) -> int:
+    """The exit status of a rules command in that folder."""
+    return main(["rules", *arguments, "--rules", str(rules)])
+
+
+def said(capsys: pytest.CaptureFixture[str], rules: Path, *arguments: str) -> str:
+    """What a rules command prints that must end well."""
+    capsys.readouterr()
+    assert run(rules, *arguments) == 0
+    return capsys.readouterr().out
+
+
+def refused(capsys: pytest.CaptureFixture[str], rules: Path, *arguments: str) -> str:
+    """Why a rules command is a wrong call."""
+    capsys.readouterr()
+    assert run(rules, *arguments) == 2
+    return capsys.readouterr().err
+
+
+def told(capsys: pytest.CaptureFixture[str], rules: Path, *arguments: str) -> Any:
+    """The same as JSON."""
+    return json.loads(said(capsys, rules, *arguments, "--format", "json"))
+
+
+def changed(rules: Path, edition: str, old: str, new: str) -> RulePack:
+    """The draft of an edition in which one text was put for another."""
+    path = rules / f"{edition}.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")
+    return draft_pack(rules, edition)
+
+
+def test_every_pack_and_draft_is_listed(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    changed(published, AMENDMENT, "looked at twice", "looked at thrice")
+
+    listed = told(capsys, published, "list")
+
+    assert [pack["name"] for pack in listed["published"]] == ["book-first-r1", "book-second-r1"]
+    assert {draft["name"]: draft["state"] for draft in listed["drafts"]} == {BASE: "draft, as published", AMENDMENT: "draft"}
+
+
+def test_a_line_of_the_list_says_standard_time_rules_and_digest(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    pack = published_packs(published)[1]
+
+    out = said(capsys, published, "list")
+
+    line = "book-second-r1 (published): BOOK 1:2020+A1:2022, usable from 2022-01-01, no end set, 4 rules, digest "
+    assert f"{line}{pack.digest}\n" in out
+
+
+def test_a_draft_that_cannot_be_read_is_listed_with_its_fault(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = published / f"{AMENDMENT}.yaml"
+    path.write_text(path.read_text(encoding="utf-8").replace("open}", "never}"), encoding="utf-8")
+
+    assert f"{AMENDMENT} (broken draft): {AMENDMENT}.yaml:7:34: " in said(capsys, published, "list")
+
+
+def test_every_draft_of_this_installation_can_be_read(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "broken draft" not in said(capsys, rules_folder(), "list")
+
+
+def test_a_rule_is_shown_with_all_that_it_rests_on(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (shown,) = told(capsys, published, "show", "metal-in-doubt")
+
+    assert shown["says"] == "Metal is looked at twice."
+    assert (shown["clause"], shown["source_title"]) == ("411.3.1", "A book that nobody wrote")
+    assert (shown["source_kind"], shown["confidence"], shown["examples"]) == ("stated", "secondary", 2)
+    assert shown["edited_at"] == f"{AMENDMENT}.yaml:12"
+    lines = (published / shown["place"].partition(":")[0]).read_text(encoding="utf-8").splitlines()
+    assert lines[int(shown["place"].partition(":")[2]) - 1].strip() == "- id: metal-in-doubt"
+
+
+def test_a_table_is_shown_as_it_is_written(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "      rows: [[35, 10], [50, 16], [above, 25]]\n" in said(capsys, published, "show", "bond-by-neutral")
+
+
+def test_a_value_is_shown_in_its_unit(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (shown,) = told(capsys, published, "show", "least")
+
+    assert (shown["kind"], shown["value"], shown["unit"]) == ("value", 6.0, "mm2")
+
+
+@pytest.mark.parametrize(
+    ("clause", "names"),
+    [
+        ("544.1", {"bond-size", "least"}),
+        ("Table 5", {"bond-size", "bond-by-neutral"}),
+        ("411.3", {"metal-from-ground", "metal-in-doubt"}),
+        ("411.3.1", {"metal-in-doubt"}),
+    ],
+)
+def test_a_clause_finds_everything_that_names_it(published: Path, capsys: pytest.CaptureFixture[str], clause: str, names: set[str]) -> None:
+    assert {shown["name"] for shown in told(capsys, published, "show", clause)} == names
+
+
+@pytest.mark.parametrize("clause", ["11.3", "44.1", "41"])
+def test_a_piece_of_a_number_is_no_clause(published: Path, capsys: pytest.CaptureFixture[str], clause: str) -> None:
+    assert f"`{clause}` is no rule, table, value or clause of book-second-r1" in refused(capsys, published, "show", clause)
+
+
+def test_what_is_shown_is_of_the_day(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (early,) = told(capsys, published, "show", "bond-size", "--on", "2021-12-31")
+    (late,) = told(capsys, published, "show", "bond-size", "--on", "2022-01-01")
+
+    assert (early["pack_id"], late["pack_id"]) == ("book-first-r1", "book-second-r1")
+
+
+def test_other_packs_that_were_lawful_on_the_day_are_named(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    changed(published, BASE, "to: 2021-12-31", "to: 2022-06-30")
+    changed(published, BASE, "book-first-r1", "book-first-r2")
+    run(published, "publish", BASE)
+
+    out = said(capsys, published, "show", "bond-size", "--on", "2022-03-01")
+
+    assert out.startswith("rule bond-size in book-second-r1 ")
+    assert out.endswith("\nlawful on 2022-03-01 too, see them with --pack: book-first-r2\n")
+
+
+def test_a_pack_that_is_named_goes_before_the_day(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (shown,) = told(capsys, published, "show", "bond-size", "--pack", "book-first-r1")
+
+    assert shown["pack_id"] == "book-first-r1"
+
+
+def test_an_unknown_name_is_answered_with_the_nearest(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "did you mean `metal-in-doubt`?" in refused(capsys, published, "show", "metal-in-dout")
+
+
+def test_what_stands_in_another_pack_alone_is_told(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    err = refused(capsys, published, "show", "metal-in-doubt", "--on", "2021-01-01")
+
+    assert err.endswith("value or clause of book-first-r1; it stands in book-second-r1\n")
+
+
+def test_an_unknown_pack_is_answered_with_the_nearest(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "did you mean `book-second-r1`?" in refused(capsys, published, "show", "bond-size", "--pack", "book-second")
+
+
+def test_a_day_before_every_pack_is_told(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "no published pack was usable on 1999-01-01" in refused(capsys, published, "show", "bond-size", "--on", "1999-01-01")
+
+
+def test_a_date_that_is_none_is_a_wrong_call(published: Path) -> None:
+    with pytest.raises(SystemExit, match="2"):
+        run(published, "show", "bond-size", "--on", "soon")
+
+
+def test_the_history_of_a_rule_names_each_step(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    change = '  - withdraw: metal-in-doubt\n    was: "Metal is looked at twice."\n    clause: "1"\n'
+    source = "    source: {from: small-book, kind: stated, confidence: secondary}\n"
+    header = 'amends: book/second\npack:\n  id: book-third-r1\n  title: "T"\n  standard: "S"\n  usable: {from: 2023-01-01, to: open}\n'
+    third = published / "book/third.yaml"
+    third.write_text(f"{header}  review_by: 2026-06-30\nchanges:\n{change}{source}", encoding="utf-8")
+    run(published, "publish", "book/third")
+
+    steps = told(capsys, published, "history", "metal-in-doubt")
+
+    assert [step["is"] for step in steps] == ["not there", "added", "withdrawn"]
+
+
+def test_the_history_of_a_rule_says_what_changed(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    changed(published, AMENDMENT, "looked at twice", "looked at thrice")
+    changed(published, AMENDMENT, "book-second-r1", "book-second-r2")
+    run(published, "publish", AMENDMENT)
+
+    out = said(capsys, published, "history", "metal-in-doubt")
+
+    assert out.endswith('  rule metal-in-doubt: says: was "Metal is looked at twice."; now "Metal is looked at thrice."\n')
+
+
+def test_the_history_of_a_rule_tells_of_the_table_that_it_looks_up(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    cell = '{table: bond-by-neutral, up_to: above, was: 25, now: 35, clause: "Table 5", '
+    source = "source: {from: small-book, kind: stated, confidence: secondary}}"
+    changed(published, AMENDMENT, "# the end\n", f"  - set_cell: {cell}{source}\n")
+    changed(published, AMENDMENT, "book-second-r1", "book-second-r2")
+    pack = draft_pack(published, AMENDMENT)
+    (published / "published" / f"{pack.pack_id}.yaml").write_bytes(pack.text)
+    with (published / LOCK).open("a") as lock:
+        lock.write(f"{pack.pack_id} {pack.digest} 2026-11-25\n")
+
+    steps = told(capsys, published, "history", "bond-size")
+
+    assert [(change["field"], change["was"], change["now"]) for change in steps[-1]["changes"]] == [("row above", "25", "35")]
+
+
+def test_a_rule_without_history_is_answered_with_the_nearest(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "did you mean `bond-size`?" in refused(capsys, published, "history", "bond-sise")
+
+
+def test_an_added_rule_is_a_difference_that_makes_something_stricter(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    difference = told(capsys, published, "diff", "book-first-r1", "book-second-r1")
+
+    assert [(one["kind"], one["name"], one["field"]) for one in difference["changes"] if one["kind"] != "pack"] == [
+        ("rule", "metal-in-doubt", "")
+    ]
+    (moved,) = difference["moved"]
+    assert (moved["outcome"], moved["becomes"], moved["was"], moved["now"]) == ("main_bonding", "stricter", "not_required", "in_doubt")
+
+
+def test_the_other_way_round_it_becomes_more_lenient(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (moved,) = told(capsys, published, "diff", "book-second-r1", "book-first-r1")["moved"]
+
+    assert (moved["becomes"], moved["given"]) == ("more lenient", {"ground": "no"})
+
+
+def test_a_row_that_shows_a_difference_gives_only_what_it_needs(rules: Path) -> None:
+    old = draft_pack(rules, BASE)
+    new = changed(rules, BASE, "[50, 16], [above, 25]", "[50, 20], [above, 25]")
+
+    (moved,) = searched(old, new).moved
+
+    assert list(moved.given) == ["neutral"]
+    assert 35 < float(moved.given["neutral"].removesuffix(" mm2")) <= 50
+    assert (moved.becomes, moved.was, moved.now) == ("stricter", "16 mm2", "20 mm2")
+
+
+def test_a_moved_limit_is_found_at_its_edge(rules: Path) -> None:
+    old = draft_pack(rules, BASE)
+    new = changed(rules, BASE, "[[35, 10]", "[[36, 10]")
+
+    (moved,) = searched(old, new).moved
+
+    assert 35 < float(moved.given["neutral"].removesuffix(" mm2")) <= 36
+    assert moved.becomes == "more lenient"
+
+
+def test_a_difference_in_a_table_names_the_row(rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    run(rules, "publish", BASE)
+    changed(rules, BASE, "[50, 16]", "[50, 20]")
+
+    assert "  table bond-by-neutral: row up to 50: was 16; now 20\n" in said(capsys, rules, "diff", "book-first-r1", BASE)
+
+
+def test_a_difference_in_the_header_is_told(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = said(capsys, published, "diff", "book-first-r1", "book-second-r1")
+
+    assert "  pack header: standard: was BOOK 1:2020; now BOOK 1:2020+A1:2022\n" in out
+    assert "  pack header: usable_to: was 2021-12-31; now nothing\n" in out
+
+
+def test_a_difference_in_a_shared_file_is_told(rules: Path) -> None:
+    old = draft_pack(rules, BASE)
+    (rules / "outcomes.yaml").write_text(
+        (rules / "outcomes.yaml").read_text(encoding="utf-8").replace("A wire is needed.", "A wire belongs there."), encoding="utf-8"
+    )
+
+    (change,) = changes(old, draft_pack(rules, BASE))
+
+    assert (change.kind, change.name) == ("advice", "bond")
+
+
+def test_a_rule_that_a_named_value_changes_is_told(rules: Path) -> None:
+    old = changed(rules, BASE, "when: {all: []}", "when: {not: {neutral: {below: least}}}")
+    new = changed(rules, BASE, "least: {value: 6 mm2", "least: {value: 4 mm2")
+
+    value, rule = changes(old, new)
+
+    assert (value.was, value.now) == ("6 mm2", "4 mm2")
+    assert (rule.name, rule.field) == ("bond-size", "when")
+    assert rule.now.endswith(" (through a value that it names)")
+
+
+def test_another_wording_is_a_difference_that_moves_nothing(rules: Path) -> None:
+    old = draft_pack(rules, BASE)
+    new = changed(rules, BASE, "follows the neutral", "goes by the neutral")
+
+    assert searched(old, new).rows == 0
+
+
+def test_a_search_finds_the_same_every_time(published: Path) -> None:
+    old, new = published_packs(published)
+
+    assert searched(old, new) == searched(old, new)
+
+
+def test_a_pack_does_not_differ_from_itself(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    difference = told(capsys, published, "diff", "book-first-r1", "book-first-r1")
+
+    assert (difference["changes"], difference["moved"], difference["rows"]) == ([], [], 0)
+
+
+def test_consolidating_prints_what_publishing_would_write(rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert said(capsys, rules, "consolidate", AMENDMENT) == consolidate(rules, AMENDMENT).decode()
+
+
+def test_the_worked_cases_of_this_installation_come_out_as_expected() -> None:
+    assert main(["rules", "cases"]) == 0
+
+
+def own_case(folder: Path, expect: dict[str, Any]) -> Path:
+    """A copy of the published packs with one worked case, which expects that of a steel gas pipe."""
+    name = "a-steel-gas-pipe-with-its-meter-outside-is-bonded-where-it-enters.json"
+    rules = folder / "own"
+    for path in (rules_folder() / "published.lock", *(rules_folder() / "published").iterdir()):
+        copy = rules / path.relative_to(rules_folder())
+        copy.parent.mkdir(parents=True, exist_ok=True)
+        copy.write_bytes(path.read_bytes())
+    case = json.loads((rules_folder() / "bs7671" / "cases" / name).read_bytes())
+    cases = rules / "bs7671" / "cases"
+    cases.mkdir(parents=True)
+    (cases / name).write_text(json.dumps({**case, "expect": expect}), encoding="utf-8")
+    return rules
+
+
+def test_a_case_that_comes_out_otherwise_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    rules = own_case(tmp_path, {"main_bond_size": {"lowest": 1}})
+
+    status = run(rules, "cases")
+
+    assert status == 1
+    assert "lowest of main_bond_size is " in capsys.readouterr().out
+
+
+def test_only_the_cases_of_a_packs_time_are_judged(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    rules = own_case(tmp_path, {})
+
+    assert "no worked case falls into that time" in refused(capsys, rules, "cases", "--pack", "bs7671-2018-r1")
+
+
+def test_the_worked_cases_can_be_judged_by_a_draft() -> None:
+    assert main(["rules", "cases", "--pack", "bs7671/2018-a4"]) == 0

@@ -1,0 +1,114 @@
+"""The published editions of BS 7671:2018: their dates, and what each amendment changes for bonding.
+
+Dates: the standards body's pages for A1 and A2 (issue 1 or 3 February 2020, withdrawn 27 September 2022; 28 March 2022), a safety
+charity's guidance for A3 (31 July 2024), five trade pages that agree for A4 (15 April 2026; what came before withdrawn 15 October 2026).
+Changes: the institution's page on the 18th Edition, a course page that reproduces 411.3.1.2, a trade magazine on clamps and labels.
+"""
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+
+from bondwright.rulebook.facts import Place
+from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.rule import Rule
+from bondwright.shelf.packs import in_order, published_packs, rules_folder
+
+NOWHERE = Place("", 1, 1)
+EDITIONS = {pack.pack_id: pack for pack in published_packs(rules_folder()) if pack.pack_id.startswith("bs7671-2018-")}
+FIRST, A1, A2, A3, A4 = ("bs7671-2018-r1", "bs7671-2018-a1-r1", "bs7671-2018-a2-r1", "bs7671-2018-a3-r1", "bs7671-2018-a4-r1")
+REWORDED = {"extraneous-needs-main-bond", "telecom-sheath-needs-consent", "telecom-consent-refused", "bond-without-label"}
+
+
+def rules(pack_id: str) -> dict[str, Rule]:
+    """The rules of a pack by id, their places left out."""
+    return {rule.rule_id: without_places(rule) for rule in EDITIONS[pack_id].rules}
+
+
+def without_places(rule: Rule) -> Rule:
+    """The rule, wherever it stands."""
+    examples = tuple(replace(example, place=NOWHERE) for example in rule.examples)
+    return replace(rule, place=NOWHERE, origin=NOWHERE, examples=examples)
+
+
+@pytest.mark.parametrize(
+    ("pack_id", "first", "last"),
+    [
+        (FIRST, date(2019, 1, 1), date(2020, 7, 31)),
+        (A1, date(2020, 2, 1), date(2022, 9, 27)),
+        (A2, date(2022, 3, 28), date(2026, 10, 14)),
+        (A3, date(2024, 7, 31), date(2026, 10, 14)),
+        (A4, date(2026, 4, 15), None),
+    ],
+)
+def test_an_edition_is_usable_in_its_published_time(pack_id: str, first: date, last: date | None) -> None:
+    pack = EDITIONS[pack_id]
+
+    assert (pack.usable_from, pack.usable_to) == (first, last)
+
+
+def test_no_day_since_2019_is_without_an_edition() -> None:
+    packs = list(EDITIONS.values())
+    after = [pack.usable_to + timedelta(days=1) for pack in packs if pack.usable_to]
+
+    assert [day for day in after if not any(covers(pack, day) for pack in packs)] == []
+
+
+def covers(pack: RulePack, day: date) -> bool:
+    """Whether the pack may be worked to on that day."""
+    return pack.usable_from <= day and (pack.usable_to is None or day <= pack.usable_to)
+
+
+@pytest.mark.parametrize(("older", "newer"), [(FIRST, A1), (A2, A3), (A3, A4)])
+def test_an_amendment_without_changes_to_bonding_has_the_rules_of_the_one_before(older: str, newer: str) -> None:
+    assert rules(older) == rules(newer)
+
+
+def test_amendment_2_drops_the_sentence_on_insulating_sections_and_no_other_rule() -> None:
+    assert set(rules(A1)) - set(rules(A2)) == {"insulating-section-at-entry"}
+    assert set(rules(A2)) - set(rules(A1)) == set()
+
+
+def test_amendment_2_rewords_411_3_1_2_and_the_label_and_nothing_else() -> None:
+    older, newer = rules(A1), rules(A2)
+
+    assert {rule_id for rule_id in newer if newer[rule_id].says != older[rule_id].says} == REWORDED
+
+
+def test_before_amendment_2_no_rule_rests_on_its_text() -> None:
+    assert {rule.rule_id for rule in EDITIONS[A1].rules if rule.source == "bs7671-a2"} == set()
+
+
+@pytest.mark.parametrize("pack_id", [A2, A3, A4])
+def test_since_amendment_2_the_only_ground_for_leaving_an_extraneous_part_unbonded_is_gone(pack_id: str) -> None:
+    duty = EDITIONS[pack_id].rule("extraneous-needs-main-bond")
+
+    assert EDITIONS[pack_id].against(duty) == ()
+
+
+def test_amendment_2_changes_no_rule_in_what_it_does() -> None:
+    older, newer = rules(A1), rules(A2)
+
+    assert {rule_id for rule_id in newer if without_words(newer[rule_id]) != without_words(older[rule_id])} == set()
+
+
+def without_words(rule: Rule) -> Rule:
+    """What the rule does, whatever it says and rests on."""
+    return replace(rule, says="", source="")
+
+
+def test_packs_follow_each_other_by_their_first_usable_day() -> None:
+    assert [pack.pack_id for pack in in_order(reversed(list(EDITIONS.values())))] == [FIRST, A1, A2, A3, A4]
+
+
+def test_a_rule_that_no_amendment_touched_points_to_the_base() -> None:
+    origin = EDITIONS[A4].rule("metal-from-ground").origin
+
+    text = (rules_folder() / origin.file).read_text().splitlines()
+    assert origin.file == "bs7671/2018.yaml"
+    assert text[origin.line - 1] == "  - id: metal-from-ground"
+
+
+def test_the_current_edition_says_that_its_texts_could_not_be_confirmed() -> None:
+    assert "could not be confirmed" in EDITIONS[A4].note

@@ -1,0 +1,30 @@
+"""What is proved of the published packs: the fast set of each, everything of the newest.
+
+The others are proved whole when they are published; `bondwright rules check --full` does so again.
+"""
+
+import pytest
+
+from bondwright.proofs.check import FAST, SLOW, Check
+from bondwright.proofs.findings import errors
+from bondwright.rulebook.pack import RulePack
+from bondwright.shelf.packs import published_packs, rules_folder
+
+PACKS = published_packs(rules_folder())
+NEWEST = max(PACKS, key=lambda pack: pack.usable_from)
+
+
+def name(value: object) -> str:
+    """What a case is called: the pack's id or the check's name."""
+    return value.pack_id if isinstance(value, RulePack) else str(getattr(value, "__name__", value))
+
+
+@pytest.mark.parametrize("check", FAST, ids=name)
+@pytest.mark.parametrize("pack", PACKS, ids=name)
+def test_a_published_pack_passes_the_fast_checks(pack: RulePack, check: Check) -> None:
+    assert errors(check(pack)) == ()
+
+
+@pytest.mark.parametrize("check", SLOW, ids=name)
+def test_the_newest_pack_passes_every_other_check(check: Check) -> None:
+    assert errors(check(NEWEST)) == ()
