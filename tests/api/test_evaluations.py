@@ -177,6 +177,14 @@ def test_a_body_of_announced_length_beyond_the_limit_is_refused(client: TestClie
     assert (answer.status_code, answer.headers["content-type"]) == (413, MEDIA_TYPE)
 
 
+def test_a_small_body_that_describes_too_many_lengths_is_refused(client: TestClient) -> None:
+    main: list[dict[str, object]] = [{"branches": [{"sections": [{}] * 3}] * 10}] * 30
+
+    answer = client.post(EVALUATIONS, content=described(detailed_services=[{"kind": "water", "sections": main}]), headers=JSON)
+
+    assert (answer.status_code, answer.headers["content-type"]) == (413, MEDIA_TYPE)
+
+
 def test_a_body_in_pieces_beyond_the_limit_is_refused(client: TestClient) -> None:
     def pieces() -> Iterator[bytes]:
         yield from [b" " * (MOST_BYTES // 2)] * 3
