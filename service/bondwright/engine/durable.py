@@ -21,7 +21,7 @@ except ImportError as fault:
 
 MOST_ROWS_OF_A_BATCH = 200
 
-# One session for every ruleset: each costs 12 to 14 kB a rule, and the 1,025th is refused.
+# One state for every ruleset: each costs 12 to 14 kB a rule, and the 1,025th is refused.
 _SESSION = "s"
 _SENTINEL = "end"
 _FIRED_FACT = re.compile(r'\{"m":\{"sid":"s","id":"(\d+)"')
@@ -34,7 +34,7 @@ class Ruleset:
         rules = [_rule(str(number), _pattern(demand)) for number, demand in enumerate(demands)]
         try:
             self._handle: int | None = native.create_ruleset("bondwright", "{" + ",".join([*rules, _rule(_SENTINEL, '{"z":1}')]) + "}")
-            # A session that never fired holds uninitialised pointers, and deleting it would end the process.
+            # A state that never fired holds uninitialised pointers, and deleting it would end the process.
             self._evaluate(self._handle, [])
         except native.error as fault:
             raise EngineFault(f"the engine refused a ruleset: {fault}") from fault
@@ -65,16 +65,16 @@ class Ruleset:
     def _evaluate(self, handle: int, rows: Sequence[str]) -> set[tuple[int, int]]:
         facts = [f'{{"sid":"{_SESSION}","id":"{number}",{row}}}' for number, row in enumerate([*rows, '"z":1'])]
         batch = "[" + ",".join(facts) + "]"
-        status, session = native.assert_facts(handle, batch)
+        status, state = native.assert_facts(handle, batch)
         if status not in (0, 1):  # 1 only says that some fact matched nothing
             raise EngineFault(f"the engine answered a batch with status {status}")
         fired: list[tuple[str, int]] = []
-        started = native.start_action_for_state(handle, session)
+        started = native.start_action_for_state(handle, state)
         message = started[1] if started else None
         while message is not None:
             name = message[2 : message.index('"', 2)]
             fired += [(name, int(number)) for number in _FIRED_FACT.findall(message)]
-            message = native.complete_and_start_action(handle, session)
+            message = native.complete_and_start_action(handle, state)
         native.retract_facts(handle, batch)
         if [number for name, number in fired if name == _SENTINEL] != [len(rows)]:
             raise EngineFault("the sentinel did not fire exactly once, so facts of the batch may be lost")
