@@ -22,7 +22,7 @@ except ImportError as fault:
 MOST_ROWS_OF_A_BATCH = 200
 
 # One state for every ruleset: each costs 12 to 14 kB a rule, and the 1,025th is refused.
-_SESSION = "s"
+_STATE = "s"
 _SENTINEL = "end"
 _FIRED_FACT = re.compile(r'\{"m":\{"sid":"s","id":"(\d+)"')
 
@@ -59,11 +59,11 @@ class Ruleset:
         """Frees the native memory; only both calls in this order do. Closing twice is harmless."""
         if self._handle is not None:
             handle, self._handle = self._handle, None
-            native.delete_state(handle, _SESSION)
+            native.delete_state(handle, _STATE)
             native.delete_ruleset(handle)
 
     def _evaluate(self, handle: int, rows: Sequence[str]) -> set[tuple[int, int]]:
-        facts = [f'{{"sid":"{_SESSION}","id":"{number}",{row}}}' for number, row in enumerate([*rows, '"z":1'])]
+        facts = [f'{{"sid":"{_STATE}","id":"{number}",{row}}}' for number, row in enumerate([*rows, '"z":1'])]
         batch = "[" + ",".join(facts) + "]"
         status, state = native.assert_facts(handle, batch)
         if status not in (0, 1):  # 1 only says that some fact matched nothing
