@@ -20,11 +20,6 @@ def either(*values: Known) -> Known:
     return _ORDER[max((_ORDER.index(value) for value in values), default=0)]
 
 
-def at_most_unknown(value: Known) -> Known:
-    """No stays no; anything else is only possible."""
-    return "no" if value == "no" else "unknown"
-
-
 def opposite(value: Known) -> Known:
     """Whether it is not so."""
     return _ORDER[2 - _ORDER.index(value)]
