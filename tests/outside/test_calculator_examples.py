@@ -5,10 +5,24 @@ from types import ModuleType
 
 import pytest
 
-from bondwright.calculators import conductors, effectiveness, isolation, ranges, water
+from bondwright.calculators import (
+    adiabatic,
+    body,
+    conductors,
+    continuity,
+    disconnection,
+    effectiveness,
+    instruments,
+    isolation,
+    pipes,
+    ranges,
+    water,
+)
+
+MODULES = [adiabatic, body, conductors, continuity, disconnection, effectiveness, instruments, isolation, pipes, ranges, water]
 
 
-@pytest.mark.parametrize("module", [conductors, effectiveness, isolation, ranges, water], ids=lambda module: module.__name__)
+@pytest.mark.parametrize("module", MODULES, ids=lambda module: module.__name__)
 def test_docstring_examples_give_what_they_show(module: ModuleType) -> None:
     results = doctest.testmod(module)
 

@@ -6,7 +6,7 @@ Sources: Guidance Note 8 (IET), as quoted on IET EngX ("The extraneous conductiv
 
 import pytest
 
-from bondwright.calculators.isolation import isolation_limit
+from bondwright.calculators.isolation import Isolation, isolation_limit, judge_isolation
 from bondwright.calculators.ranges import OutOfRange
 
 
@@ -45,6 +45,52 @@ def test_limit_in_megohm_printed_in_some_posts_is_not_ours() -> None:
 
 def test_limit_is_zero_where_the_body_alone_holds_the_current_down() -> None:
     assert isolation_limit(25, 0.030, 1000) == 0
+
+
+@pytest.mark.parametrize(
+    ("measured_ohm", "touch_current_a", "judged"),
+    [
+        pytest.param(7_000, 0.010, "below", id="printed case of 7 kohm, 10 mA"),
+        pytest.param(7_000, 0.030, "within_uncertainty", id="printed case of 7 kohm, 30 mA"),
+        pytest.param(99_900, 0.005, "at_or_above", id="printed bathroom reading, 5 mA"),
+        pytest.param(140_000, 0.010, "at_or_above", id="towel rail fed by plastic, electriciansforums 172559"),
+    ],
+)
+def test_printed_reading_is_judged_with_the_uncertainty_of_the_instrument(
+    measured_ohm: float, touch_current_a: float, judged: Isolation
+) -> None:
+    """IEC 61557-2 allows an instrument 30 % of the reading (from memory). Forums call 7 kohm at 30 mA "not extraneous"; with
+    such an instrument it cannot be told from the limit of 6 667 ohm."""
+    limit = isolation_limit(230, touch_current_a, 1000)
+
+    assert judge_isolation(measured_ohm, limit, 0.3, 0) == judged
+
+
+def test_printed_case_of_7_kohm_at_30_milliampere_is_told_by_a_better_instrument() -> None:
+    assert judge_isolation(7000, isolation_limit(230, 0.030, 1000), 0.03, 100) == "at_or_above"
+
+
+def test_reading_at_the_limit_is_at_or_above_only_for_a_perfect_instrument() -> None:
+    assert judge_isolation(22_000, 22_000, 0, 0) == "at_or_above"
+    assert judge_isolation(22_000, 22_000, 0.01, 0) == "within_uncertainty"
+
+
+def test_reading_is_below_only_if_it_cannot_be_the_limit_itself() -> None:
+    assert judge_isolation(16_000, 24_000, 0.5, 0) == "within_uncertainty"
+    assert judge_isolation(15_999, 24_000, 0.5, 0) == "below"
+
+
+def test_everything_is_at_or_above_a_limit_of_nothing() -> None:
+    assert judge_isolation(0, 0, 0.3, 100) == "at_or_above"
+
+
+@pytest.mark.parametrize(
+    ("measured_ohm", "limit_ohm", "relative_uncertainty", "fixed_ohm"),
+    [(-1, 22_000, 0.3, 0), (7000, -1, 0.3, 0), (7000, 22_000, -0.3, 0), (7000, 22_000, 0.3, -1), (float("nan"), 22_000, 0.3, 0)],
+)
+def test_impossible_reading_is_refused(measured_ohm: float, limit_ohm: float, relative_uncertainty: float, fixed_ohm: float) -> None:
+    with pytest.raises(OutOfRange):
+        judge_isolation(measured_ohm, limit_ohm, relative_uncertainty, fixed_ohm)
 
 
 @pytest.mark.parametrize(

@@ -4,9 +4,17 @@ A resistance table maps sizes in mm² to the maximum resistance in ohm/km of tha
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
-from bondwright.calculators.ranges import OutOfRange, require_not_negative, require_positive
+from bondwright.calculators.ranges import (
+    OutOfRange,
+    Range,
+    finite_result,
+    require_finite,
+    require_not_negative,
+    require_positive,
+    require_rising,
+)
 
 _MM_PER_INCH = 25.4
 _METRES_PER_KM = 1000
@@ -26,7 +34,41 @@ def conductor_resistance(length_m: float, ohm_per_km: float, temperature_c: floa
     require_positive(ohm_per_km=ohm_per_km)
     factor = 1 + coefficient_per_k * (temperature_c - reference_c)
     require_positive(temperature_factor=factor)
-    return length_m / _METRES_PER_KM * ohm_per_km * factor
+    return finite_result("resistance_ohm", length_m / _METRES_PER_KM * ohm_per_km * factor)
+
+
+def conductor_resistance_between(
+    length_m: Range, ohm_per_km: Range, temperature_c: Range, reference_c: float, coefficient_per_k: float
+) -> Range:
+    """Least and greatest resistance in ohm that such a conductor can have: what a sound bond should read.
+
+    Inputs: as for `conductor_resistance`, the first three between bounds. A resistance table gives the greatest `ohm_per_km`
+    that a size may have; how much less a maker's conductor has is the caller's to say.
+    Raises: OutOfRange, also if a range ends below where it starts.
+
+    >>> [round(end, 4) for end in conductor_resistance_between((10, 15), (1.7, 1.83), (5, 30), 20, 0.00393)]
+    [0.016, 0.0285]
+    """
+    require_rising(length_m=length_m, ohm_per_km=ohm_per_km, temperature_c=temperature_c)
+    return (
+        conductor_resistance(length_m[0], ohm_per_km[0], temperature_c[0], reference_c, coefficient_per_k),
+        conductor_resistance(length_m[1], ohm_per_km[1], temperature_c[1], reference_c, coefficient_per_k),
+    )
+
+
+def greatest_length(resistance_ohm: float, ohm_per_km: float, temperature_c: float, reference_c: float, coefficient_per_k: float) -> float:
+    """Length in m at which a conductor just reaches a resistance, one way, at its own temperature.
+
+    Inputs: resistance >= 0; the rest as for `conductor_resistance`, of which this is the inverse.
+    Raises: OutOfRange.
+
+    >>> round(greatest_length(0.05, 1.83, 20, 20, 0.00393), 1)
+    27.3
+    """
+    require_not_negative(resistance_ohm=resistance_ohm)
+    ohm_per_m = conductor_resistance(1, ohm_per_km, temperature_c, reference_c, coefficient_per_k)
+    require_positive(ohm_per_m=ohm_per_m)
+    return finite_result("length_m", resistance_ohm / ohm_per_m)
 
 
 def tabulated_resistance(size_mm2: float, ohm_per_km: Mapping[float, float]) -> float:
@@ -39,8 +81,9 @@ def tabulated_resistance(size_mm2: float, ohm_per_km: Mapping[float, float]) -> 
     1.83
     """
     require_positive(size_mm2=size_mm2)
-    points = _conductances(ohm_per_km)
-    return ohm_per_km.get(size_mm2) or 1 / _along(size_mm2, points)
+    conductance = _along(size_mm2, _conductances(ohm_per_km))
+    require_positive(conductance=conductance)
+    return ohm_per_km.get(size_mm2) or finite_result("ohm_per_km", 1 / conductance)
 
 
 def copper_equivalent(size_mm2: float, ohm_per_km: Mapping[float, float], copper_ohm_per_km: Mapping[float, float]) -> float:
@@ -53,7 +96,7 @@ def copper_equivalent(size_mm2: float, ohm_per_km: Mapping[float, float], copper
     42.7
     """
     conductance = 1 / tabulated_resistance(size_mm2, ohm_per_km)
-    return _along(conductance, [(gained, size) for size, gained in _conductances(copper_ohm_per_km)])
+    return finite_result("size_mm2", _along(conductance, [(gained, size) for size, gained in _conductances(copper_ohm_per_km)]))
 
 
 def imperial_area(strands: int, diameter_inch: float) -> float:
@@ -66,7 +109,24 @@ def imperial_area(strands: int, diameter_inch: float) -> float:
     """
     require_positive(strands=strands, diameter_inch=diameter_inch)
     diameter_mm = diameter_inch * _MM_PER_INCH
-    return strands * math.pi / 4 * diameter_mm * diameter_mm
+    return finite_result("size_mm2", strands * math.pi / 4 * diameter_mm * diameter_mm)
+
+
+def stocked_size(size_mm2: float, sizes_mm2: Collection[float]) -> float:
+    """The least of the sizes that are made, in any order, which is at least `size_mm2`.
+
+    Raises: OutOfRange, if the size is not positive and finite, or greater than all that are made.
+
+    >>> stocked_size(1.1, (1, 1.5, 2.5))
+    1.5
+    """
+    require_positive(size_mm2=size_mm2)
+    for size in sizes_mm2:
+        require_positive(sizes_mm2=size)
+    enough = [size for size in sizes_mm2 if size >= size_mm2]
+    if not enough:
+        raise OutOfRange("size_mm2", size_mm2, "no more than the largest size that is made")
+    return min(enough)
 
 
 def _conductances(ohm_per_km: Mapping[float, float]) -> list[tuple[float, float]]:
@@ -76,6 +136,7 @@ def _conductances(ohm_per_km: Mapping[float, float]) -> list[tuple[float, float]
     points: list[tuple[float, float]] = []
     for size, resistance in sorted(ohm_per_km.items()):
         require_positive(size_mm2=size, ohm_per_km=resistance)
+        require_finite(conductance=1 / resistance)
         if points and 1 / resistance <= points[-1][1]:
             raise OutOfRange(f"ohm_per_km at {size} mm2", resistance, "less than at the size before")
         points.append((size, 1 / resistance))

@@ -1,6 +1,6 @@
 """Whether a connection holds the touch voltage down until the protective device acts."""
 
-from bondwright.calculators.ranges import require_positive
+from bondwright.calculators.ranges import finite_result, require_positive
 
 
 def operating_current(rated_a: float, multiple: float) -> float:
@@ -12,7 +12,7 @@ def operating_current(rated_a: float, multiple: float) -> float:
     160
     """
     require_positive(rated_a=rated_a, multiple=multiple)
-    return rated_a * multiple
+    return finite_result("operating_current_a", rated_a * multiple)
 
 
 def resistance_limit(voltage_v: float, operating_current_a: float) -> float:
@@ -26,4 +26,4 @@ def resistance_limit(voltage_v: float, operating_current_a: float) -> float:
     0.3125
     """
     require_positive(voltage_v=voltage_v, operating_current_a=operating_current_a)
-    return voltage_v / operating_current_a
+    return finite_result("resistance_ohm", voltage_v / operating_current_a)

@@ -10,10 +10,10 @@ Range: TypeAlias = tuple[float, float]
 
 
 class OutOfRange(BondwrightError):
-    """An input with which the calculation means nothing; `name` and `value` say which."""
+    """An input with which the calculation means nothing; `name` and `value` say which, `would_be_right` what it must be."""
 
     def __init__(self, name: str, value: float, would_be_right: str) -> None:
-        self.name, self.value = name, value
+        self.name, self.value, self.would_be_right = name, value, would_be_right
         super().__init__(f"{name} is {value}; it must be {would_be_right}")
 
 
@@ -39,6 +39,30 @@ def require_not_negative(**values: float) -> None:
     for name, value in values.items():
         if not (math.isfinite(value) and value >= 0):
             raise OutOfRange(name, value, "finite and zero or more")
+
+
+def require_finite(**values: float) -> None:
+    """Pass if every value is a finite number, whatever its sign.
+
+    Raises: OutOfRange, for the first that is not.
+
+    >>> require_finite(temperature_c=-5.0)
+    """
+    for name, value in values.items():
+        if not math.isfinite(value):
+            raise OutOfRange(name, value, "finite")
+
+
+def finite_result(name: str, value: float) -> float:
+    """`value`, a result of arithmetic on accepted inputs.
+
+    Raises: OutOfRange, if the inputs were too large or too small for the arithmetic, so that none came out.
+
+    >>> finite_result("resistance_ohm", 0.5)
+    0.5
+    """
+    require_finite(**{name: value})
+    return value
 
 
 def require_rising(**ranges: Range) -> None:

@@ -2,7 +2,7 @@
 
 import math
 
-from bondwright.calculators.ranges import Range, require_not_negative, require_positive, require_rising
+from bondwright.calculators.ranges import Range, finite_result, require_finite, require_not_negative, require_positive, require_rising
 
 _METRE_PER_MM = 1e-3
 _SIEMENS_PER_M_PER_US_PER_CM = 1e-4
@@ -20,11 +20,7 @@ def column_resistance(length_m: float, bore_mm: float, conductivity_us_per_cm: f
     22635
     """
     require_not_negative(length_m=length_m)
-    require_positive(bore_mm=bore_mm, conductivity_us_per_cm=conductivity_us_per_cm)
-    bore_m = bore_mm * _METRE_PER_MM
-    siemens_metre = conductivity_us_per_cm * _SIEMENS_PER_M_PER_US_PER_CM * math.pi / 4 * bore_m * bore_m
-    require_positive(conductivity_times_area=siemens_metre)  # inputs too small or too large for the arithmetic
-    return length_m / siemens_metre
+    return finite_result("resistance_ohm", length_m / _siemens_metre(bore_mm, conductivity_us_per_cm))
 
 
 def column_resistance_between(length_m: Range, bore_mm: Range, conductivity_us_per_cm: Range) -> Range:
@@ -41,3 +37,60 @@ def column_resistance_between(length_m: Range, bore_mm: Range, conductivity_us_p
         column_resistance(length_m[0], bore_mm[1], conductivity_us_per_cm[1]),
         column_resistance(length_m[1], bore_mm[0], conductivity_us_per_cm[0]),
     )
+
+
+def least_length(limit_ohm: float, bore_mm: float, conductivity_us_per_cm: float) -> float:
+    """Length in m from which on the water in a full straight pipe has at least `limit_ohm`, from end to end.
+
+    Inputs: limit >= 0; the rest as for `column_resistance`, of which this is the inverse.
+    Raises: OutOfRange.
+
+    >>> round(least_length(22_000, 15, 2500), 2)
+    0.97
+    """
+    require_not_negative(limit_ohm=limit_ohm)
+    return finite_result("length_m", limit_ohm * _siemens_metre(bore_mm, conductivity_us_per_cm))
+
+
+def column_current(voltage_v: float, length_m: float, bore_mm: float, conductivity_us_per_cm: float) -> float:
+    """Current in ampere that a voltage between its ends drives through such a column.
+
+    Inputs: voltage and length above 0; the rest as for `column_resistance`.
+    Raises: OutOfRange.
+
+    >>> round(column_current(230, 3, 11.7, 540), 4)
+    0.0004
+    """
+    require_positive(voltage_v=voltage_v, length_m=length_m)
+    resistance_ohm = column_resistance(length_m, bore_mm, conductivity_us_per_cm)
+    require_positive(resistance_ohm=resistance_ohm)
+    return finite_result("current_a", voltage_v / resistance_ohm)
+
+
+def conductivity_at(temperature_c: float, conductivity_us_per_cm: float, measured_c: float, coefficient_per_k: float) -> float:
+    """Conductivity in µS/cm that water has at `temperature_c`, if it has `conductivity_us_per_cm` at `measured_c`.
+
+    Inputs: conductivity above 0; coefficient >= 0, the share of the conductivity at `measured_c` gained with each kelvin. A
+    straight line serves for some tens of kelvin; over more it falls short.
+    Raises: OutOfRange, also at a temperature so low that no conductivity would be left.
+
+    >>> conductivity_at(10, 500, 20, 0.02)
+    400.0
+    """
+    require_positive(conductivity_us_per_cm=conductivity_us_per_cm)
+    require_not_negative(coefficient_per_k=coefficient_per_k)
+    require_finite(temperature_c=temperature_c, measured_c=measured_c)
+    factor = 1 + coefficient_per_k * (temperature_c - measured_c)
+    require_positive(temperature_factor=factor)
+    conductivity = conductivity_us_per_cm * factor
+    require_positive(conductivity_us_per_cm=conductivity)
+    return conductivity
+
+
+def _siemens_metre(bore_mm: float, conductivity_us_per_cm: float) -> float:
+    """Conductivity times area in S·m, above 0 and finite: a column of length L has L over this, in ohm."""
+    require_positive(bore_mm=bore_mm, conductivity_us_per_cm=conductivity_us_per_cm)
+    bore_m = bore_mm * _METRE_PER_MM
+    siemens_metre = conductivity_us_per_cm * _SIEMENS_PER_M_PER_US_PER_CM * math.pi / 4 * bore_m * bore_m
+    require_positive(conductivity_times_area=siemens_metre)  # inputs too small or too large for the arithmetic
+    return siemens_metre

@@ -1,0 +1,115 @@
+"""Least size of a protective conductor: by the heat of a fault, or by selection from the line conductor.
+
+The heat is taken to stay in the metal. Beyond some seconds it does not, and in the first half-waves of a fault the current
+is not yet what it is said to be; both limits are the caller's.
+"""
+
+import math
+from dataclasses import dataclass
+
+from bondwright.calculators.ranges import OutOfRange, finite_result, require_finite, require_not_negative, require_positive
+
+
+@dataclass(frozen=True, slots=True)
+class Metal:
+    """What decides how fast a conductor of a metal heats.
+
+    `heat_j_per_k_mm3`: volumetric heat capacity. `beta_c`: reciprocal of the temperature coefficient of resistance at 0 °C,
+    in °C. `resistivity_ohm_mm`: at the temperature `reference_c`.
+    """
+
+    heat_j_per_k_mm3: float
+    beta_c: float
+    resistivity_ohm_mm: float
+    reference_c: float
+
+
+def heating_constant(metal: Metal, initial_c: float, final_c: float) -> float:
+    """The constant k in A·√s/mm² of a conductor that may heat from the initial to the final temperature.
+
+    Inputs: heat capacity, resistivity above 0; temperatures above -beta; final above initial.
+    Raises: OutOfRange.
+    Source: k = √(Q (β + 20) / ρ₂₀ · ln((β + θf) / (β + θi))), IEC 60364-5-54 Annex A.
+
+    >>> round(heating_constant(Metal(3.45e-3, 234.5, 17.241e-6, 20), 30, 160))
+    143
+    """
+    require_positive(heat_j_per_k_mm3=metal.heat_j_per_k_mm3, resistivity_ohm_mm=metal.resistivity_ohm_mm)
+    require_finite(beta_c=metal.beta_c, reference_c=metal.reference_c, initial_c=initial_c, final_c=final_c)
+    require_positive(beta_plus_reference=metal.beta_c + metal.reference_c, beta_plus_initial=metal.beta_c + initial_c)
+    if not final_c > initial_c:
+        raise OutOfRange("final_c", final_c, f"above the initial temperature {initial_c}")
+    heated = math.log1p((final_c - initial_c) / (metal.beta_c + initial_c))
+    square = metal.heat_j_per_k_mm3 / metal.resistivity_ohm_mm * (metal.beta_c + metal.reference_c) * heated
+    require_positive(k_squared=square)
+    return math.sqrt(square)
+
+
+def least_size(current_a: float, time_s: float, k: float, longest_s: float) -> float:
+    """Size in mm² of the smallest conductor that carries a fault current for a time without growing too hot.
+
+    Inputs: all above 0; `k` as from `heating_constant`; `longest_s` is the longest time for which the formula is used.
+    Raises: OutOfRange, also if the time is longer than that.
+    Source: S = √(I²t) / k, BS 7671 regulation 543.1.3.
+
+    >>> round(least_size(200, 0.4, 115, 5), 2)
+    1.1
+    """
+    seconds = _root_of_time(time_s, longest_s)
+    require_positive(current_a=current_a, k=k)
+    return finite_result("size_mm2", current_a * seconds / k)
+
+
+def withstood_current(size_mm2: float, time_s: float, k: float, longest_s: float) -> float:
+    """Current in ampere that a conductor of `size_mm2` carries for a time without growing too hot.
+
+    Inputs and errors: as for `least_size`, of which this is the inverse.
+
+    >>> round(withstood_current(10, 5, 143, 5))
+    640
+    """
+    seconds = _root_of_time(time_s, longest_s)
+    require_positive(size_mm2=size_mm2, k=k)
+    return finite_result("current_a", size_mm2 * k / seconds)
+
+
+@dataclass(frozen=True, slots=True)
+class Selection:
+    """The steps of a table that sizes a protective conductor by its line conductor.
+
+    Up to `same_up_to_mm2` the size of the line conductor, from there to `level_up_to_mm2` the size `same_up_to_mm2`, above
+    that the share `share_above` of the line conductor.
+    """
+
+    same_up_to_mm2: float
+    level_up_to_mm2: float
+    share_above: float
+
+
+def size_by_selection(line_mm2: float, steps: Selection, k_ratio: float) -> float:
+    """Size in mm² of a protective conductor by that of its line conductor, not rounded up to a size that is made.
+
+    Inputs: above 0; `k_ratio` is k of the line conductor over k of the protective conductor, 1 for the same metal and
+    insulation; `share_above` at most 1.
+    Raises: OutOfRange, also if the steps do not rise.
+    Source: BS 7671 regulation 543.1.4.
+
+    >>> size_by_selection(25, Selection(16, 35, 0.5), 1)
+    16
+    """
+    require_positive(line_mm2=line_mm2, k_ratio=k_ratio, same_up_to_mm2=steps.same_up_to_mm2, share_above=steps.share_above)
+    require_not_negative(
+        width_of_level_mm2=steps.level_up_to_mm2 - steps.same_up_to_mm2,
+        step_above_level_mm2=steps.level_up_to_mm2 * steps.share_above - steps.same_up_to_mm2,
+        share_left_out=1 - steps.share_above,
+    )
+    if line_mm2 <= steps.level_up_to_mm2:
+        return finite_result("size_mm2", min(line_mm2, steps.same_up_to_mm2) * k_ratio)
+    return finite_result("size_mm2", line_mm2 * steps.share_above * k_ratio)
+
+
+def _root_of_time(time_s: float, longest_s: float) -> float:
+    require_positive(time_s=time_s, longest_s=longest_s)
+    if time_s > longest_s:
+        raise OutOfRange("time_s", time_s, f"no longer than {longest_s} s, for which the formula is used")
+    return math.sqrt(time_s)
