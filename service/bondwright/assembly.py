@@ -18,12 +18,15 @@ from uuid_utils import uuid7
 
 from bondwright.audit.record import NewRecord, RecordStore
 from bondwright.audit.sqlite import SqliteRecordStore
+from bondwright.calculations.answer import CalculationAnswer
+from bondwright.calculations.catalogue import CALCULATIONS, calculate
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import Contradiction, EngineDisagreement, Fault, UnknownName, UnreadableRules
 from bondwright.evaluate.answer import Evaluation, evaluation_bytes
 from bondwright.evaluate.editions import also_usable, lawful
 from bondwright.evaluate.evaluation import chosen_date, evaluate
 from bondwright.installation.description import Installation
+from bondwright.installation.documents import read_document
 from bondwright.installation.reading import read_installation
 from bondwright.rulebook.facts import Facts
 from bondwright.rulebook.pack import RulePack
@@ -137,6 +140,16 @@ class Bondwright:
         except EngineDisagreement as error:
             _log.error("no verdict given: pack %s, stage %s: %s", pack.pack_id, error.stage, "; ".join(error.differences))
             raise
+
+    def calculate(self, name: str, raw: bytes) -> CalculationAnswer:
+        """The answer of a calculation, recorded nowhere. Raises: UnknownName; Refused; EngineDisagreement, EngineFault."""
+        if name not in CALCULATIONS:
+            raise UnknownName("calculation", name)
+        calculation = CALCULATIONS[name]
+        inputs, _ = read_document(raw, calculation.inputs)
+        newest = [pack for pack in self._published() if not pack.on_request] or list(self._published())
+        pack = self._named(inputs.rule_pack) if inputs.rule_pack else newest[-1]
+        return calculate(calculation, inputs, pack, self._channels_of(pack).acting)
 
     async def submit(self, raw: bytes) -> Envelope:
         """The answer to a description, once its record would survive a power cut. Raises as `evaluate`, and RecordBroken."""

@@ -38,6 +38,8 @@ UNITS: Mapping[str, Unit] = MappingProxyType(
 )
 """Every unit that may be written, by its spelling."""
 
+ANSWER_DIGITS = 10
+"""Significant digits in the answer of a calculation."""
 ANSWER_DECIMALS = 4
 """Decimals of every number in an answer."""
 
@@ -83,3 +85,12 @@ def rounded(value: float) -> float:
     1666.6667
     """
     return round(value, ANSWER_DECIMALS)
+
+
+def significant(value: float) -> float:
+    """A number as calculations give it: to ten significant digits.
+
+    >>> significant(0.00018300000000000003)
+    0.000183
+    """
+    return float(f"{value:.{ANSWER_DIGITS}g}")

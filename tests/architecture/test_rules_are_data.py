@@ -100,7 +100,7 @@ def test_a_clause_in_code_is_found(source: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "source", ["'''Source: IEC 60364-5-54.'''", "host = '127.0.0.1'", "pack_id = 'bs7671-2018-a4-r1'", "x = '100.5 mm2'"]
+    "source", ["'''Source: IEC 60364-5-54.'''", "host = '127.0.0.1'", "pack_id = 'bs7671-2018-a4-r2'", "x = '100.5 mm2'"]
 )
 def test_a_source_in_a_docstring_or_a_plain_text_is_no_clause(source: str) -> None:
     assert clauses(source) == []

@@ -1,8 +1,9 @@
 """Example installations under `rules/bs7671/cases`: reading them, changing one into its near miss, comparing with an answer.
 
 A case expects only what its claim is about. `parts`, `rooms` and `bonds` go by name; `null` for a part says that it is no part of
-its own. Beside the outcomes' own names these keys may stand: `because` names every determining rule, `clauses` and `asks` some of
-the clauses and questions, `place` and `omitted_once` a piece of the words; `firm` is of the duty, the room or the connection.
+its own. Beside the outcomes' own names these keys may stand: `because` names every determining rule; `clauses`, `asks`, `remarks` and
+`other_views` some of the clauses, the questions, the rules that remark, and the rules whose point is disputed, the other view told;
+`place` and `omitted_once` a piece of the words; `firm` is of the duty, the room or the connection.
 """
 
 import copy
@@ -14,21 +15,24 @@ from functools import cache
 from pathlib import Path
 from typing import Any, TypeAlias
 
+from tests.rules.revisions import newest
+
 from bondwright.engine.channels import TwoChannels
-from bondwright.evaluate.answer import BondAnswer, Evaluation, PartAnswer, RoomAnswer, SizeVerdict, Verdict
+from bondwright.evaluate.answer import BondAnswer, Evaluation, FeederAnswer, PartAnswer, RoomAnswer, SizeVerdict, Verdict
 from bondwright.evaluate.evaluation import evaluate
 from bondwright.installation.description import Installation
 from bondwright.installation.reading import read_installation
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.rulebook.rule import Polarity
+from bondwright.shelf.packs import rules_folder
 
-PACK_ID = "bs7671-2018-a4-r1"
-"""The published pack that the cases are about."""
+EDITION = "bs7671-2018-a4"
+"""The edition that the cases are about."""
 
 Json: TypeAlias = Any
 Told: TypeAlias = Mapping[str, Json]
 
-_CONTAINED = frozenset({"clauses", "asks"})
+_CONTAINED = frozenset({"clauses", "asks", "remarks", "other_views", "limit_other_views"})
 _PHRASES = frozenset({"place", "omitted_once"})
 
 
@@ -54,7 +58,7 @@ def cases() -> tuple[Case, ...]:
 @cache
 def published_pack() -> RulePack:
     """The published pack that the cases are about."""
-    return next(pack for pack in published_packs(rules_folder()) if pack.pack_id == PACK_ID)
+    return newest(EDITION)
 
 
 @cache
@@ -149,6 +153,7 @@ def _told(evaluation: Evaluation) -> Mapping[str, Any]:
         "parts": {part.part: _part(part, evaluation) for part in evaluation.parts},
         "rooms": {room.location: _room(room) for room in evaluation.rooms},
         "bonds": {bond.bond: _bond(bond) for part in evaluation.parts for bond in part.bonds},
+        "feeder": _feeder(evaluation.feeder) if evaluation.feeder else None,
         "main_bond_size": _size(evaluation.main_bond_size),
         "earthing_conductor_size": _size(evaluation.earthing_conductor_size),
         "plan": {
@@ -169,7 +174,8 @@ def _part(part: PartAnswer, evaluation: Evaluation) -> Told:
         "covered_by": list(part.covered_by),
         "size_mm2": float(number[1]) if number else None,
         "firm": _firm(part.verdicts, "main_bonding"),
-        **_verdicts(part.verdicts),
+        "reading": part.readings[0].verdict.act_on if part.readings else None,
+        **_verdicts(part.verdicts, part.findings, *([(part.test_to_make,)] if part.test_to_make else [])),
     }
 
 
@@ -181,7 +187,10 @@ def _room(room: RoomAnswer) -> Told:
         "firm": _firm(room.verdicts, "supplementary_bonding"),
         "links": {link.least_size.outcome: _number(link.least_size) for link in room.links},
         "resistance_limit_ohm": None if room.resistance_limit is None else _number(room.resistance_limit),
-        **_verdicts(room.verdicts),
+        "limit_other_views": [
+            reason.rule for reason in (room.resistance_limit.because if room.resistance_limit else ()) if reason.other_view
+        ],
+        **_verdicts(room.verdicts, room.findings),
     }
 
 
@@ -195,8 +204,9 @@ def _size(size: SizeVerdict) -> Told:
         "highest": size.highest,
         "provisional": size.provisional,
         "firm": size.firm,
-        "because": [reason.rule for reason in size.because],
+        "because": [reason.rule for reason in size.because if reason.rule not in _remarks()],
         "clauses": _clauses(reason.clause for reason in size.because),
+        "other_views": [reason.rule for reason in size.because if reason.other_view],
         "asks": [question.fact for question in size.questions],
     }
 
@@ -209,14 +219,27 @@ def _firm(verdicts: Iterable[Verdict], outcome: str) -> bool:
     return next(one.firm for one in verdicts if one.outcome == outcome)
 
 
-def _verdicts(verdicts: tuple[Verdict, ...]) -> dict[str, Json]:
+def _feeder(feeder: FeederAnswer) -> Told:
+    return {"act": feeder.act, "mark": feeder.mark, "firm": feeder.verdict.firm, **_verdicts((feeder.verdict,))}
+
+
+def _verdicts(first: tuple[Verdict, ...], *more: tuple[Verdict, ...]) -> dict[str, Json]:
+    """What the verdicts come to; what determined the first ones, and what all of them ask, remark and dispute."""
+    verdicts = [*first, *(one for some in more for one in some)]
     reasons = [reason for one in verdicts for reason in one.because]
     return {
-        "because": sorted({reason.rule for reason in reasons if not reason.rule.endswith("-otherwise")}),
+        "because": sorted({reason.rule for one in first for reason in one.because if not reason.rule.endswith("-otherwise")} - _remarks()),
+        "remarks": sorted({reason.rule for reason in reasons} & _remarks()),
+        "other_views": sorted({reason.rule for reason in reasons if reason.other_view}),
         "clauses": _clauses(reason.clause for reason in reasons),
         "asks": sorted({question.fact for one in verdicts for question in one.questions}),
         **{one.outcome: one.act_on for one in verdicts},
     }
+
+
+@cache
+def _remarks() -> frozenset[str]:
+    return frozenset(rule.rule_id for rule in published_pack().rules if rule.polarity is Polarity.REMARKS)
 
 
 def _clauses(written: Iterable[str]) -> list[str]:

@@ -1,7 +1,7 @@
 """Example installations, each a claim that a plumber can read: judged by the published pack, each with a near miss."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import pytest
 from tests.core.cases import Case, cases, channels, differences, judged, published_pack, read
@@ -67,3 +67,18 @@ def _noting(taking_part: set[str]) -> Acting:
         return fired
 
     return acting
+
+
+def test_every_disputed_point_stands_in_a_case_that_names_the_other_view() -> None:
+    disputed = {rule.rule_id for rule in published_pack().rules if rule.other_view}
+    named = {rule_id for case in CASES for expect in (case.expect, case.near_expect) for rule_id in _other_views(expect)}
+
+    assert sorted(disputed - named) == []
+    assert len(disputed) >= 20
+
+
+def _other_views(expected: object) -> Iterator[str]:
+    """Rules whose other view some subject of a case is expected to name."""
+    if isinstance(expected, dict):
+        for key, inner in expected.items():
+            yield from inner if key in ("other_views", "limit_other_views") else _other_views(inner)

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from bondwright.errors import Contradiction, NotJson, NotTheSchema, Refused
 from bondwright.installation.description import Installation
-from bondwright.installation.reading import LONGEST_KEY, MOST_FAULTS, read_installation
+from bondwright.installation.documents import LONGEST_KEY, MOST_FAULTS
+from bondwright.installation.reading import read_installation
 
 WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
 CANARY = "canary-7f3"
@@ -97,7 +98,7 @@ def test_a_fault_of_the_work_names_its_place(document: object, pointer: str, say
         ({"supply": {"cut_out_rating_a": True}}, "/supply/cut_out_rating_a", "write a number from 0.1 to 6300, or `unknown`"),
         ({"items": [{"kind": "tap", "count": 0}]}, "/items/0/count", "write a number from 1 to 1000"),
         ({"survey_complete": "maybe"}, "/survey_complete", "write one of `yes`, `no`, `unknown`"),
-        ({"locations": [{"kind": "sauna"}]}, "/locations/0/kind", "write `bath_or_shower`"),
+        ({"locations": [{"kind": "sauna"}]}, "/locations/0/kind", "write one of `bath_or_shower`, `other`"),
         (
             {"services": [{"kind": "water", "insulating_section": {"length_m": -1}}]},
             "/services/0/insulating_section/length_m",
@@ -126,7 +127,7 @@ def test_a_fault_of_the_work_names_its_place(document: object, pointer: str, say
             "write text that fits `^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$`, such as `kitchen-water`",
         ),
         ({"services": [{"kind": "gas", "enters_az": "steel"}]}, "/services/0/enters_az", "unknown key; did you mean `enters_as`?"),
-        ({"a/b~c": 1}, "/a~1b~0c", "unknown key; known here are `reference`, `work`, `supply`"),
+        ({"a/b~c": 1}, "/a~1b~0c", "unknown key; known here are `reference`, `work`, `premises`, `supply`"),
     ],
 )
 def test_a_fault_names_its_place_and_what_would_be_right(parts: dict[str, Any], pointer: str, detail: str) -> None:

@@ -67,6 +67,7 @@ _taken_anyhow = st.fixed_dictionaries(
 measurements: st.SearchStrategy[Said] = st.one_of(_taken_well, _taken_anyhow)
 """A reading on a piece of metalwork."""
 
+_agreed = st.sampled_from(("unknown", "unknown", "no", "yes"))
 _kinds = st.sampled_from(("water", "water", "gas", "gas", "heating", "oil", "drain", "district_heating", "duct"))
 _origins = mostly("ground", "ground", "above_ground", "neighbour", "communal_riser", "outbuilding", "inside_only")
 _materials = st.sampled_from(_EVERYTHING)
@@ -79,6 +80,7 @@ _frame = {
     "meter": st.fixed_dictionaries({"position": mostly("inside", "outside", "none"), "body": mostly("metal", "plastic")}),
     "protective_conductor": yes_no,
     "joined_to": unless_unknown(st.lists(_kinds, max_size=2)),
+    "left_out_by_agreement": _agreed,
 }
 
 
@@ -166,6 +168,7 @@ def items(readings: bool = True) -> st.SearchStrategy[Said]:
             "touches": mostly("nothing_earthy", "nothing_earthy", "soil", "concrete_or_masonry", "structural_steel", "another_building"),
             "protected_as": mostly("ordinary", "selv"),
             "owner_consent": mostly("given", "refused", "not_asked"),
+            "left_out_by_agreement": _agreed,
             "bonds": unless_unknown(_some(bonds)),
             "measurements": _some(measurements, readings),
         }
@@ -173,7 +176,7 @@ def items(readings: bool = True) -> st.SearchStrategy[Said]:
 
 
 def locations(readings: bool = True) -> st.SearchStrategy[Said]:
-    """A room with a bath or shower."""
+    """A location, mostly one with a bath or shower."""
     circuit = st.fixed_dictionaries(
         {
             "measure": mostly("automatic_disconnection", "automatic_disconnection", "selv", "pelv"),
@@ -188,7 +191,10 @@ def locations(readings: bool = True) -> st.SearchStrategy[Said]:
     service = st.fixed_dictionaries({"kind": _kinds, "accessible": yes_no})
     return st.fixed_dictionaries(
         {
-            "kind": st.just("bath_or_shower"),
+            "kind": st.sampled_from(("bath_or_shower", "bath_or_shower", "other")),
+            "supplementary_bonding": st.fixed_dictionaries(
+                {"present": yes_no, "resistance": st.sampled_from(("0.05 ohm", "1.2 ohm", "2 kohm", "unknown"))}
+            ),
             "services": unless_unknown(st.lists(service, max_size=2)),
             "items": unless_unknown(_some(here)),
             "circuits": unless_unknown(st.lists(circuit, max_size=3)),
@@ -198,6 +204,14 @@ def locations(readings: bool = True) -> st.SearchStrategy[Said]:
 
 
 _conductor = st.fixed_dictionaries({"size": mostly(16, 25, 35, 70, 120), "material": mostly("copper", "copper", "aluminium")})
+_further = st.fixed_dictionaries({"pme_conditions": mostly("apply", "do_not_apply"), "neutral": _conductor})
+_feeder = st.fixed_dictionaries(
+    {
+        "comes_from": mostly("landlords_installation", "another_building"),
+        "earth": mostly("carried_over", "carried_over", "own_electrode", "not_used"),
+        "protective_conductors": unless_unknown(st.lists(_conductor, max_size=2)),
+    }
+)
 supplies: st.SearchStrategy[Said] = st.fixed_dictionaries(
     {
         "earthing_system": mostly("TN-S", "TN-C-S", "TT"),
@@ -209,7 +223,9 @@ supplies: st.SearchStrategy[Said] = st.fixed_dictionaries(
         "earthing_conductor": st.fixed_dictionaries(
             {"buried": yes_no, "protected_against_corrosion": yes_no, "protected_mechanically": yes_no}
         ),
-    }
+        "further_supplies": st.one_of(st.just([]), st.just([]), st.lists(_further, min_size=1, max_size=2)),
+    },
+    optional={"feeder": _feeder},
 )
 """A supply."""
 
@@ -225,6 +241,7 @@ def installations(readings: bool = True, rooms: int = 1, detailed: int = 1) -> s
                     {"kind": "new_installation", "designed_on": "2026-11-25"},
                 )
             ),
+            "premises": mostly("house", "flat", "outbuilding"),
             "supply": supplies,
             "touch_current": st.sampled_from(("10_mA", "30_mA", "30_mA", "not_chosen")),
             "touch_current_reason": yes_no,

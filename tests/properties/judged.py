@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from tests.properties.descriptions import Said
+from tests.rules.revisions import newest
 
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import Contradiction
@@ -16,7 +17,6 @@ from bondwright.metalwork.graph import runs
 from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.survey import survey
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import published_packs, rules_folder
 
 ENDS = ("near-end", "far-end")
 
@@ -38,8 +38,8 @@ class Judged:
 
 @cache
 def pack() -> RulePack:
-    """The newest published pack."""
-    return published_packs(rules_folder())[-1]
+    """The newest revision of the newest edition."""
+    return newest("bs7671-2018-a4")
 
 
 @cache

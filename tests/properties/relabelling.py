@@ -56,6 +56,7 @@ def unnamed(one: Judged, moves: Moves | None = None) -> Mapping[str, Any]:
                 room.act,
                 room.tests,
                 [_verdict(verdict, was) for verdict in room.verdicts],
+                [_verdict(verdict, was) for verdict in room.findings],
                 [_size(link.least_size, was) for link in room.links],
                 _size(room.resistance_limit, was),
             )
@@ -67,6 +68,7 @@ def unnamed(one: Judged, moves: Moves | None = None) -> Mapping[str, Any]:
             "bonded": {keys[name] for name in evaluation.plan.bonded},
             "covered": {keys[name] for name in evaluation.plan.covered},
         },
+        "feeder": evaluation.feeder and _verdict(evaluation.feeder.verdict, was),
         "choices": evaluation.choices,
     }
 
@@ -83,6 +85,9 @@ def _part(part: PartAnswer, keys: Mapping[str, str], was: Callable[[str], str]) 
         "next_reading": part.next_reading is None,
         "verdicts": [_verdict(verdict, was) for verdict in part.verdicts],
         "bonds": {was(bond.pointer): _bond(bond, was) for bond in part.bonds},
+        "readings": {was(reading.pointer): _verdict(reading.verdict, was) for reading in part.readings},
+        "test_to_make": part.test_to_make and _verdict(part.test_to_make, was),
+        "findings": [_verdict(verdict, was) for verdict in part.findings],
     }
 
 

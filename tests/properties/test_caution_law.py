@@ -1,6 +1,6 @@
 """Withholding facts never makes an evaluation less cautious, and what is called firm stays."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from hypothesis import HealthCheck, Phase, assume, example, given, settings
 from hypothesis import strategies as st
@@ -26,7 +26,14 @@ def both_judged(fuller: Said, held: Said) -> tuple[Judged, Judged]:
 
 def less_cautious(fuller: Judged, held: Judged) -> list[str]:
     """Where the evaluation that was told less is less cautious, in words."""
-    return [*_parts(fuller, held), *_rooms(fuller, held), *_sizes(fuller, held), *_bonds(fuller, held)]
+    return [
+        *_parts(fuller, held),
+        *_rooms(fuller, held),
+        *_sizes(fuller, held),
+        *_bonds(fuller, held),
+        *_readings(fuller, held),
+        *_feeder(fuller, held),
+    ]
 
 
 def _parts(fuller: Judged, held: Judged) -> Iterator[str]:
@@ -39,6 +46,28 @@ def _parts(fuller: Judged, held: Judged) -> Iterator[str]:
             yield from (
                 f"{outcome} of {node}: {before[outcome]} to {after[outcome]}" for outcome in before if after[outcome] < before[outcome]
             )
+            yield from _verdicts(node, fuller.parts[node].findings, held.parts[name].findings)
+
+
+def _verdicts(where: str, before: Iterable[Verdict], after: Iterable[Verdict]) -> Iterator[str]:
+    """Outcomes that both tell of, and that are less cautious after."""
+    told = {one.outcome: one for one in after}
+    for one in before:
+        if one.outcome in told and level(told[one.outcome]) < level(one):
+            yield f"{one.outcome} of {where}: {one.act_on} to {told[one.outcome].act_on}"
+
+
+def _readings(fuller: Judged, held: Judged) -> Iterator[str]:
+    """A reading withheld whole lets the next one take its place; then there is nothing to compare."""
+    before, after = ({reading.pointer: reading for part in one.evaluation.parts for reading in part.readings} for one in (fuller, held))
+    for pointer in before if before.keys() == after.keys() else ():
+        yield from _verdicts(pointer, [before[pointer].verdict], [after[pointer].verdict])
+
+
+def _feeder(fuller: Judged, held: Judged) -> Iterator[str]:
+    before, after = fuller.evaluation.feeder, held.evaluation.feeder
+    if before and after:
+        yield from _verdicts(before.pointer, [before.verdict], [after.verdict])
 
 
 def _rooms(fuller: Judged, held: Judged) -> Iterator[str]:
@@ -46,6 +75,7 @@ def _rooms(fuller: Judged, held: Judged) -> Iterator[str]:
         if level(other.verdicts[0]) < level(room.verdicts[0]):
             yield f"supplementary bonding of {room.pointer}: {room.verdicts[0].act_on} to {other.verdicts[0].act_on}"
             continue
+        yield from _verdicts(room.pointer, room.findings, other.findings)
         for link, same in zip(room.links, other.links, strict=bool(room.links)):
             yield from _size(link.least_size, same.least_size)
         if room.resistance_limit is not None:
@@ -197,6 +227,19 @@ def test_nothing_is_joined_where_something_may_speak_against_it(said: Said) -> N
 
     joined = {part.part: part.act for part in found.evaluation.parts if levels(part)["objection"] and part.mark in ("do", "measure_first")}
     assert joined == {}
+
+
+@MANY
+@given(installations())
+def test_no_doubt_leads_to_taking_a_bond_off(said: Said) -> None:
+    found = judged(said)
+    assume(found is not None)
+    assert found is not None
+
+    parts = found.evaluation.parts
+    taken_off = [one for part in parts for bond in part.bonds for one in bond.verdicts if one.act_on == "disconnect"]
+    deciding = [one for part in parts if part.mark == "remove" for one in part.verdicts if one.outcome in ("main_bonding", "objection")]
+    assert [one.outcome for one in (*taken_off, *deciding) if not one.firm] == []
 
 
 @MANY

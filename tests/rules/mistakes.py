@@ -126,6 +126,7 @@ FACTS = mistakes_in(
         "`unknown` cannot be the name of a choice; it has a meaning of its own",
     ),
     ("a single choice", "[soil, slab, free_air]", "[soil]", "soil", "only one choice is named; name at least two"),
+    ("a kind of subject named twice", "metal: {of: part", "metal: {of: [part, part]", "part]", "a kind of subject `part` stands twice"),
     ("a range that falls", "[0 ohm, 1000 ohm]", "[10 kohm, 1000 ohm]", "1000", "the second end of `range` must be above the first"),
     ("a fact called all", "  metal: {", "  all: {", "all", "`all` cannot be the name of a fact; conditions use it"),
 )

@@ -13,6 +13,13 @@ RULES = mistakes_in(
         f"rule id `metal-from-ground` is already used at {EDITION_FILE}:22",
     ),
     ("an id with capitals", "id: low-reference", "id: Low-Reference", "Low", "`Low-Reference` cannot be the name of a rule"),
+    (
+        "another view without words",
+        'says: "The reading is worth repeating."',
+        'says: "The reading is worth repeating."\n    other_view:',
+        "other_view",
+        "`other_view` has no value; write one",
+    ),
     ("an unknown key", "blocks: [", "block: [", "block", "a rule has no key `block`; did you mean `blocks`?"),
     (
         "two actions",

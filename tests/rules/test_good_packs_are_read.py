@@ -94,7 +94,7 @@ def test_an_example_is_read_as_written(
 
 def test_a_number_fact_is_held_in_its_base_unit(pack: RulePack) -> None:
     expected = FactDefinition(
-        "device_current", "installation", "number", "at which it trips", "Which current?", unit="A", lowest=0.01, highest=100.0
+        "device_current", ("installation",), "number", "at which it trips", "Which current?", unit="A", lowest=0.01, highest=100.0
     )
 
     assert expected == pack.facts["device_current"]

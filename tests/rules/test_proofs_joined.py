@@ -2,15 +2,15 @@
 
 from dataclasses import replace
 
+from tests.rules.revisions import newest
 from tests.rules.small_packs import small_pack
 
 from bondwright.proofs.findings import Finding, errors
 from bondwright.proofs.joined import BOND_STATES, joined
 from bondwright.rulebook.pack import Joint, RulePack
-from bondwright.shelf.packs import published_packs, rules_folder
 from bondwright.shelf.reading.advice import BONDS
 
-PACK = max(published_packs(rules_folder()), key=lambda pack: pack.usable_from)
+PACK = newest("bs7671-2018-a4")
 _PLACE = PACK.joints[0].place
 ANY = Joint(duty=(), duty_firm="any", objection=(), bond=(), act="bond", place=_PLACE)
 """A row that fits everything, and bonds."""
@@ -53,6 +53,16 @@ def test_work_that_begins_when_the_duty_comes_into_doubt_is_found() -> None:
     pack = with_rows(replace(ANY, duty_firm="yes", act="do_not_connect"), ANY)
 
     assert any("knowing less leads from `do_not_connect` for required (firm)" in one.detail for one in wrong(pack))
+
+
+def test_removing_a_bond_while_anything_is_in_doubt_is_found() -> None:
+    certain = replace(ANY, duty=("not_required",), objection=("must_not_be_connected",), act="disconnect")
+
+    found = wrong(with_rows(certain, replace(ANY, act="leave")))
+
+    said = "something is in doubt, and `disconnect` removes for not_required (firm), must_not_be_connected (in doubt), bond counts"
+    assert said in [one.detail for one in found]
+    assert wrong(with_rows(replace(certain, duty_firm="yes", objection_firm="yes"), replace(ANY, act="leave"))) == ()
 
 
 def test_work_on_a_duty_in_doubt_asks_for_a_look() -> None:

@@ -4,14 +4,14 @@ The others are proved whole when they are published; `bondwright rules check --f
 """
 
 import pytest
+from tests.rules.revisions import newest, newest_revisions
 
 from bondwright.proofs.check import FAST, SLOW, Check
 from bondwright.proofs.findings import errors
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import published_packs, rules_folder
 
-PACKS = published_packs(rules_folder())
-NEWEST = max(PACKS, key=lambda pack: pack.usable_from)
+PACKS = newest_revisions()
+NEWEST = newest("bs7671-2018-a4")
 
 
 def name(value: object) -> str:

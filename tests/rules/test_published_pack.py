@@ -8,6 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from tests.properties.rows import fact_values, facts_alone
+from tests.rules.revisions import newest_revisions
 
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.rulebook import condition, meaning
@@ -15,13 +16,13 @@ from bondwright.rulebook.facts import Between, Facts, FactValue
 from bondwright.rulebook.pack import NamedValue, RulePack
 from bondwright.rulebook.rule import Example, Polarity, Rule
 from bondwright.rulebook.sizing import LimitsTable
-from bondwright.shelf.packs import LOCK, consolidate, published_packs, rules_folder
+from bondwright.shelf.packs import LOCK, consolidate, rules_folder
 
 MOST_WORDS = 30
 JUST_PAST = 0.025
 """How far past a limit, as a share of it, an example may lie to show the other side."""
 
-PACKS = published_packs(rules_folder())
+PACKS = newest_revisions()
 
 
 def said(pack: RulePack) -> tuple[str, ...]:

@@ -94,6 +94,13 @@ WRONG = {
         '`clause` of rule `earth-resistance` is `"415.2"`',
     ),
     "a field that cannot be set": (SET, "      clause:", "      when:", "when", "`set` has no key `when`"),
+    "another view of a rule that has none": (
+        SET,
+        "      clause:",
+        "      other_view:",
+        "{was",
+        "rule `earth-resistance` has no `other_view`; `replace` the rule",
+    ),
     "a set without a field": (
         f"  - set:\n      rule: earth-resistance\n{VALUE}",
         "set_value",

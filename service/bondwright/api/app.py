@@ -6,6 +6,7 @@ from fastapi import FastAPI
 from fastapi.routing import APIRoute
 from fastapi_offline import FastAPIOffline
 
+from bondwright.api.calculations import add_calculations
 from bondwright.api.document import DESCRIPTION, describe
 from bondwright.api.evaluations import add_evaluations
 from bondwright.api.health import add_health
@@ -26,7 +27,7 @@ def create_app(bondwright: Bondwright) -> FastAPI:
     )
     answer_problems(app)
     describe(app)
-    for add in (add_evaluations, add_rule_packs, add_health):
+    for add in (add_evaluations, add_calculations, add_rule_packs, add_health):
         add(app, bondwright)
     return app
 

@@ -7,6 +7,7 @@ from fastapi import FastAPI
 from pydantic import TypeAdapter
 
 from bondwright.api.problems import KINDS, WRONG_METHOD, Problem, problem
+from bondwright.calculations.catalogue import CALCULATIONS
 from bondwright.installation.description import Installation
 
 _REF = "#/components/schemas/{model}"
@@ -41,6 +42,8 @@ def _finished(document: dict[str, Any]) -> dict[str, Any]:
     for name in _OF_THE_FRAMEWORK:
         schemas.pop(name, None)
     schemas |= _with_parts("Installation", Installation.model_json_schema(ref_template=_REF))
+    for calculation in CALCULATIONS.values():
+        schemas |= _with_parts(calculation.inputs.__name__, calculation.inputs.model_json_schema(ref_template=_REF))
     schemas |= _with_parts("Problem", TypeAdapter(Problem).json_schema(ref_template=_REF))
     for operation in _operations(document):
         _declare_problems(operation)

@@ -8,11 +8,11 @@ from uuid import UUID
 from fastapi import FastAPI, Path, Request, Response
 from pydantic import Field
 
+from bondwright.api.bodies import body_or_refusal
 from bondwright.api.problems import (
     CONTRADICTION,
     DISAGREEMENT,
     INTERNAL,
-    MOST_BYTES,
     NOT_JSON,
     NOT_READY,
     NOT_THE_SCHEMA,
@@ -59,10 +59,9 @@ def add_evaluations(app: FastAPI, bondwright: Bondwright) -> None:
     )
     async def create_evaluation(request: Request) -> Response:
         """The answer leaves once its record is durable."""
-        if not _is_json(request.headers.get("content-type", "")):
-            return WRONG_MEDIA_TYPE.answer(headers={"Accept-Post": "application/json"})
-        if (body := await _body(request)) is None:
-            return TOO_LARGE.answer()
+        body = await body_or_refusal(request)
+        if isinstance(body, Response):
+            return body
         envelope = await bondwright.submit(body)
         return _answer(envelope, 201, {"Location": f"/v1/evaluations/{envelope.evaluation_id}"})
 
@@ -80,17 +79,3 @@ def add_evaluations(app: FastAPI, bondwright: Bondwright) -> None:
 
 def _answer(envelope: Envelope, status: int, headers: dict[str, str]) -> Response:
     return Response(envelope.body, status, {**headers, "Rule-Pack": envelope.pack_id}, "application/json")
-
-
-async def _body(request: Request) -> bytes | None:
-    """The body, or None once it is too large, whatever length was announced."""
-    body = bytearray()
-    async for piece in request.stream():
-        body += piece
-        if len(body) > MOST_BYTES:
-            return None
-    return bytes(body)
-
-
-def _is_json(content_type: str) -> bool:
-    return content_type.split(";")[0].strip().lower() == "application/json"

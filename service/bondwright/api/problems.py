@@ -67,10 +67,10 @@ class Kind:
 NOT_JSON = Kind("not-json", 400, "Not JSON", "Send one JSON document in UTF-8, without repeated keys.")
 UNKNOWN_NAME = Kind("unknown-name", 404, "Nothing of that name", "Check the path; ids are never reused or changed.")
 WRONG_METHOD = Kind("wrong-method", 405, "Method not allowed", "The Allow header names the methods of this path.")
-CONTRADICTION = Kind("contradiction", 409, "The description contradicts itself", "Correct the places named in `errors`.")
+CONTRADICTION = Kind("contradiction", 409, "What was sent contradicts itself", "Correct the places named in `errors`.")
 TOO_LARGE = Kind("too-large", 413, "Too large", f"Send at most {MOST_BYTES:,} bytes, and a large building in several descriptions.")
 WRONG_MEDIA_TYPE = Kind("wrong-media-type", 415, "Wrong media type", "Send application/json.")
-NOT_THE_SCHEMA = Kind("not-the-schema", 422, "Not an installation description", "Correct the places named in `errors`.")
+NOT_THE_SCHEMA = Kind("not-the-schema", 422, "Not what this path takes", "Correct the places named in `errors`.")
 INTERNAL = Kind("internal", 500, "Fault of the service", "Not your request is at fault; the operator's log says more.")
 DISAGREEMENT = Kind(
     "engine-disagreement",

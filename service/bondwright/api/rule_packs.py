@@ -69,10 +69,14 @@ class SourceCited:
 
 @dataclass(frozen=True, slots=True)
 class RuleInFull(RuleSummary):
-    """A rule with its condition and source. `file` and `line` are of the published pack, `origin` of the file that editors change."""
+    """A rule with its condition and source. `file` and `line` are of the published pack, `origin` of the file that editors change.
+
+    `other_view`: where the point is disputed, the reading that others hold.
+    """
 
     outcome: str
     level: str
+    other_view: str | None
     targets: tuple[str, ...]
     condition: Annotated[dict[str, Any], Field(description="As rule files write it: tests of facts, `all`, `any`, `not`.")]
     source: SourceCited
@@ -148,6 +152,7 @@ def _in_full(rule: Rule, pack: RulePack) -> RuleInFull:
         **_summary(rule),
         outcome=rule.outcome,
         level=rule.level,
+        other_view=rule.other_view or None,
         targets=rule.targets,
         condition=condition_json(rule.when, pack),
         source=SourceCited(rule.source, pack.sources[rule.source].title),

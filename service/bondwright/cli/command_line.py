@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from importlib.metadata import version
 from io import TextIOWrapper
 
+from bondwright.cli.calculate import add_calculate
 from bondwright.cli.demo import add_demo
 from bondwright.cli.evaluate import add_evaluate
 from bondwright.cli.rules import add_rules
@@ -49,6 +50,6 @@ def _parser() -> ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"bondwright {version('bondwright')}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    for add in (add_demo, add_evaluate, add_serve, add_rules):
+    for add in (add_demo, add_evaluate, add_calculate, add_serve, add_rules):
         add(commands)
     return parser

@@ -9,7 +9,7 @@ from bondwright.evaluate.parts import PART, Part
 from bondwright.evaluate.reasoning.stages import Subject
 from bondwright.evaluate.reasoning.verdicts import verdict
 from bondwright.evaluate.supply import ohm_per_metre
-from bondwright.metalwork.graph import Run, runs
+from bondwright.metalwork.graph import Known, Run, runs
 from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.plan import connections
 from bondwright.rulebook.pack import Advice, RulePack
@@ -31,6 +31,12 @@ class Act:
     name: str
     advice: Advice
     covered_by: tuple[str, ...]
+
+
+def required(part: Part) -> Known:
+    """Whether main bonding is called for on a part."""
+    duty = part.subject.levels[DUTY]
+    return "yes" if duty.settled > 0 else "unknown" if duty.act_on > 0 else "no"
 
 
 def acts(parts: Sequence[Part], bonds: Mapping[str, tuple[JudgedBond, ...]], found: Survey, pack: RulePack) -> Mapping[str, Act]:

@@ -49,7 +49,10 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """A rule that determined a verdict. `file` and `line` are of the published pack, `origin` of the file that editors change."""
+    """A rule that determined a verdict. `file` and `line` are of the published pack, `origin` of the file that editors change.
+
+    `other_view`: where the point is disputed, the reading that others hold; the more cautious one is acted on.
+    """
 
     rule: str
     clause: str
@@ -62,6 +65,7 @@ class Reason:
     source: str
     kind: str
     confidence: str
+    other_view: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,11 +144,23 @@ class BondAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class ReadingAnswer:
+    """A reading that was taken: whether it passes, proves nothing or fails; not firm, it is to be repeated."""
+
+    reading: str
+    pointer: str
+    line: str
+    verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True)
 class PartAnswer:
     """A part: a length of metalwork that is certainly continuous, with what to do about it.
 
-    `mark`: do, leave, do_not_connect, measure_first, settle_first or stop. `line`: the first line, ready to read out.
-    `covered_by`: parts whose connections serve this one.
+    `mark`: do, leave, do_not_connect, measure_first, settle_first, stop or remove. `line`: the first line, ready to read out.
+    `covered_by`: parts whose connections serve this one. `test_to_make`: what to look at or measure next, if anything decides more.
+    `findings`: what an inspection has to report of it, and how far that is verified; empty for other work, and what is wrong with a bond
+    that is there stands with that bond.
     """
 
     part: str
@@ -163,6 +179,9 @@ class PartAnswer:
     next_reading: NextReading | None
     verdicts: tuple[Verdict, ...]
     bonds: tuple[BondAnswer, ...]
+    readings: tuple[ReadingAnswer, ...] = ()
+    test_to_make: Verdict | None = None
+    findings: tuple[Verdict, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +194,10 @@ class RoomLink:
 
 @dataclass(frozen=True, slots=True)
 class RoomAnswer:
-    """A room with a bath or shower: supplementary bonding, with the one act that would make omission possible, if there is one."""
+    """A location: supplementary bonding, with the one act that would make omission possible, if there is one.
+
+    `findings`: the supplementary bonding that is there, and what an inspection has to report; empty where nothing is required or described.
+    """
 
     location: str
     pointer: str
@@ -190,6 +212,21 @@ class RoomAnswer:
     verdicts: tuple[Verdict, ...]
     links: tuple[RoomLink, ...]
     resistance_limit: SizeVerdict | None
+    findings: tuple[Verdict, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FeederAnswer:
+    """The circuit that feeds the premises from another installation: whether its protective conductor may serve as the main bond."""
+
+    pointer: str
+    act: str
+    mark: str
+    line: str
+    customer: str
+    ways_out: tuple[str, ...]
+    tests: tuple[str, ...]
+    verdict: Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,6 +270,7 @@ class Evaluation:
     plan: Plan
     choices: tuple[str, ...]
     cautions: tuple[str, ...]
+    feeder: FeederAnswer | None = None
 
 
 def evaluation_bytes(evaluation: Evaluation) -> bytes:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from bondwright.calculators.instruments import true_value_between
 from bondwright.evaluate.answer import BondAnswer
 from bondwright.evaluate.parts import Part
 from bondwright.evaluate.readings import resistance_between
@@ -25,6 +26,8 @@ _DUTY = "main_bonding"
 _OBJECTION = "objection"
 _APART = "must_not_be_connected"
 _REPORT = "bond_report"
+_REMOVAL = "bond_removal"
+_CONCLUDED = (COMPLIANCE, _REPORT, _REMOVAL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +82,7 @@ def findings(bonds: Sequence[JudgedBond], pack: RulePack) -> str:
         pack.outcomes[name].words[level.act_on]
         for bond in bonds
         for name, level in bond.subject.levels.items()
-        if name not in (COMPLIANCE, _REPORT) and level.lowest == level.act_on > 0
+        if name not in _CONCLUDED and level.lowest == level.act_on > 0
     ]
     return "; ".join(dict.fromkeys(told))
 
@@ -101,14 +104,15 @@ def bond_answer(bond: JudgedBond, pack: RulePack) -> BondAnswer:
     """A judged bond as it is answered."""
     verdicts = tuple(verdict(bond.subject, name, pack) for name in pack.outcomes if pack.outcomes[name].of == BOND)
     words = {one.outcome: one.words for one in verdicts}
-    settled = [CONNECTION, COMPLIANCE, _REPORT]
-    findings = [one.words for one in verdicts if one.outcome not in settled and one.act_on != pack.outcomes[one.outcome].levels[0]]
+    findings = [
+        one.words for one in verdicts if one.outcome not in (CONNECTION, *_CONCLUDED) and one.act_on != pack.outcomes[one.outcome].levels[0]
+    ]
     detail = f" ({'; '.join(findings)})" if findings else ""
     return BondAnswer(
         bond=bond.found.name,
         pointer=bond.found.pointer,
         counts=next(one.act_on for one in verdicts if one.outcome == CONNECTION),
-        line=f"Bond {bond.found.name}: {words[CONNECTION]}; {words[COMPLIANCE]}; {words[_REPORT]}{detail}.",
+        line=f"Bond {bond.found.name}: {'; '.join(words[name] for name in (CONNECTION, *_CONCLUDED) if name in words)}{detail}.",
         verdicts=verdicts,
         expected_continuity_ohm=bond.expected_ohm,
     )
@@ -140,7 +144,7 @@ def _continuity_limit(bond: Bond, size: Between, pack: RulePack) -> tuple[Betwee
     """What the bond may read at most: length times resistance per metre, widened by the instrument, and an allowance."""
     shortest, longest = LENGTH_BOUNDS_M if isinstance(bond.length_m, str) else (bond.length_m, bond.length_m)
     least, most = shortest * ohm_per_metre(pack, size.highest), longest * ohm_per_metre(pack, size.lowest)
-    allowance, wider = pack.number("continuity_allowance"), 1 + pack.number("reading_uncertainty")
+    allowance, uncertainty = pack.number("continuity_allowance"), pack.number("reading_uncertainty")
     top = pack.facts["bond_continuity_limit"].highest
-    limit = Between(min(least * wider + allowance, top), min(most * wider + allowance, top))
+    limit = Between(*(min(true_value_between(sound, uncertainty, allowance)[1], top) for sound in (least, most)))
     return limit, rounded(most) if least == most else None

@@ -48,6 +48,8 @@ def _subjects(evaluation: Evaluation) -> Iterator[tuple[tuple[str, str], _Told]]
         yield (part.part, part.name), _part(part)
     for room in evaluation.rooms:
         yield (room.location, room.name), _room(room)
+    if feeder := evaluation.feeder:
+        yield (feeder.pointer, "the feeding circuit"), {"act": (feeder.act, _words(feeder.act)), **_levels((feeder.verdict,))}
     for size in (evaluation.main_bond_size, evaluation.earthing_conductor_size):
         yield (size.outcome, _words(size.outcome)), dict([_size("size", size)])
 

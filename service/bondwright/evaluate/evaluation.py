@@ -1,20 +1,26 @@
 """One installation judged by one rule pack: the whole answer."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 
-from bondwright.evaluate.acts import acts, part_answer, plan_answer, sentence
+from bondwright.evaluate.acts import acts, part_answer, plan_answer, required, sentence
 from bondwright.evaluate.answer import Evaluation, Group, PackUsed, PartAnswer
 from bondwright.evaluate.bonds import bond_state, judged_bonds
+from bondwright.evaluate.feeder import feeder_answer
+from bondwright.evaluate.findings import findings_of
+from bondwright.evaluate.measuring import measured
 from bondwright.evaluate.parts import judged_parts
 from bondwright.evaluate.readings import Limits, limits
 from bondwright.evaluate.reasoning.stages import Acting
 from bondwright.evaluate.reasoning.verdicts import size_verdict
-from bondwright.evaluate.rooms import House, room_answers
-from bondwright.evaluate.supply import judged_supply
-from bondwright.installation.description import DesignedWork, Installation
-from bondwright.metalwork.known import known
+from bondwright.evaluate.rooms.answers import room_answers
+from bondwright.evaluate.rooms.touching import House
+from bondwright.evaluate.supply import earth_used, flat_supply, judged_supply
+from bondwright.installation.description import DesignedWork, InspectedWork, Installation
+from bondwright.metalwork.known import either, known
 from bondwright.metalwork.survey import survey
+from bondwright.rulebook.facts import FactValue
 from bondwright.rulebook.pack import RulePack
 
 _KILO = 1000
@@ -27,15 +33,25 @@ def evaluate(installation: Installation, pack: RulePack, acting: Acting) -> Eval
     """
     limit = limits(installation, pack)
     found = survey(installation, pack)
-    supply = judged_supply(installation, pack, acting)
-    relies = pack.properties["works"][installation.work.kind]["relies"]
-    parts = judged_parts(found, pack, limit, relies, acting)
+    shared: dict[str, FactValue] = {
+        "work_relies_on_bonding": pack.properties["works"][installation.work.kind]["relies"],
+        "flat_supply": flat_supply(installation),
+        "protective_earth_used": earth_used(installation),
+    }
+    parts = judged_parts(found, pack, limit, shared, acting)
+    supply = judged_supply(installation.supply, either(*(required(part) for part in parts)), pack, acting)
     bonds = judged_bonds(parts, supply, installation, pack, acting)
     chosen = acts(parts, bonds, found, pack)
     states = {name: bond_state(some, pack) for name, some in bonds.items()}
     size = size_verdict(supply, "main_bond_size", pack)
     names = {part.subject.name: part.head.name for part in parts}
-    answers = tuple(part_answer(part, chosen[part.subject.name], bonds[part.subject.name], names, size, pack) for part in parts)
+    plain = {part.subject.name: part_answer(part, chosen[part.subject.name], bonds[part.subject.name], names, size, pack) for part in parts}
+    tests = measured(parts, pack, acting)
+    findings = findings_of(parts, plain, chosen, states, pack, acting) if isinstance(installation.work, InspectedWork) else {}
+    answers = tuple(
+        replace(answer, readings=tests[name].readings, test_to_make=tests[name].to_make, findings=findings.get(name, ()))
+        for name, answer in plain.items()
+    )
     house = House(parts, chosen, states, found, known(installation.survey_complete))
     return Evaluation(
         reference=installation.reference,
@@ -48,6 +64,7 @@ def evaluate(installation: Installation, pack: RulePack, acting: Acting) -> Eval
         plan=plan_answer(answers, size, states),
         choices=_choices(limit, installation),
         cautions=pack.cautions,
+        feeder=feeder_answer(installation, supply, pack),
     )
 
 

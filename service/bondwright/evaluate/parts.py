@@ -56,10 +56,10 @@ class Part:
         return all(length.bonds is not None for length in self.lengths)
 
 
-def judged_parts(found: Survey, pack: RulePack, limits: Limits, relies: str, acting: Acting) -> tuple[Part, ...]:
+def judged_parts(found: Survey, pack: RulePack, limits: Limits, shared: Mapping[str, FactValue], acting: Acting) -> tuple[Part, ...]:
     """Every part that somebody can reach, in the order of the description, with its outcomes.
 
-    `relies`: whether the work in hand rests on bonding that is there, yes or no.
+    `shared`: facts that are the same for every part, of the work, the premises and the earth.
 
     Raises: Contradiction, where a reading shows a path to earth that the description rules out.
     """
@@ -70,8 +70,7 @@ def judged_parts(found: Survey, pack: RulePack, limits: Limits, relies: str, act
     ]
     order = {node: index for index, node in enumerate(graph.nodes)}
     pieces = sorted((piece for piece in pieces if piece[1]), key=lambda piece: order[piece[1][0].node])
-    work: Mapping[str, FactValue] = {"work_relies_on_bonding": relies}
-    bases = [_with(_base(found, pack, limits, run, lengths, reach), work) for run, lengths in pieces]
+    bases = [_with(_base(found, pack, limits, run, lengths, reach), shared) for run, lengths in pieces]
     variants = [_variants(base, lengths, pack, limits) for base, (_, lengths) in zip(bases, pieces, strict=True)]
     judged = iter(run_stages(pack, PART, [one for group in variants for one in group], acting))
     least = [_least([next(judged) for _ in group]) for group in variants]
@@ -96,6 +95,9 @@ def _base(found: Survey, pack: RulePack, limits: Limits, run: Run, lengths: Sequ
         "owner_consent": head.owner_consent,
         **_entry_section(everywhere),
         "equipment_case": head.equipment_case,
+        "sort": head.sort,
+        "lead": either(*(length.lead for length in everywhere)),
+        "meter_outside": head.meter_outside,
         "protected_as": head.protected_as,
         "isolation_limit": limits.decides,
         "isolation_limit_at_default_current": Between(limits.default, limits.default),
@@ -129,6 +131,8 @@ def _questions(
     keys["isolation_limit"] = ("touch_current_reason /touch_current_reason",)
     keys["owner_consent"] = (f"owner_consent {head.pointer}/owner_consent",)
     keys["protected_as"] = (f"protected_as {head.pointer}/protected_as",)
+    if "feeder_earth" in pack.asks:
+        keys["protective_earth_used"] = ("feeder_earth /supply/feeder/earth",)
     return {fact: tuple(_question(pack, key) for key in some) for fact, some in keys.items() if some}
 
 
@@ -170,7 +174,7 @@ def _reads_high(what: Measurement, limits: Limits, pack: RulePack) -> bool:
 
 
 def _with(base: Subject, facts: Mapping[str, FactValue]) -> Subject:
-    merged = {**base.facts, **facts}
+    merged = {**base.facts, **{name: value for name, value in facts.items() if name in base.facts}}
     return Subject(base.of, base.name, base.pointer, merged, dict(merged), base.questions)
 
 

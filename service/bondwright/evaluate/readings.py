@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from bondwright.calculators.instruments import true_value_between
 from bondwright.calculators.isolation import isolation_limit
 from bondwright.installation.description import Installation
 from bondwright.installation.proof import Measurement
@@ -37,7 +38,8 @@ def limits(installation: Installation, pack: RulePack) -> Limits:
         isolation_limit(number("nominal_voltage"), number(name), number("body_resistance"))
         for name in ("touch_current_default", "touch_current_raised")
     )
-    may_be_raised = installation.touch_current == "30_mA" and installation.touch_current_reason != "no" and not installation.locations
+    wet = any(location.kind == "bath_or_shower" for location in installation.locations)
+    may_be_raised = installation.touch_current == "30_mA" and installation.touch_current_reason != "no" and not wet
     lowest = raised if may_be_raised else default
     highest = raised if may_be_raised and installation.touch_current_reason == "yes" else default
     return Limits(Between(lowest, highest), default, raised)
@@ -49,19 +51,19 @@ def resistance_between(reading: str, pack: RulePack) -> Between | None:
         return None
     sign, text = (reading[0], reading[1:]) if reading[0] in "<>" else ("=", reading)
     number, unit = text.split(" ")
-    value, uncertainty = in_base(Decimal(number), unit.replace("Ω", "ohm")), pack.number("reading_uncertainty")
+    value = in_base(Decimal(number), unit.replace("Ω", "ohm"))
+    least, most = true_value_between(value, pack.number("reading_uncertainty"), 0)
     top = pack.facts[_HIGHEST_FACT].highest
-    lowest = 0.0 if sign == "<" else min(value * (1 - uncertainty), top)
-    highest = top if sign == ">" else min(value * (1 + uncertainty), top)
-    return Between(lowest, highest)
+    return Between(0.0 if sign == "<" else min(least, top), top if sign == ">" else min(most, top))
 
 
 def reading_facts(taken: Measurement, pack: RulePack) -> dict[str, FactValue]:
-    """The facts of a part that one reading on it gives."""
+    """The facts that one reading gives, of itself and of the part that it was taken on."""
     value = resistance_between(taken.reading, pack)
     facts: dict[str, FactValue] = {
         "reading_reference": taken.to,
         "reading_own_bond": taken.own_bond,
+        "reading_protective_conductors": taken.protective_conductors,
         "reading_pipe_filled": taken.pipe_filled,
         "reading_surroundings_wet": taken.surroundings_wet,
     }

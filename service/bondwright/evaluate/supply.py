@@ -1,39 +1,96 @@
-"""The supply as a subject: conductor sizes in copper equivalent, and what the sizes come to."""
+"""The supplies as a subject: conductor sizes in copper equivalent, how the earth comes, and what the sizes come to."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from bondwright.calculators.conductors import copper_equivalent, imperial_area, tabulated_resistance
 from bondwright.evaluate.answer import Question
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
-from bondwright.installation.description import Conductor, Installation
+from bondwright.installation.description import Conductor, Feeder, FurtherSupply, Installation, Supply
 from bondwright.installation.words import ConductorMetal, Size
+from bondwright.metalwork.graph import Known
+from bondwright.metalwork.known import both, either
 from bondwright.rulebook.facts import Between, FactValue
 from bondwright.rulebook.pack import RulePack
 
 INSTALLATION = "installation"
+_RESISTANCES, _CLASS = "conductor-resistance", "class_2"
 
 
-def judged_supply(installation: Installation, pack: RulePack, acting: Acting) -> Subject:
-    """The supply with the sizes of its earthing and main bonding conductors concluded."""
-    supply, earthing = installation.supply, installation.supply.earthing_conductor
-    known: dict[str, FactValue] = {
-        "pme_conditions": supply.pme_conditions,
+def judged_supply(supply: Supply, extraneous_here: Known, pack: RulePack, acting: Acting) -> Subject:
+    """The supply with the sizes of its earthing and main bonding conductors concluded.
+
+    `extraneous_here`: whether some part described calls for main bonding.
+    """
+    earthing = supply.earthing_conductor
+    facts: dict[str, FactValue] = {
+        **_pme(supply, pack),
+        **_feeder(supply.feeder, pack),
+        "extraneous_part_here": extraneous_here,
+        "further_supply_described": "yes" if supply.further_supplies else "no",
         "phases": supply.phases,
         "earthing_buried": earthing.buried,
         "earthing_protected_against_corrosion": earthing.protected_against_corrosion,
         "earthing_protected_mechanically": earthing.protected_mechanically,
     }
     if not isinstance(supply.cut_out_rating_a, str):
-        known["cut_out_rating"] = Between(supply.cut_out_rating_a, supply.cut_out_rating_a)
-    for fact, conductor in (("neutral_copper_equivalent", supply.neutral), ("line_copper_equivalent", supply.line_conductor)):
-        known[fact] = conductor_between(pack, conductor, fact)
-    one = subject(pack, INSTALLATION, "supply", "/supply", known, _questions(pack))
+        facts["cut_out_rating"] = Between(supply.cut_out_rating_a, supply.cut_out_rating_a)
+    facts["line_copper_equivalent"] = _between(pack, supply.line_conductor, "line_copper_equivalent")
+    one = subject(pack, INSTALLATION, "supply", "/supply", facts, _questions(supply, pack))
     return run_stages(pack, INSTALLATION, [one], acting)[0]
 
 
-def conductor_between(pack: RulePack, conductor: Conductor, fact: str) -> FactValue:
-    """The copper equivalent in mm² of a conductor, as a number fact; unknown metal leaves a range."""
-    return size_between(pack, conductor.size, conductor.material, fact)
+def _pme(supply: Supply, pack: RulePack) -> dict[str, FactValue]:
+    """Whether PME conditions apply to some supply, to several, and the largest neutral of those to which they do."""
+    supplies: Sequence[Supply | FurtherSupply] = (supply, *supply.further_supplies)
+    apply: list[Known] = [
+        "yes" if one.pme_conditions == "apply" else "no" if one.pme_conditions == "do_not_apply" else "unknown" for one in supplies
+    ]
+    some = either(*apply)
+    pairs = [both(one, other) for index, one in enumerate(apply) for other in apply[:index]]
+    neutrals = [_between(pack, one.neutral, "neutral_copper_equivalent") for one in supplies]
+    possible = [size for here, size in zip(apply, neutrals, strict=True) if here != "no"] or neutrals[:1]
+    sure = [size.lowest for here, size in zip(apply, neutrals, strict=True) if here == "yes"]
+    return {
+        "pme_conditions": "apply" if some == "yes" else "do_not_apply" if some == "no" else "unknown",
+        "several_pme_supplies": either(*pairs),
+        "neutral_copper_equivalent": Between(
+            max(sure, default=min(size.lowest for size in possible)), max(size.highest for size in possible)
+        ),
+    }
+
+
+def _feeder(feeder: Feeder | None, pack: RulePack) -> dict[str, FactValue]:
+    """How the earth comes, and the copper equivalent of the feeding circuit's protective conductors together."""
+    if feeder is None:
+        return {"fed_from": "distributor", "earth_comes_by": "supply"}
+    earth = {"carried_over": "feeder", "unknown": "unknown"}.get(feeder.earth, feeder.earth)
+    facts: dict[str, FactValue] = {"fed_from": feeder.comes_from, "earth_comes_by": earth}
+    if not isinstance(feeder.protective_conductors, str):
+        sizes = [_between(pack, one, "line_copper_equivalent") for one in feeder.protective_conductors]
+        facts["feeder_protective_equivalent"] = Between(sum(size.lowest for size in sizes), sum(size.highest for size in sizes))
+    return facts
+
+
+def earth_used(installation: Installation) -> Known:
+    """Whether the installation has a protective earth at all."""
+    feeder = installation.supply.feeder
+    return "yes" if feeder is None else "no" if feeder.earth == "not_used" else "unknown" if feeder.earth == "unknown" else "yes"
+
+
+def flat_supply(installation: Installation) -> str:
+    """Whether the premises are a flat, and whether the distributor or the landlord supplies it."""
+    if installation.premises == "unknown":
+        return "unknown"
+    if installation.premises != "flat":
+        return "not_a_flat"
+    feeder = installation.supply.feeder
+    return "own_service" if feeder is None else "unknown" if feeder.comes_from != "landlords_installation" else "landlords_installation"
+
+
+def _between(pack: RulePack, conductor: Conductor, fact: str) -> Between:
+    found = size_between(pack, conductor.size, conductor.material, fact)
+    assert isinstance(found, Between)
+    return found
 
 
 def size_between(pack: RulePack, size: Size, metal: ConductorMetal, fact: str) -> FactValue:
@@ -68,11 +125,14 @@ def _equivalent(pack: RulePack, area: float, metal: ConductorMetal) -> float:
 
 
 def _table(pack: RulePack, metal: str) -> Mapping[float, float]:
+    """Ohm per kilometre by size; packs published before there were reference tables keep it among their properties."""
+    if _RESISTANCES in pack.references:
+        return {size: cell.value for size, cell in pack.references[_RESISTANCES].column(metal, _CLASS).items()}
     row = pack.properties["conductor_metals"][metal]
     return {float(size): float(resistance) for size, resistance in row.items() if size != "source"}
 
 
-def _questions(pack: RulePack) -> Mapping[str, tuple[Question, ...]]:
+def _questions(supply: Supply, pack: RulePack) -> Mapping[str, tuple[Question, ...]]:
     places = {
         "pme_conditions": "/supply/pme_conditions",
         "phases": "/supply/phases",
@@ -82,5 +142,13 @@ def _questions(pack: RulePack) -> Mapping[str, tuple[Question, ...]]:
         "earthing_buried": "/supply/earthing_conductor/buried",
         "earthing_protected_against_corrosion": "/supply/earthing_conductor/protected_against_corrosion",
         "earthing_protected_mechanically": "/supply/earthing_conductor/protected_mechanically",
+        "earth_comes_by": "/supply/feeder/earth",
+        "feeder_protective_equivalent": "/supply/feeder/protective_conductors",
     }
-    return {fact: (Question(fact, pack.facts[fact].ask, pointer),) for fact, pointer in places.items()}
+    asked = {fact: (Question(fact, pack.facts[fact].ask, pointer),) for fact, pointer in places.items() if fact in pack.facts}
+    further = tuple(
+        Question("further_supplies", pack.asks["further_supplies"], f"/supply/further_supplies/{index}")
+        for index, one in enumerate(supply.further_supplies)
+        if one.pme_conditions == "unknown" or "unknown" in (one.neutral.size, one.neutral.material)
+    )
+    return {**asked, **{fact: asked[fact] + further for fact in ("pme_conditions", "neutral_copper_equivalent")}}

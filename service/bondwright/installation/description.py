@@ -6,7 +6,7 @@ from pydantic import ConfigDict, Field
 
 from bondwright.installation.rooms import Item, Location
 from bondwright.installation.services import DetailedService, Service
-from bondwright.installation.words import ConductorMetal, Day, Described, Rating, Size, YesNo
+from bondwright.installation.words import ConductorMetal, Day, Described, Rating, Size, Unknown, YesNo
 
 
 class DesignedWork(Described):
@@ -41,6 +41,27 @@ class EarthingConductor(Described):
     protected_mechanically: YesNo = Field("unknown", description="Is the buried length protected against mechanical damage?")
 
 
+class FurtherSupply(Described):
+    """A further supply of the same installation, as a second main or a generator."""
+
+    pme_conditions: Literal["apply", "do_not_apply", "unknown"] = Field("unknown", description="Do PME conditions apply to it?")
+    neutral: Conductor = Field(default_factory=lambda: Conductor(), description="Its neutral or PEN.")
+
+
+class Feeder(Described):
+    """The circuit that feeds these premises from another installation, as an outbuilding or a flat on the landlord's installation."""
+
+    comes_from: Literal["landlords_installation", "another_building", "unknown"] = Field(
+        "unknown", description="Whose installation it comes from."
+    )
+    earth: Literal["carried_over", "own_electrode", "not_used", "unknown"] = Field(
+        "unknown", description="Does it carry the earth over, have the premises their own electrode, or is no earth used?"
+    )
+    protective_conductors: Annotated[tuple[Conductor, ...], Field(max_length=4)] | Unknown = Field(
+        "unknown", description="Its protective conductors in parallel, such as a core and a steel armour; an empty list says none."
+    )
+
+
 class Supply(Described):
     """The supply and its earthing, as found at the origin."""
 
@@ -53,6 +74,12 @@ class Supply(Described):
     neutral: Conductor = Field(default_factory=lambda: Conductor(), description="Neutral or PEN of the distributor's supply cable.")
     line_conductor: Conductor = Field(default_factory=lambda: Conductor(), description="Line conductor of the consumer's meter tails.")
     earthing_conductor: EarthingConductor = Field(default_factory=lambda: EarthingConductor(), description="The earthing conductor.")
+    further_supplies: Annotated[tuple[FurtherSupply, ...], Field(max_length=10)] = Field((), description="Further supplies.")
+    feeder: Feeder | None = Field(
+        None,
+        description="The circuit that feeds these premises from another installation; left out, the distributor's service comes here."
+        " The rest of the supply is then that of the installation it comes from.",
+    )
 
 
 class Installation(Described):
@@ -60,6 +87,9 @@ class Installation(Described):
 
     reference: Annotated[str, Field(pattern=r"^[ -~]{0,80}$")] = Field("", description="Your own reference; it changes nothing.")
     work: Work = Field(description="The work in hand and the date that chooses the edition.")
+    premises: Literal["house", "flat", "common_parts", "outbuilding", "other", "unknown"] = Field(
+        "unknown", description="What the premises are."
+    )
     supply: Supply = Field(default_factory=lambda: Supply(), description="The supply.")
     touch_current: Literal["10_mA", "30_mA", "not_chosen"] = Field(
         "not_chosen",
@@ -72,11 +102,13 @@ class Installation(Described):
     services: Annotated[tuple[Service, ...], Field(max_length=50)] = Field((), description="Services, short form.")
     detailed_services: Annotated[tuple[DetailedService, ...], Field(max_length=50)] = Field((), description="Services, length by length.")
     items: Annotated[tuple[Item, ...], Field(max_length=100)] = Field((), description="Metalwork that is not a service.")
-    locations: Annotated[tuple[Location, ...], Field(max_length=50)] = Field((), description="Rooms with a bath or shower.")
+    locations: Annotated[tuple[Location, ...], Field(max_length=50)] = Field(
+        (), description="Rooms with a bath or shower, and others in question."
+    )
     rule_pack: Annotated[str, Field(pattern=r"^[a-z0-9-]{0,80}$")] = Field(
         "",
         description="Id or digest of the rule pack to judge by, in place of the one that the date of the work chooses; empty: none named.",
-        examples=["iec60364-2017-r1"],
+        examples=["iec60364-2017-r2"],
     )
 
     model_config = ConfigDict(

@@ -1,11 +1,11 @@
-"""Loose metalwork, circuits and rooms with a bath or shower."""
+"""Loose metalwork, circuits and locations in which supplementary bonding is in question."""
 
 from typing import Annotated, Literal
 
 from pydantic import Field
 
 from bondwright.installation.proof import Bonds, Measurements
-from bondwright.installation.words import Described, Id, ItemKind, Material, Rating, ServiceKind, Size, Unknown, YesNo
+from bondwright.installation.words import Described, Id, ItemKind, Material, Rating, Reading, ServiceKind, Size, Unknown, YesNo
 
 
 class Item(Described):
@@ -27,6 +27,7 @@ class Item(Described):
     owner_consent: Literal["given", "refused", "not_asked", "unknown"] = Field(
         "unknown", description="For a cable sheath that belongs to somebody else: has the owner agreed to a bond?"
     )
+    left_out_by_agreement: YesNo = Field("unknown", description="Was it agreed with the customer that this is not inspected?")
     bonds: Bonds | Unknown = Field("unknown", description="Bonding conductors found on it; an empty list says that none were found.")
     measurements: Measurements = Field((), description="Readings taken on it.")
 
@@ -47,7 +48,9 @@ class RoomService(Described):
 class Device(Described):
     """The device that disconnects a circuit."""
 
-    type: Literal["B", "C", "D", "other", "unknown"] = Field("unknown", description="Type of a circuit-breaker or combined device.")
+    type: Literal["B", "C", "D", "bs3036", "bs1361", "bs88_gg", "other", "unknown"] = Field(
+        "unknown", description="Type of a circuit-breaker or combined device, or the standard of a fuse."
+    )
     rated_a: Rating = Field("unknown", description="Rated current in amperes.")
 
 
@@ -65,18 +68,28 @@ class Circuit(Described):
     cpc: Size = Field("unknown", description="Cross-section of its protective conductor in mm².")
 
 
+class SupplementaryBonding(Described):
+    """The supplementary bonding found in a location."""
+
+    present: YesNo = Field("unknown", description="Are the parts that can be touched together joined by bonding conductors?")
+    resistance: Reading = Field("unknown", description="The largest resistance measured between such parts.", examples=["0.05 ohm"])
+
+
 class Location(Described):
-    """A room that contains a bath or shower."""
+    """A room that contains a bath or shower, or another location in which a circuit may not disconnect in time."""
 
     id: Id | None = Field(None, description="Your own name for it; left out, its place in the document is its name.")
-    kind: Literal["bath_or_shower"] = Field(description="What kind of location it is.")
+    kind: Literal["bath_or_shower", "other"] = Field(description="What kind of location it is.")
     services: Annotated[tuple[RoomService, ...], Field(max_length=12)] | Unknown = Field(
         "unknown", description="Services whose metal shows in the room; an empty list says none."
     )
     items: Annotated[tuple[RoomItem, ...], Field(max_length=50)] | Unknown = Field(
-        "unknown", description="Other metalwork in the room; an empty list says none."
+        "unknown", description="Other metalwork in the room, equipment cases included; an empty list says none."
     )
     circuits: Annotated[tuple[Circuit, ...], Field(max_length=50)] | Unknown = Field(
         "unknown", description="Every circuit that serves the room; an empty list says none."
+    )
+    supplementary_bonding: SupplementaryBonding = Field(
+        default_factory=lambda: SupplementaryBonding(), description="Supplementary bonding that was found."
     )
     bonding_protected: YesNo = Field("unknown", description="Will supplementary bonding run sheathed or mechanically protected?")

@@ -67,6 +67,7 @@ class ServiceFrame(Described):
     joined_to: Annotated[tuple[ServiceKind, ...], Field(max_length=12)] | Unknown = Field(
         "unknown", description="Services whose metal meets this one's at a boiler, cylinder or other appliance; an empty list says none."
     )
+    left_out_by_agreement: YesNo = Field("unknown", description="Was it agreed with the customer that this is not inspected?")
 
 
 class Service(ServiceFrame):

@@ -7,7 +7,7 @@ from bondwright.installation.services import DetailedService, MainSection, Secti
 from bondwright.installation.words import Bore
 from bondwright.installation.words import Length as Metres
 from bondwright.metalwork.graph import Known
-from bondwright.metalwork.known import both
+from bondwright.metalwork.known import both, known
 from bondwright.metalwork.lengths import Length, Sheet, all_found, gap
 from bondwright.metalwork.origins import earthy_at_entry, touch_origin, touch_protective_conductor
 from bondwright.metalwork.tables import Tables
@@ -120,7 +120,11 @@ def _add(walk: _Walk, section: Section, pointer: str, end: str, conducts: Known,
             earthy=earthy_at_entry(tables, service) if enters and earthy == "no" else earthy,
             seen=section.traced != "no" or enters,
             fluid=walk.fluid,
+            sort=tables.told("service_kinds", service.kind, "sort"),
+            lead=known(tables.told("materials", section.material, "lead")),
             meter_inside=tables.meter_inside(service),
+            meter_outside=tables.meter_outside(service),
+            limited=service.left_out_by_agreement,
             bonds=all_found(owner, pointer, "bonds", section.bonds) if end != "far end" else (),
             measurements=(all_found(owner, pointer, "measurements", section.measurements) or ()) if end != "far end" else (),
         ),

@@ -31,7 +31,8 @@ class Length:
     """One node of the graph: a length of metalwork as people name it.
 
     `belongs_to`: id of the service or item. `seen`: false for a length that nobody can reach, which gets no verdict.
-    `place`: key of the words for where a bond goes. `earthy`: may it touch soil or concrete. `bonds`: none if nobody said.
+    `place`: key of the words for where a bond goes. `earthy`: may it touch soil or concrete. `limited`: was it left
+    uninspected by agreement. `bonds`: none if nobody said.
     """
 
     node: str
@@ -50,7 +51,11 @@ class Length:
     owner_consent: str = "unknown"
     equipment_case: Known = "no"
     protected_as: str = "unknown"
+    sort: str = "unknown"
+    lead: Known = "no"
     meter_inside: Known = "no"
+    meter_outside: Known = "no"
+    limited: str = "unknown"
     entry_section: EntrySection = EntrySection()
     bonds: tuple[Found, ...] | None = None
     measurements: tuple[Found, ...] = ()

@@ -1,7 +1,7 @@
 """Items: metalwork that is not a service."""
 
 from bondwright.installation.rooms import Item
-from bondwright.metalwork.known import both
+from bondwright.metalwork.known import both, known
 from bondwright.metalwork.lengths import Length, Sheet, all_found, gap
 from bondwright.metalwork.tables import Tables
 
@@ -28,6 +28,9 @@ def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: st
             owner_consent=item.owner_consent,
             equipment_case=equipment,
             protected_as=item.protected_as,
+            sort=tables.told("item_kinds", item.kind, "sort"),
+            lead=known(tables.told("materials", item.material, "lead")),
+            limited=item.left_out_by_agreement,
             bonds=all_found(name, pointer, "bonds", item.bonds),
             measurements=all_found(name, pointer, "measurements", item.measurements) or (),
         ),

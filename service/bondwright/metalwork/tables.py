@@ -26,6 +26,20 @@ class Tables:
         """A text of a table."""
         return self.pack.properties[table][row][column]
 
+    def told(self, table: str, row: str, column: str) -> str:
+        """The same; unknown where the pack's table has no such column, as in one published before code asked for it."""
+        return self.pack.properties[table][row].get(column, "unknown")
+
+    def meter_outside(self, service: ServiceFrame) -> Known:
+        """Whether the service has a meter outside."""
+        match service.meter.position:
+            case "outside":
+                return "yes"
+            case "unknown":
+                return both(self.ask("service_kinds", service.kind, "metered"), "unknown")
+            case _:
+                return "no"
+
     def meter_inside(self, service: ServiceFrame) -> Known:
         """Whether the service has a meter inside; a kind that never has one has none."""
         match service.meter.position:

@@ -11,6 +11,8 @@ from bondwright.rulebook.pack import Joint, RulePack
 BOND_STATES = ("none", "counts", "mend", "cannot_rely", "failed", "covered")
 """The states in which the bond that is there can be found, as `evaluate.bonds` names them."""
 _DO = "do"
+_REMOVE = "remove"
+_BOLD = frozenset({_DO, _REMOVE})
 _NOT_CONNECTING = frozenset({"do_not_connect", "stop", "settle_first"})
 
 
@@ -24,7 +26,8 @@ class _Situation:
 
 
 def joined(pack: RulePack) -> tuple[Finding, ...]:
-    """Errors for a situation without a row, for an objection in doubt that still leads to work, and for knowing less that does.
+    """Errors for a situation without a row, for anything in doubt that leads to removing a bond, for an objection in doubt that still
+    leads to work, and for knowing less that does.
 
     A warning where metalwork that is to be left comes to work by knowing less: the duty is then in doubt.
     """
@@ -37,6 +40,8 @@ def joined(pack: RulePack) -> tuple[Finding, ...]:
         if row is None:
             last = pack.joints[-1].place if pack.joints else None
             found.append(Finding("joined", "error", last, f"no row fits {_shown(one, pack)}"))
+        elif pack.advice[row.act].mark == _REMOVE and not (one.duty_firm and one.objection_firm):
+            found.append(Finding("joined", "error", row.place, f"something is in doubt, and `{row.act}` removes for {_shown(one, pack)}"))
         elif one.objection and not one.objection_firm and pack.advice[row.act].mark == _DO:
             said = f"the objection is in doubt, and `{row.act}` is done for {_shown(one, pack)}"
             found.append(Finding("joined", "error", row.place, said))
@@ -46,7 +51,7 @@ def joined(pack: RulePack) -> tuple[Finding, ...]:
 
 
 def _bolder(fuller: _Situation, lesser: _Situation, before: Joint | None, after: Joint | None, pack: RulePack) -> Iterator[Finding]:
-    if before is None or after is None or not _knows_less(fuller, lesser) or pack.advice[after.act].mark != _DO:
+    if before is None or after is None or not _knows_less(fuller, lesser) or pack.advice[after.act].mark not in _BOLD:
         return
     mark = pack.advice[before.act].mark
     said = f"knowing less leads from `{before.act}` for {_shown(fuller, pack)} to `{after.act}` for {_shown(lesser, pack)}"

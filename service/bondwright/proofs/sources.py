@@ -1,4 +1,4 @@
-"""Every rule, value, table and first level rests on a declared source; how many rest on memory is counted."""
+"""Every rule, value, table, cell of a reference table and first level rests on a declared source; how many rest on memory is counted."""
 
 from collections.abc import Iterator
 
@@ -30,5 +30,9 @@ def _resting(pack: RulePack) -> Iterator[tuple[str, Place, str, str, str]]:
         yield f"value `{value.name}`", value.place, value.clause, value.source, value.confidence
     for table in pack.tables.values():
         yield f"table `{table.table_id}`", table.place, table.clause, table.source, table.confidence
+    for reference in pack.references.values():
+        for keys, cell in reference:
+            what = f"reference table `{reference.table_id}`, row {', '.join(map(str, keys))}"
+            yield what, cell.place, reference.clause, cell.source, cell.confidence
     for outcome in pack.outcomes.values():
         yield f"outcome `{outcome.name}`", outcome.place, outcome.otherwise_clause, outcome.otherwise_source, outcome.otherwise_confidence

@@ -14,6 +14,8 @@ def brief_text(evaluation: Evaluation) -> str:
         lines += _part(part)
     for room in evaluation.rooms:
         lines += _room(room)
+    if feeder := evaluation.feeder:
+        lines += [row(plain(feeder.mark).upper(), feeder.line), *_why((feeder.verdict,))]
     return "\n".join(lines) + "\n"
 
 
@@ -26,6 +28,7 @@ def _part(part: PartAnswer) -> Iterator[str]:
     yield row(plain(part.mark).upper(), part.line)
     yield from _why(part.verdicts)
     yield from rows("  bond there", (bond.line for bond in part.bonds))
+    yield from rows("  reading", (reading.line for reading in part.readings))
     if part.next_reading and part.mark == "measure_first":
         yield row("  next reading", f"{part.next_reading.points} Limit {part.next_reading.limit_ohm / 1000:.4g} kohm.")
 
@@ -48,4 +51,9 @@ def _why(verdicts: Sequence[Verdict]) -> Iterator[str]:
 
 def _reasons(verdicts: Sequence[Verdict]) -> Iterator[str]:
     once: dict[str, Reason] = {reason.rule: reason for one in verdicts for reason in one.because}
-    return (f"{reason.says} [{reason.clause}; {reason.rule}, {reason.pack_id}]" for reason in once.values())
+    return (f"{with_other_view(reason)} [{reason.clause}; {reason.rule}, {reason.pack_id}]" for reason in once.values())
+
+
+def with_other_view(reason: Reason) -> str:
+    """What a reason says, with the reading that others hold where the point is disputed."""
+    return f"{reason.says} Another view: {reason.other_view}" if reason.other_view else reason.says

@@ -17,7 +17,7 @@ from bondwright.evaluate.answer import (
 )
 from bondwright.evaluate.answer import Verdict as Levelled
 from bondwright.evaluate.reasoning.verdicts import CONFIDENCE
-from bondwright.report.brief import chosen
+from bondwright.report.brief import chosen, with_other_view
 from bondwright.report.rows import plain, row, rows, wrapped
 
 _DIGITS = 12
@@ -34,6 +34,7 @@ def evaluation_text(evaluation: Evaluation) -> str:
         _short_list(evaluation),
         *([_part_title(some), *lines] for lines, some in like.items()),
         *([_room_title(room), *_room_rows(room)] for room in evaluation.rooms),
+        _feeder(evaluation),
         _sizes(evaluation),
         _recipes(evaluation),
         _foundations(evaluation),
@@ -67,6 +68,7 @@ def _in_use(pack: PackUsed) -> str:
 
 def _short_list(evaluation: Evaluation) -> list[str]:
     lines = [(group.mark, group.line) for group in evaluation.groups] + [(room.mark, room.line) for room in evaluation.rooms]
+    lines += [(evaluation.feeder.mark, evaluation.feeder.line)] if evaluation.feeder else []
     if not lines:
         return [wrapped("No metalwork and no room was described, so there is nothing to decide.")]
     return ["WHAT TO DO", *(row(plain(mark).upper(), line) for mark, line in lines)]
@@ -83,10 +85,16 @@ def _part_rows(part: PartAnswer, names: Mapping[str, str]) -> Iterator[str]:
         yield row("Next reading", f"{reading.points} Limit {reading.limit_ohm / 1000:.4g} kohm; made as described below.")
     elif part.mark != "leave":
         yield from rows("Could ease", _asked(one.could_relax for one in part.verdicts))
+    for taken in part.readings:
+        yield row("Reading", f"{taken.line} [{taken.pointer}]")
+        yield from rows("because", _because((taken.verdict,)))
+    if part.test_to_make and part.test_to_make.because and part.mark != "leave":
+        yield row("Test to make", part.test_to_make.words)
     if part.covered_by:
         yield row("Served by", f"the connection on {', '.join(names[one] for one in part.covered_by)}")
     for bond in part.bonds:
         yield from _bond_rows(bond)
+    yield from _reported(part.findings)
     yield from _told(part)
     yield _weakest(_of_part(part))
 
@@ -111,8 +119,36 @@ def _room_rows(room: RoomAnswer) -> Iterator[str]:
     if room.resistance_limit:
         yield row("Limit", f"resistance between parts no more than {size_words(room.resistance_limit)}")
     yield from _sized(_room_sizes(room))
+    yield from _reported(room.findings)
     yield from _told(room)
     yield _weakest([*room.verdicts, *_room_sizes(room)])
+
+
+def _reported(findings: Sequence[Levelled]) -> Iterator[str]:
+    """What was found and is to be reported, with the reasons that rules gave."""
+    if findings:
+        yield row("Report", "; ".join(one.words for one in findings))
+        yield from rows("because", dict.fromkeys(_cited(reason) for one in findings for reason in one.because if _spoken(one, reason)))
+
+
+def _spoken(one: Levelled, reason: Reason) -> bool:
+    return reason.rule != f"{one.outcome}-otherwise"
+
+
+def _feeder(evaluation: Evaluation) -> list[str]:
+    feeder = evaluation.feeder
+    if feeder is None:
+        return []
+    return [
+        wrapped(f"{plain(feeder.mark).upper()}: the feeding circuit [{feeder.pointer}]"),
+        row("Verdict", _words(feeder.verdict)),
+        *rows("Because", _because((feeder.verdict,))),
+        *rows("Way out", feeder.ways_out),
+        *rows("Missing", _asked((feeder.verdict.questions,))),
+        *rows("Test", feeder.tests),
+        row("Customer", f"“{feeder.customer}”"),
+        _weakest((feeder.verdict,)),
+    ]
 
 
 def _judged(subject: PartAnswer | RoomAnswer) -> Iterator[str]:
@@ -131,12 +167,12 @@ def _words(one: Levelled) -> str:
 
 def _because(verdicts: Sequence[Levelled]) -> Iterator[str]:
     """Reasons of the first verdict, and of the others those that a rule gave; that no rule spoke goes without saying there."""
-    spoken = [reason for one in verdicts[1:] for reason in one.because if reason.rule != f"{one.outcome}-otherwise"]
+    spoken = [reason for one in verdicts[1:] for reason in one.because if _spoken(one, reason)]
     return (_cited(reason) for reason in dict.fromkeys([*verdicts[0].because, *spoken]))
 
 
 def _cited(reason: Reason) -> str:
-    return f"{reason.says} [{reason.clause}; rule {reason.rule}, {reason.pack_id}, line {reason.line}]"
+    return f"{with_other_view(reason)} [{reason.clause}; rule {reason.rule}, {reason.pack_id}, line {reason.line}]"
 
 
 def _asked(questions: Iterable[tuple[Question, ...]]) -> Iterator[str]:
@@ -184,13 +220,14 @@ def _foundations(evaluation: Evaluation) -> list[str]:
         *(one for room in evaluation.rooms for one in _room_sizes(room)),
     ]
     parts = [one for part in evaluation.parts for one in _of_part(part)]
-    rooms = [one for room in evaluation.rooms for one in room.verdicts]
+    rooms = [one for room in evaluation.rooms for one in (*room.verdicts, *room.findings)]
+    rooms += [evaluation.feeder.verdict] if evaluation.feeder else []
     lines = ["WHAT THIS RESTS ON", _weakest([*sizes, *parts, *rooms])]
     return [*lines, *rows("Pack", [evaluation.pack.note] if evaluation.pack.note else []), *rows("Chosen", evaluation.choices)]
 
 
 def _of_part(part: PartAnswer) -> list[Levelled]:
-    return [*part.verdicts, *(one for bond in part.bonds for one in bond.verdicts)]
+    return [*part.verdicts, *part.findings, *(one for bond in part.bonds for one in bond.verdicts)]
 
 
 def _weakest(judged: Sequence[Levelled | SizeVerdict]) -> str:

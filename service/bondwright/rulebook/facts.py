@@ -51,14 +51,14 @@ class Place:
 class FactDefinition:
     """One declared fact.
 
-    `of`: subject kind it belongs to. `choices`: allowed values of a choice (without unknown), empty otherwise.
+    `of`: kinds of subject that it is about, one or more. `choices`: allowed values of a choice (without unknown), empty otherwise.
     `lowest`, `highest`: range of a number in `unit`; an unknown number is that whole range.
     `ask`: the question to put to a person. `evidence`: optional proof, such as a reading, that nobody must supply.
-    `worked_from`: named values of the pack from which it is worked out, so that a verdict resting on it rests on them.
+    `worked_from`: named values and reference tables of the pack from which it is worked out, so that a verdict resting on it rests on them.
     """
 
     name: str
-    of: str
+    of: tuple[str, ...]
     kind: Literal["yes_no", "choice", "number"]
     meaning: str
     ask: str

@@ -1,13 +1,20 @@
 """A rule pack: one edition's rules with the vocabulary, outcomes, tables and sources they use."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Any, TypeVar
 
 from bondwright.errors import UnknownName
 from bondwright.rulebook.facts import FactDefinition, Place
+from bondwright.rulebook.reference import ReferenceTable
 from bondwright.rulebook.rule import Rule
 from bondwright.rulebook.sizing import LimitsTable, facts_in, tables_in
+
+Remembered = TypeVar("Remembered")
+
+MOST_REMEMBERED = 20_000
+"""Conclusions that one pack keeps; an evaluation of a house brings some hundred, a conclusion takes about a kilobyte."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +47,7 @@ class Outcome:
 class Advice:
     """What to tell people when a joined outcome comes to one act.
 
-    `mark`: do, leave, do_not_connect, measure_first, settle_first or stop. `line`: the first line, with {part}, {place} and
+    `mark`: do, leave, do_not_connect, measure_first, settle_first, stop or remove. `line`: the first line, with {part}, {place} and
     {size}. `customer`: one sentence for the customer. `ways_out`: what would change it, one a line. `tests`: checks to make,
     one a line, with the same placeholders.
     """
@@ -98,6 +105,7 @@ class RulePack:
     """One published pack, whole; `digest` is the SHA-256 of the published file's bytes, in hex.
 
     `on_request`: no date chooses it. `stages` in order; `properties`: tables keyed by a choice, such as material → property → value.
+    `references`: printed numbers for calculations; none in a pack that was published before there were any.
     """
 
     pack_id: str
@@ -123,10 +131,12 @@ class RulePack:
     rules: tuple[Rule, ...]
     text: bytes = field(repr=False)
     on_request: bool = False
+    references: Mapping[str, ReferenceTable] = field(default_factory=dict)
     _groups: Mapping[tuple[str, str], tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
     _against: Mapping[str, tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
     _facts_of: Mapping[str, tuple[FactDefinition, ...]] = field(init=False, repr=False, compare=False)
     _by_id: Mapping[str, Rule] = field(init=False, repr=False, compare=False)
+    _remembered: dict[Hashable, Any] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         """Index the rules and facts, which every evaluation looks up hundreds of times."""
@@ -138,7 +148,9 @@ class RulePack:
                 against.setdefault(target, []).append(rule)
         facts: dict[str, list[FactDefinition]] = {}
         for fact in self.facts.values():
-            facts.setdefault(fact.of, []).append(fact)
+            for of in fact.of:
+                facts.setdefault(of, []).append(fact)
+        object.__setattr__(self, "_remembered", {})
         object.__setattr__(self, "_by_id", {rule.rule_id: rule for rule in self.rules})
         object.__setattr__(self, "_groups", {key: tuple(some) for key, some in groups.items()})
         object.__setattr__(self, "_against", {key: tuple(some) for key, some in against.items()})
@@ -173,6 +185,19 @@ class RulePack:
     def tables_of(self, rule: Rule) -> tuple[LimitsTable, ...]:
         """The tables that a sizing rule's form looks up."""
         return tables_in(rule.form, self.tables) if rule.form is not None else ()
+
+    def remembered(self, key: Hashable, make: Callable[[], Remembered]) -> Remembered:
+        """What `make` gives, made once for each key; it must depend on the key and on this pack alone.
+
+        Beyond MOST_REMEMBERED the memory begins anew.
+        """
+        found = self._remembered.get(key)
+        if found is None:
+            if len(self._remembered) >= MOST_REMEMBERED:
+                self._remembered.clear()
+            found = self._remembered[key] = make()
+        kept: Remembered = found
+        return kept
 
     def number(self, name: str) -> float:
         """A named value, in its unit."""

@@ -39,6 +39,7 @@ class Rule:
     `outcome` and `level`: what a raising rule raises, and to which level; for sizes, provides and remarks the
     outcome alone. `targets`: ids of the rules that a relaxing or blocking rule cancels. `form`: how a number is computed.
     `kind`: stated, our_reading or common_practice. `confidence`: checked_twice, checked_once, secondary or from_memory.
+    `other_view`: another reading that people of the trade hold, where the point is disputed (empty: none).
     `place`: in the published pack; `origin`: in the file that an editor changes.
     """
 
@@ -59,3 +60,4 @@ class Rule:
     targets: tuple[str, ...] = ()
     form: Form | None = None
     examples: tuple[Example, ...] = ()
+    other_view: str = ""

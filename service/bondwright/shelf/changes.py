@@ -11,7 +11,8 @@ from bondwright.shelf.reading.nodes import Map, Node, Scalar, refused, shown
 from bondwright.shelf.reading.scalars import any_quantity, as_items, as_map, as_scalar, fields, listed, number, suggestion, text
 from bondwright.shelf.reading.values import CONFIDENCES, read_backing
 
-_SETTABLE = ("clause", "says", "source")
+_SETTABLE = ("clause", "says", "other_view", "source")
+_OPTIONAL = "other_view"
 _CITED = ("clause", "source")
 _BRINGS = {"add": "add", "replace": "with"}
 
@@ -98,6 +99,8 @@ def _set(change: Change, edition: Edition) -> Edition:
         raise refused(change.node.place, f"`set` changes at least one of {listed(_SETTABLE)}")
     for name in (key for key in entries if key != "rule"):
         rule = _rule(entries["rule"], edition)
+        if name == _OPTIONAL and name not in rule.entries:
+            raise refused(entries[name].place, f"rule `{flow(entries['rule'])}` has no `{name}`; `replace` the rule to give it one")
         step = fields(entries[name], f"`{name}`", ("was", "now"))
         _expect(step["was"], _entry(rule, name), f"`{name}` of rule `{flow(entries['rule'])}` is", edition)
         _differs(step)

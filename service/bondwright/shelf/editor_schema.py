@@ -66,7 +66,7 @@ def _change(pack: RulePack) -> dict[str, Any]:
             "was": _ANY_TEXT,
             "with": {"$ref": "#/$defs/rules"},
             **cited,
-            "set": _closed({"rule": rule_id}, dict.fromkeys(("clause", "says", "source"), _closed({"was": {}, "now": {}}))),
+            "set": _closed({"rule": rule_id}, dict.fromkeys(("clause", "says", "other_view", "source"), _closed({"was": {}, "now": {}}))),
             "set_value": _closed({"name": {"enum": sorted(pack.values)}, **was_now, **cited}),
             "set_cell": _closed({"table": {"enum": sorted(pack.tables)}, "up_to": {}, "was": {}, "now": {}, **cited}),
         },
@@ -101,7 +101,7 @@ def _condition(pack: RulePack) -> dict[str, Any]:
     here = {"$ref": "#/$defs/condition"}
     tests: dict[str, Any] = {"all": {"type": "array", "items": here}, "any": {"type": "array", "items": here, "minItems": 1}, "not": here}
     for fact in pack.facts.values():
-        tests[fact.name] = {"description": f"{fact.of}: {fact.meaning}", **_test(fact)}
+        tests[fact.name] = {"description": f"{', '.join(fact.of)}: {fact.meaning}", **_test(fact)}
     for outcome in pack.outcomes.values():
         tests[outcome.name] = {"enum": list(outcome.levels[1:])} if outcome.levels else _compared()
     return {"type": "object", "properties": tests, "minProperties": 1, "additionalProperties": False}
@@ -141,7 +141,7 @@ def _rule(pack: RulePack) -> dict[str, Any]:
     }
     return {
         "type": "object",
-        "properties": {**plain, **actions, "from": _ANY_TEXT, "examples": {"type": "array", "items": _example()}},
+        "properties": {**plain, **actions, "from": _ANY_TEXT, "other_view": _ANY_TEXT, "examples": {"type": "array", "items": _example()}},
         "required": list(plain),
         "oneOf": [{"required": [action]} for action in actions],
         "additionalProperties": False,

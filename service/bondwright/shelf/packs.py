@@ -15,6 +15,7 @@ from bondwright.shelf.lines import Line, bytes_of, edited_at, file_bytes, lines_
 from bondwright.shelf.reading.advice import read_advice, read_cautions, read_joints, read_readings
 from bondwright.shelf.reading.names import Vocabulary
 from bondwright.shelf.reading.nodes import Node, Scalar, read_nodes, refused, shown
+from bondwright.shelf.reading.references import read_references
 from bondwright.shelf.reading.rules import read_rules
 from bondwright.shelf.reading.scalars import HYPHENED, as_map, day, fields, new_name, text, yes_or_no
 from bondwright.shelf.reading.values import read_series, read_tables, read_values
@@ -27,6 +28,8 @@ SHARED_FILES = (
     ("sources.yaml", ("sources",)),
 )
 """Files that all editions share, in the order of the published file, each with its sections."""
+REFERENCE_FILE = ("reference.yaml", ("references",))
+"""The file of the tables that calculations look up, which may be left out; it stands last in the published file."""
 LOCK = "published.lock"
 """One line for each published pack: its id, the SHA-256 of its file in hex, the day it was published."""
 
@@ -36,7 +39,7 @@ _LOCK_LINE = re.compile(r"(\S+) ([0-9a-f]{64}) ([0-9]{4}-[0-9]{2}-[0-9]{2})")
 def load_pack(text: bytes, file_name: str) -> RulePack:
     """The pack that a published file holds; `file_name` is its name within the rules folder. Raises: UnreadableRules."""
     known = (*BASE_SECTIONS, *(name for _, names in SHARED_FILES for name in names))
-    sections = fields(read_nodes(text, file_name), "a rule pack", known)
+    sections = fields(read_nodes(text, file_name), "a rule pack", known, REFERENCE_FILE[1])
     header = fields(sections["pack"], "`pack`", ("id", "title", "standard", "usable", "review_by"), ("note", "on_request"))
     usable_from, usable_to = _usable(header["usable"])
     vocabulary = _vocabulary(sections)
@@ -64,13 +67,16 @@ def load_pack(text: bytes, file_name: str) -> RulePack:
         sources=vocabulary.sources,
         rules=read_rules(sections["rules"], vocabulary),
         text=text,
+        references=read_references(sections["references"], vocabulary.sources) if "references" in sections else {},
         on_request="on_request" in header and yes_or_no(header["on_request"], "`on_request`"),
     )
 
 
 def _vocabulary(sections: Mapping[str, Node]) -> Vocabulary:
     values = tuple(as_map(sections["values"], "`values`").keys)
-    stages, facts, sources = read_stages(sections["stages"]), read_facts(sections["facts"], values), read_sources(sections["sources"])
+    tables = tuple(as_map(sections["references"], "`references`").keys) if "references" in sections else ()
+    stages, sources = read_stages(sections["stages"]), read_sources(sections["sources"])
+    facts = read_facts(sections["facts"], (*values, *tables))
     return Vocabulary(
         stages=stages,
         facts=facts,
@@ -119,8 +125,10 @@ def draft_pack(folder: Path, edition: str) -> RulePack:
 def _consolidated(folder: Path, edition: str) -> tuple[Line, ...]:
     shared: list[Line] = []
     sources: Mapping[str, Source] = {}
-    for file, known in SHARED_FILES:
+    for file, known in (*SHARED_FILES, REFERENCE_FILE):
         name = shared_file(folder, edition, file)
+        if (file, known) == REFERENCE_FILE and not (folder / name).exists():
+            continue
         data = file_bytes(folder / name, name)
         sections = fields(read_nodes(data, name), f"file `{name}`", known)
         if "sources" in sections:

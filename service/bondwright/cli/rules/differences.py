@@ -7,6 +7,7 @@ from typing import Any
 from bondwright.cli.rules.written import written, written_under
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import NamedValue, RulePack
+from bondwright.rulebook.reference import Cell, ReferenceTable
 from bondwright.rulebook.rule import Rule
 from bondwright.rulebook.sizing import LimitsTable, Row
 
@@ -48,6 +49,9 @@ def changes(old: RulePack, new: RulePack) -> list[Change]:
     found = [Change("pack", "header", field, was, now) for field, (was, now) in pairs.items() if was != now]
     found += _by_name("value", old.values, new.values, lambda name: _of_value(old.values[name], new.values[name]))
     found += _by_name("table", old.tables, new.tables, lambda name: _of_table(old.tables[name], new.tables[name]))
+    found += _by_name(
+        "reference table", old.references, new.references, lambda name: _of_reference(old.references[name], new.references[name])
+    )
     olds, news = {rule.rule_id: rule for rule in old.rules}, {rule.rule_id: rule for rule in new.rules}
     found += _by_name("rule", olds, news, lambda name: changes_of_rule(old, new, name))
     for kind, section in _SHARED.items():
@@ -105,6 +109,7 @@ def _rule_fields(rule: Rule) -> Mapping[str, Any]:
         "when": rule.when,
         "clause": rule.clause,
         "says": rule.says,
+        "other_view": rule.other_view,
         "source": (rule.source, rule.kind, rule.confidence),
         "examples": rule.examples,
     }
@@ -130,6 +135,18 @@ def _of_table(old: LimitsTable, new: LimitsTable) -> list[Change]:
     pairs["clause"] = (old.clause, new.clause)
     pairs["source"] = (f"{old.source} ({old.confidence})", f"{new.source} ({new.confidence})")
     return [Change("table", old.table_id, field, was, now) for field, (was, now) in pairs.items() if was != now]
+
+
+def _of_reference(old: ReferenceTable, new: ReferenceTable) -> list[Change]:
+    was, now = ({", ".join(map(str, keys)): _cell(cell) for keys, cell in table} for table in (old, new))
+    pairs = {f"row {keys}".strip(): (was.get(keys, ""), now.get(keys, "")) for keys in [*was, *(keys for keys in now if keys not in was)]}
+    for field in ("title", "clause", "gives", "unit", "by"):
+        pairs[field] = (str(getattr(old, field)), str(getattr(new, field)))
+    return [Change("reference table", old.table_id, field, before, after) for field, (before, after) in pairs.items() if before != after]
+
+
+def _cell(cell: Cell) -> str:
+    return f"{cell.value:.15g} ({cell.source}, {cell.kind}, {cell.confidence})"
 
 
 def _rows(rows: Sequence[Row]) -> dict[str, str]:

@@ -3,7 +3,7 @@
 import re
 from argparse import Namespace
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, TypeAlias
 
 from bondwright.cli.rules.choosing import (
     WrongCall,
@@ -19,10 +19,15 @@ from bondwright.cli.rules.printing import print_json
 from bondwright.cli.rules.written import written
 from bondwright.cli.statuses import DONE
 from bondwright.evaluate.editions import lawful
+from bondwright.evaluate.reasoning.verdicts import CONFIDENCE
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import NamedValue, RulePack
+from bondwright.rulebook.reference import ReferenceTable
 from bondwright.rulebook.rule import Rule
 from bondwright.rulebook.sizing import LimitsTable
+
+Shown: TypeAlias = Rule | LimitsTable | NamedValue | ReferenceTable
+"""What can be shown."""
 
 _INDENT = "    "
 
@@ -50,41 +55,56 @@ def show(asked: Namespace) -> int:
     return DONE
 
 
-def _found(pack: RulePack, name: str) -> Sequence[Rule | LimitsTable | NamedValue]:
+def _found(pack: RulePack, name: str) -> Sequence[Shown]:
     if pack.has_rule(name):
         return [pack.rule(name)]
     if name in pack.tables:
         return [pack.tables[name]]
     if name in pack.values:
         return [pack.values[name]]
+    if name in pack.references:
+        return [pack.references[name]]
     # A clause is found in a longer list of clauses, and by the beginning of its number: 415.2 finds 415.2.2, not 701.415.2.
     names_it = re.compile(rf"(?<![\w.]){re.escape(name)}(?!\w)", re.IGNORECASE)
-    everything: tuple[Rule | LimitsTable | NamedValue, ...] = (*pack.tables.values(), *pack.values.values(), *pack.rules)
+    everything: tuple[Shown, ...] = (*pack.tables.values(), *pack.references.values(), *pack.values.values(), *pack.rules)
     return [one for one in everything if names_it.search(one.clause)]
 
 
 def _names(pack: RulePack) -> list[str]:
     clauses = [clause.strip() for rule in pack.rules for clause in rule.clause.split(";")]
-    return [*(rule.rule_id for rule in pack.rules), *pack.tables, *pack.values, *clauses]
+    return [*(rule.rule_id for rule in pack.rules), *pack.tables, *pack.references, *pack.values, *clauses]
 
 
 def _listed(packs: Sequence[RulePack]) -> str:
     return " and ".join(pack.pack_id for pack in packs)
 
 
-def _shown(pack: RulePack, one: Rule | LimitsTable | NamedValue) -> dict[str, Any]:
+def _shown(pack: RulePack, one: Shown) -> dict[str, Any]:
     kind, name = _title(one)
     common = {"kind": kind, "name": name, "pack_id": pack.pack_id, "standard": pack.standard, "usable": usable(pack), "clause": one.clause}
-    rests = {"source": one.source, "source_title": pack.sources[one.source].title, "confidence": one.confidence, "place": _words(one.place)}
     own: Mapping[str, Any] = {}
+    if isinstance(one, ReferenceTable):
+        weakest = max((cell.confidence for _, cell in one), key=CONFIDENCE.index)
+        titles = "; ".join(dict.fromkeys(pack.sources[cell.source].title for _, cell in one))
+        names = ", ".join(dict.fromkeys(cell.source for _, cell in one))
+        own = {"says": one.title, "gives": one.gives, "unit": one.unit, "rows": len(one.cells)}
+        rests = {"source": names, "source_title": titles, "confidence": weakest, "place": _words(one.place)}
+        return {**common, **own, **rests, "written": written(pack, one.place)}
+    rests = {"source": one.source, "source_title": pack.sources[one.source].title, "confidence": one.confidence, "place": _words(one.place)}
     if isinstance(one, Rule):
-        own = {"says": one.says, "source_kind": one.kind, "edited_at": _words(one.origin), "examples": len(one.examples)}
+        own = {
+            "says": one.says,
+            **({"other_view": one.other_view} if one.other_view else {}),
+            "source_kind": one.kind,
+            "edited_at": _words(one.origin),
+            "examples": len(one.examples),
+        }
     elif isinstance(one, NamedValue):
         own = {"value": one.value, "unit": one.unit, "source_kind": one.kind}
     return {**common, **own, **rests, "written": written(pack, one.place)}
 
 
-def _title(one: Rule | LimitsTable | NamedValue) -> tuple[str, str]:
+def _title(one: Shown) -> tuple[str, str]:
     match one:
         case Rule():
             return "rule", one.rule_id
@@ -92,6 +112,8 @@ def _title(one: Rule | LimitsTable | NamedValue) -> tuple[str, str]:
             return "table", one.table_id
         case NamedValue():
             return "value", one.name
+        case ReferenceTable():
+            return "reference table", one.table_id
 
 
 def _words(place: Place) -> str:
@@ -103,6 +125,8 @@ def _text(shown: Mapping[str, Any]) -> str:
     lines = [f"{shown['kind']} {shown['name']} in {shown['pack_id']} ({shown['standard']}, {shown['usable']})"]
     if "says" in shown:
         lines.append(f"  says:     {shown['says']}")
+    if "other_view" in shown:
+        lines.append(f"  others:   {shown['other_view']}")
     lines += [
         f"  clause:   {shown['clause']}",
         f"  source:   {shown['source']}, {shown['source_title']} ({how})",

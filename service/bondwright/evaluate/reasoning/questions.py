@@ -50,6 +50,10 @@ def _closure(outcome: Outcome, pack: RulePack, of: str) -> tuple[Rule, ...]:
 
 
 def _facts_that_matter(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[str, ...]:
+    return pack.remembered(("matter", outcome.name, one.row, one.acting), lambda: _found_to_matter(one, outcome, pack))
+
+
+def _found_to_matter(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[str, ...]:
     rules = _closure(outcome, pack, one.of)
     undecided = dict.fromkeys(
         fact

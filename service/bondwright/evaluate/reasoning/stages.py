@@ -1,6 +1,6 @@
 """Runs the stages of a pack over subjects of one kind, each stage seeing what the earlier ones concluded."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
@@ -36,6 +36,11 @@ class Subject:
     acting: frozenset[str] = frozenset()
     stands: Standing = field(default_factory=lambda: Standing({}, {}))
 
+    @property
+    def row(self) -> Hashable:
+        """What is concluded and explained of it depends on this alone, the pack and the kind of subject besides."""
+        return tuple(self.facts.values()), tuple(self.settled.values())
+
 
 def subject(pack: RulePack, of: str, name: str, pointer: str, known: Facts, questions: Mapping[str, tuple[Question, ...]]) -> Subject:
     """A subject with the facts of its kind: those in `known`, the rest unknown."""
@@ -56,11 +61,37 @@ def run_stages(pack: RulePack, of: str, subjects: Sequence[Subject], acting: Act
     return done
 
 
+@dataclass(frozen=True, slots=True)
+class _Concluded:
+    """What one stage adds to a subject."""
+
+    stands: Standing
+    levels: Mapping[str, Level]
+    sizes: Mapping[str, Size]
+    facts: Facts
+    settled: Facts
+
+
 def _conclude(one: Subject, pack: RulePack, stage: str, acting: frozenset[str], evidence: frozenset[str]) -> Subject:
+    key = ("concluded", stage, one.of, one.row, acting)
+    added = pack.remembered(key, lambda: _concluded(one, pack, stage, acting, evidence))
+    return replace(
+        one,
+        facts={**one.facts, **added.facts},
+        settled={**one.settled, **added.settled},
+        levels={**one.levels, **added.levels},
+        sizes={**one.sizes, **added.sizes},
+        acting=one.acting | acting,
+        stands=one.stands.and_also(added.stands),
+    )
+
+
+def _concluded(one: Subject, pack: RulePack, stage: str, acting: frozenset[str], evidence: frozenset[str]) -> _Concluded:
     stands = standing(pack.rules_of(stage, one.of), one.facts, one.settled, evidence)
-    levels, sizes = dict(one.levels), dict(one.sizes)
-    facts: dict[str, FactValue] = dict(one.facts)
-    settled: dict[str, FactValue] = dict(one.settled)
+    levels: dict[str, Level] = {}
+    sizes: dict[str, Size] = {}
+    facts: dict[str, FactValue] = {}
+    settled: dict[str, FactValue] = {}
     for outcome in pack.outcomes.values():
         if outcome.of != one.of or outcome.stage != stage:
             continue
@@ -73,6 +104,4 @@ def _conclude(one: Subject, pack: RulePack, stage: str, acting: frozenset[str], 
             size = conclude_size(outcome, pack, acting, one.facts, stands)
             sizes[outcome.name] = size
             facts[outcome.name] = settled[outcome.name] = Between(size.lowest, size.highest)
-    return replace(
-        one, facts=facts, settled=settled, levels=levels, sizes=sizes, acting=one.acting | acting, stands=one.stands.and_also(stands)
-    )
+    return _Concluded(stands, levels, sizes, facts, settled)

@@ -22,7 +22,9 @@ def verdict(one: Subject, name: str, pack: RulePack) -> Verdict:
     outcome, level, bare = pack.outcomes[name], one.levels[name], one.bare or one
     lowest = min(level.lowest, level.act_on, bare.levels[name].lowest)
     firm = level.settled >= level.act_on
-    reasons = _reasons(one, outcome, level.act_on, pack)
+    reasons, trust = pack.remembered(
+        ("reasons", name, one.acting, level), lambda: _backed(_reasons(one, outcome, level.act_on, pack), pack)
+    )
     return Verdict(
         outcome=name,
         act_on=outcome.levels[level.act_on],
@@ -35,15 +37,20 @@ def verdict(one: Subject, name: str, pack: RulePack) -> Verdict:
         could_relax=evidence_for(bare, outcome, pack) if level.act_on > lowest else (),
         because=reasons,
         did_not_act=_silent(one, outcome, pack),
-        weakest_source=weakest(reasons, pack),
+        weakest_source=trust,
     )
+
+
+def _backed(reasons: tuple[Reason, ...], pack: RulePack) -> tuple[tuple[Reason, ...], str]:
+    return reasons, weakest(reasons, pack)
 
 
 def size_verdict(one: Subject, name: str, pack: RulePack) -> SizeVerdict:
     """The verdict on one outcome that is a number."""
     outcome, size = pack.outcomes[name], one.sizes[name]
     firm = size.lowest == size.highest
-    reasons = tuple(reason(rule, pack) for rule in _sizing(one, outcome, firm, pack))
+    key = ("sizing", name, one.acting, firm)
+    reasons, trust = pack.remembered(key, lambda: _backed(tuple(reason(rule, pack) for rule in _sizing(one, outcome, firm, pack)), pack))
     return SizeVerdict(
         outcome=name,
         unit=outcome.unit,
@@ -53,7 +60,7 @@ def size_verdict(one: Subject, name: str, pack: RulePack) -> SizeVerdict:
         firm=firm,
         questions=() if firm else questions_for(one, outcome, pack),
         because=reasons,
-        weakest_source=weakest(reasons, pack),
+        weakest_source=trust,
     )
 
 
@@ -69,7 +76,7 @@ def _sizing(one: Subject, outcome: Outcome, firm: bool, pack: RulePack) -> list[
         for fact in pack.reads(rule):
             if fact in pack.outcomes:
                 found |= {earlier.rule_id: earlier for earlier in _sizing(one, pack.outcomes[fact], firm, pack)}
-    return list(found.values())
+    return [*found.values(), *_remarks(one, outcome, pack)]
 
 
 def reason(rule: Rule, pack: RulePack) -> Reason:
@@ -86,6 +93,7 @@ def reason(rule: Rule, pack: RulePack) -> Reason:
         source=rule.source,
         kind=rule.kind,
         confidence=rule.confidence,
+        other_view=rule.other_view or None,
     )
 
 
@@ -93,14 +101,22 @@ def weakest(reasons: Sequence[Reason], pack: RulePack) -> str:
     """The least trusted confidence on the path: of the reasons, the tables that they read and the values behind their facts."""
     rules = [pack.rule(one.rule) for one in reasons if pack.has_rule(one.rule)]
     tested = {test.fact for rule in rules for test in tests_in(rule.when)} | {fact for rule in rules for fact in pack.reads(rule)}
-    behind_facts = [pack.values[value].confidence for fact in tested if fact in pack.facts for value in pack.facts[fact].worked_from]
+    behind_facts = [
+        confidence for fact in tested if fact in pack.facts for name in pack.facts[fact].worked_from for confidence in _behind(name, pack)
+    ]
     tables = [table.confidence for rule in rules for table in pack.tables_of(rule)]
     return max((*(one.confidence for one in reasons), *behind_facts, *tables), key=CONFIDENCE.index, default=CONFIDENCE[-1])
 
 
+def _behind(name: str, pack: RulePack) -> list[str]:
+    """The confidences of a named value or of the cells of a reference table."""
+    if name in pack.values:
+        return [pack.values[name].confidence]
+    return [cell.confidence for _, cell in pack.references[name]]
+
+
 def _reasons(one: Subject, outcome: Outcome, act_on: int, pack: RulePack) -> tuple[Reason, ...]:
     """The rules that determined a level, then what they overcame, then remarks; the outcome's own reason if no rule spoke."""
-    rules = _of(outcome, one, pack)
 
     def acts(rule: Rule) -> bool:
         return rule.rule_id in one.acting
@@ -112,10 +128,17 @@ def _reasons(one: Subject, outcome: Outcome, act_on: int, pack: RulePack) -> tup
         other for rule in overcome for other in pack.against(rule) if acts(other) and not any(acts(block) for block in pack.against(other))
     ]
     blocking = [block for rule in standing for other in pack.against(rule) if acts(other) for block in pack.against(other) if acts(block)]
-    remarks = [rule for rule in rules if rule.polarity is Polarity.REMARKS and rule.outcome == outcome.name and acts(rule)]
-    determining = {rule.rule_id: rule for rule in (*standing, *relaxing, *blocking, *remarks)}
+    determining = {rule.rule_id: rule for rule in (*standing, *relaxing, *blocking, *_remarks(one, outcome, pack))}
     spoken = tuple(reason(rule, pack) for rule in determining.values())
     return spoken if standing or relaxing else (_otherwise(outcome, pack), *spoken)
+
+
+def _remarks(one: Subject, outcome: Outcome, pack: RulePack) -> list[Rule]:
+    return [
+        rule
+        for rule in _of(outcome, one, pack)
+        if rule.polarity is Polarity.REMARKS and rule.outcome == outcome.name and rule.rule_id in one.acting
+    ]
 
 
 def _otherwise(outcome: Outcome, pack: RulePack) -> Reason:

@@ -8,11 +8,11 @@ from bondwright.rulebook.pack import Advice, Joint, Outcome
 from bondwright.shelf.reading.nodes import Node, refused, shown
 from bondwright.shelf.reading.scalars import as_items, as_map, fields, listed, new_name, one_of, some_of, text, texts
 
-MARKS = ("do", "leave", "do_not_connect", "measure_first", "settle_first", "stop")
+MARKS = ("do", "leave", "do_not_connect", "measure_first", "settle_first", "stop", "remove")
 """What an act asks for."""
 BONDS = ("none", "counts", "cannot_rely", "mend", "failed", "covered")
 """States of the bond that is there already."""
-PLACEHOLDERS = ("part", "place", "size", "bond", "location", "reading")
+PLACEHOLDERS = ("part", "place", "size", "bond", "location", "reading", "once")
 """What may stand in braces in advice."""
 _READING = ("points", "range", "prepare", "passes", "fails", "between")
 _PLACEHOLDER = re.compile(r"\{([^{}]*)\}|[{}]")

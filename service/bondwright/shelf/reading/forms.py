@@ -17,7 +17,7 @@ from bondwright.rulebook.sizing import (
 )
 from bondwright.shelf.reading.names import Reach
 from bondwright.shelf.reading.nodes import Node, Scalar, refused
-from bondwright.shelf.reading.scalars import any_quantity, as_items, as_map, as_scalar, fields, one_of
+from bondwright.shelf.reading.scalars import any_quantity, as_items, as_map, as_scalar, fields, listed, one_of
 
 _FORMS = ("fact", "value", "table", "half_of", "quotient", "largest_of", "smallest_of", "round_up_to")
 _QUOTIENTS: Mapping[tuple[str, str], str] = MappingProxyType({("V", "A"): "ohm", ("V", "ohm"): "A"})  # Ohm's law
@@ -66,8 +66,8 @@ def _form(node: Node, reach: Reach) -> tuple[Form, str]:
 def _table(node: Node, reach: Reach) -> tuple[Form, str]:
     table = reach.vocabulary.tables[one_of(node, reach.vocabulary.tables, "table")]
     of = reach.vocabulary.facts[table.reads].of
-    if of != reach.of:
-        raise refused(node.place, f"table `{table.table_id}` reads a fact of `{of}`; this rule is about `{reach.of}`")
+    if reach.of not in of:
+        raise refused(node.place, f"table `{table.table_id}` reads a fact of {listed(of)}; this rule is about `{reach.of}`")
     return FromTable(table.table_id), table.gives
 
 

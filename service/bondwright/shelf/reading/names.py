@@ -7,7 +7,7 @@ from bondwright.rulebook.facts import Between, FactDefinition
 from bondwright.rulebook.pack import NamedValue, Outcome, Source
 from bondwright.rulebook.sizing import LimitsTable
 from bondwright.shelf.reading.nodes import Scalar, refused, shown
-from bondwright.shelf.reading.scalars import suggestion
+from bondwright.shelf.reading.scalars import listed, suggestion
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +52,12 @@ class Reach:
         facts, outcomes = self.vocabulary.facts, self.vocabulary.outcomes
         found = facts.get(key.text) or outcomes.get(key.text)
         if found is None:
-            known = (*(name for name in facts if facts[name].of == self.of), *(name for name in outcomes if outcomes[name].of == self.of))
+            known = (*(name for name in facts if self.of in facts[name].of), *(name for name in outcomes if outcomes[name].of == self.of))
             raise refused(key.place, f"{shown(key.text)} is no fact or outcome of `{self.of}`{suggestion(key.text, known)}")
-        if found.of != self.of:
+        owners = (found.of,) if isinstance(found, Outcome) else found.of
+        if self.of not in owners:
             raise refused(
-                key.place, f"`{key.text}` belongs to `{found.of}`; a rule about `{self.of}` tests only what belongs to `{self.of}`"
+                key.place, f"`{key.text}` belongs to {listed(owners)}; a rule about `{self.of}` tests only what belongs to `{self.of}`"
             )
         if isinstance(found, Outcome) and found.stage not in self._earlier_stages():
             detail = (

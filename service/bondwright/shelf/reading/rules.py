@@ -46,7 +46,7 @@ def read_rules(node: Node, vocabulary: Vocabulary) -> tuple[Rule, ...]:
 
 
 def _head(node: Node) -> _Head:
-    entries = fields(node, "a rule", ("id", "when", "clause", "says", "source"), ("from", "examples", *_ACTIONS))
+    entries = fields(node, "a rule", ("id", "when", "clause", "says", "source"), ("from", "examples", "other_view", *_ACTIONS))
     keys = as_map(node, "a rule").keys
     rule_id = new_name(entries["id"], "a rule", HYPHENED)
     actions = [polarity for polarity in Polarity if polarity.value in entries]
@@ -89,6 +89,7 @@ def _rule(head: _Head, heads: Mapping[str, _Head], vocabulary: Vocabulary) -> Ru
         targets=_targets(head, heads) if through_targets else (),
         form=form,
         examples=_examples(head, reach),
+        other_view=text(head.entries["other_view"], "`other_view`") if "other_view" in head.entries else "",
     )
 
 

@@ -28,7 +28,7 @@ _KINDS: tuple[Literal["yes_no", "choice", "number"], ...] = ("yes_no", "choice",
 
 
 def read_facts(node: Node, values: Collection[str]) -> dict[str, FactDefinition]:
-    """The declared facts by name, in file order; `values`: names of the pack's values, which a fact may be worked from."""
+    """The declared facts by name, in file order; `values`: names of values and reference tables, which a fact may be worked from."""
     section = as_map(node, "`facts`")
     return {name: _fact(section.keys[name], entry, values) for name, entry in section.entries.items()}
 
@@ -45,7 +45,7 @@ def _fact(key: Scalar, node: Node, values: Collection[str]) -> FactDefinition:
     lowest, highest = _range(entries["range"], unit) if kind == "number" else (0.0, 0.0)
     return FactDefinition(
         name=name,
-        of=new_name(entries["of"], "a kind of subject"),
+        of=_kinds_of_subject(entries["of"]),
         kind=kind,
         meaning=text(entries["meaning"], "`meaning`"),
         ask=text(entries["ask"], "`ask`"),
@@ -54,8 +54,15 @@ def _fact(key: Scalar, node: Node, values: Collection[str]) -> FactDefinition:
         unit=unit,
         lowest=lowest,
         highest=highest,
-        worked_from=some_of(entries["worked_from"], values, "named value") if "worked_from" in entries else (),
+        worked_from=some_of(entries["worked_from"], values, "named value or reference table") if "worked_from" in entries else (),
     )
+
+
+def _kinds_of_subject(node: Node) -> tuple[str, ...]:
+    """The kind of subject that a fact is about, or a list of them."""
+    if isinstance(node, Scalar):
+        return (new_name(node, "a kind of subject"),)
+    return new_members(as_items(node, "`of`"), "a kind of subject")
 
 
 def _row_name(key: Scalar, what: str) -> str:
@@ -101,7 +108,7 @@ def read_outcomes(
     for name, key in section.keys.items():
         if name in facts:
             raise refused(key.place, f"`{name}` is already the name of a fact")
-    subjects = tuple(dict.fromkeys(fact.of for fact in facts.values()))
+    subjects = tuple(dict.fromkeys(of for fact in facts.values() for of in fact.of))
     return {name: _outcome(section.keys[name], entry, stages, subjects, sources) for name, entry in section.entries.items()}
 
 

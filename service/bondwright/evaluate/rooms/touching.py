@@ -1,16 +1,14 @@
-"""Rooms with a bath or shower as subjects: supplementary bonding, its sizes, its limit, and the one act that would free from it."""
+"""Locations as subjects: supplementary bonding, its sizes, its limit, and the one act that would free from it."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from bondwright.evaluate.acts import Act, sentence
-from bondwright.evaluate.answer import Question, RoomAnswer, RoomLink
-from bondwright.evaluate.circuits import circuit_facts
+from bondwright.evaluate.acts import Act
+from bondwright.evaluate.answer import Question
 from bondwright.evaluate.parts import Part
-from bondwright.evaluate.reasoning.ladder import Standing
-from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
-from bondwright.evaluate.reasoning.verdicts import size_verdict, verdict
-from bondwright.installation.description import Installation
+from bondwright.evaluate.readings import resistance_between
+from bondwright.evaluate.reasoning.stages import Subject, subject
+from bondwright.evaluate.rooms.circuits import circuit_facts
 from bondwright.installation.rooms import Location
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import both, either, known
@@ -22,14 +20,8 @@ from bondwright.rulebook.pack import RulePack
 
 ROOM = "room"
 OUTCOME = "supplementary_bonding"
-_LIMIT = "supplementary_resistance_limit"
 _EXTRANEOUS = "extraneous"
 _DUTY = "main_bonding"
-_LINKS = {
-    "exposed_to_extraneous_size": "the protective conductor of each circuit to each extraneous part",
-    "extraneous_to_extraneous_size": "extraneous part to extraneous part",
-    "exposed_to_exposed_size": "the protective conductors of the circuits to each other",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,33 +48,19 @@ class House:
         return "no" if part.bonds_known and self.states[name] != "cannot_rely" else "unknown"
 
 
-def room_answers(installation: Installation, house: House, pack: RulePack, acting: Acting) -> tuple[RoomAnswer, ...]:
-    """One answer per location, in the order given."""
-    rows = [
-        _facts(location, index, house, pack, planned) for index, location in enumerate(installation.locations) for planned in (False, True)
-    ]
-    judged = run_stages(pack, ROOM, rows, acting)
-    acts = (
-        ("once every circuit of the room has a tested 30 mA residual current device", {"rcd_on_every_circuit": "yes"}),
-        ("once every circuit of the room disconnects in the time asked for", {"disconnection_met": "yes"}),
-    )
-    answers = []
-    for index, location in enumerate(installation.locations):
-        one, with_plan = judged[2 * index], judged[2 * index + 1]
-        once = _omitted_once(one, with_plan, acts, house, pack, acting)
-        answers.append(_answer(location, index, one, once, pack))
-    return tuple(answers)
-
-
-def _facts(location: Location, index: int, house: House, pack: RulePack, planned: bool) -> Subject:
+def room_subject(location: Location, index: int, house: House, pack: RulePack, planned: bool) -> Subject:
+    """A location with its facts; `planned`: as it would be with the connections of the plan made."""
     pointer = f"/locations/{index}"
     touchable = _touchable(location, index, house, pack)
     present = {} if touchable is None else touchable
     facts: dict[str, FactValue] = {
+        "location_kind": location.kind,
         "extraneous_part_accessible": "unknown" if touchable is None else either(*present.values()),
+        "parts_reachable_together": "unknown" if touchable is None else _together(location, index, house, present),
         "main_bonding_in_place": both(house.survey_complete, *(_in_place(part, house, planned) for part in house.parts)),
         "extraneous_parts_connected": "unknown" if touchable is None else both("yes", *_connections(present, house, planned)),
         "bonding_protected": location.bonding_protected,
+        **_found(location, pack),
         **circuit_facts(location.circuits, pack),
     }
     questions = {
@@ -90,6 +68,11 @@ def _facts(location: Location, index: int, house: House, pack: RulePack, planned
         "main_bonding_in_place": _about_main_bonding(house, pack),
         "bonding_protected": (Question("bonding_protected", pack.facts["bonding_protected"].ask, f"{pointer}/bonding_protected"),),
     }
+    if "equipment_together" in pack.asks:
+        questions["parts_reachable_together"] = (Question("equipment_together", pack.asks["equipment_together"], f"{pointer}/items"),)
+    for fact, key in (("supplementary_present", "present"), ("supplementary_resistance", "resistance")):
+        if fact in pack.facts:
+            questions[fact] = (Question(fact, pack.facts[fact].ask, f"{pointer}/supplementary_bonding/{key}"),)
     circuits = (Question("room_circuits", pack.asks["room_circuits"], f"{pointer}/circuits"),)
     if location.circuits == "unknown":
         questions |= dict.fromkeys(
@@ -122,6 +105,28 @@ def _touchable(location: Location, index: int, house: House, pack: RulePack) -> 
         assert part is not None, "every item is a part"
         found[node] = both(known(item.accessible), _extraneous(part, pack) if part.head.equipment_case == "no" else "no")
     return found
+
+
+def _together(location: Location, index: int, house: House, present: Mapping[str, Known]) -> Known:
+    """Whether an equipment case can be touched together with another or with an extraneous part."""
+    assert not isinstance(location.items, str), "the caller has seen the items"
+    cases: list[Known] = []
+    for number, item in enumerate(location.items):
+        part = house.of(item_node(item.id, f"/locations/{index}/items/{number}"))
+        assert part is not None, "every item is a part"
+        if part.head.equipment_case == "yes":
+            ordinary: Known = known({"ordinary": "yes", "unknown": "unknown"}.get(item.protected_as, "no"))
+            case = both(known(item.accessible), ordinary, house.found.graph.metal[part.head.node])
+            cases += [case] * min(int(item.count), 2)
+    pairs = [both(one, other) for place, one in enumerate(cases) for other in cases[:place]]
+    return either(*pairs, *(both(case, other) for case in cases for other in present.values()))
+
+
+def _found(location: Location, pack: RulePack) -> dict[str, FactValue]:
+    found = location.supplementary_bonding
+    measured = resistance_between(found.resistance, pack)
+    facts: dict[str, FactValue] = {"supplementary_present": found.present}
+    return facts if measured is None else {**facts, "supplementary_resistance": measured}
 
 
 def _extraneous(part: Part, pack: RulePack) -> Known:
@@ -157,58 +162,3 @@ def _about_main_bonding(house: House, pack: RulePack) -> tuple[Question, ...]:
     if house.survey_complete == "unknown":
         asked.append(Question("survey_complete", pack.asks["survey_complete"], "/survey_complete"))
     return tuple(dict.fromkeys(asked))
-
-
-def _omitted_once(
-    one: Subject, with_plan: Subject, acts: Sequence[tuple[str, Mapping[str, FactValue]]], house: House, pack: RulePack, acting: Acting
-) -> str | None:
-    """The one act after which supplementary bonding may be omitted; none if it may be already, or more than one act is needed."""
-    now = one.levels[OUTCOME].act_on
-    if now < len(pack.outcomes[OUTCOME].levels) - 1:
-        return None
-    if with_plan.levels[OUTCOME].act_on < now:
-        names = [part.head.name for part in house.parts if house.acts[part.subject.name].advice.mark == "do"]
-        return f"once the main bonding of the plan is made: {', '.join(names)}" if names else "once the main bonding of the plan is made"
-    changed = [_bare(one, facts) for _, facts in acts]
-    for (words, _), after in zip(acts, run_stages(pack, ROOM, changed, acting), strict=True):
-        if after.levels[OUTCOME].act_on < now:
-            return words
-    return None
-
-
-def _bare(one: Subject, facts: Mapping[str, FactValue]) -> Subject:
-    return replace(
-        one,
-        facts={**one.facts, **facts},
-        settled={**one.settled, **facts},
-        levels={},
-        sizes={},
-        acting=frozenset(),
-        stands=Standing({}, {}),
-    )
-
-
-def _answer(location: Location, index: int, one: Subject, once: str | None, pack: RulePack) -> RoomAnswer:
-    told = verdict(one, OUTCOME, pack)
-    level = one.levels[OUTCOME]
-    act = ("room_nothing", "room_omit", "room_bond" if told.firm else "room_settle")[level.act_on]
-    advice, needed = pack.advice[act], level.act_on > 1
-    limit = size_verdict(one, _LIMIT, pack)
-    name = location.id or f"room {index + 1} with a bath or shower"
-    words = {"location": name, "reading": f"{limit.lowest:.4g} ohm"}
-    links = tuple(RoomLink(joins, size_verdict(one, size, pack)) for size, joins in _LINKS.items()) if needed else ()
-    return RoomAnswer(
-        location=one.name,
-        pointer=one.pointer,
-        name=name,
-        act=act,
-        mark=advice.mark,
-        line=sentence(advice.line, words),
-        customer=advice.customer,
-        ways_out=advice.ways_out,
-        tests=tuple(sentence(test, words) for test in advice.tests),
-        omitted_once=once,
-        verdicts=(told,),
-        links=links,
-        resistance_limit=limit if level.act_on > 0 else None,
-    )

@@ -6,9 +6,11 @@ from bondwright.calculators.effectiveness import operating_current
 from bondwright.evaluate.supply import size_between
 from bondwright.installation.rooms import Circuit
 from bondwright.metalwork.graph import Known
-from bondwright.metalwork.known import both, either, known
+from bondwright.metalwork.known import both, either, known, opposite
 from bondwright.rulebook.facts import Between, FactValue
 from bondwright.rulebook.pack import RulePack
+
+_IN_TIME = "within_5_s"
 
 
 def circuit_facts(circuits: Sequence[Circuit] | str, pack: RulePack) -> dict[str, FactValue]:
@@ -18,6 +20,7 @@ def circuit_facts(circuits: Sequence[Circuit] | str, pack: RulePack) -> dict[str
     counted = [(circuit, known(pack.properties["circuit_measures"][circuit.measure]["counts"])) for circuit in circuits]
     facts: dict[str, FactValue] = {
         "disconnection_met": both("yes", *(_unless(counts, known(circuit.disconnection_met)) for circuit, counts in counted)),
+        "kept_apart_equipment": either(*(opposite(counts) for _, counts in counted)),
         "rcd_on_every_circuit": both("yes", *(_unless(counts, _protected(circuit, pack)) for circuit, counts in counted)),
     }
     sure = [circuit for circuit, counts in counted if counts == "yes"]
@@ -60,8 +63,21 @@ def _operating(circuit: Circuit, pack: RulePack) -> Between:
     protected = _protected(circuit, pack)
     if protected == "yes":
         return Between(by_rcd, by_rcd)
-    multiple, rated = pack.properties["devices"].get(circuit.device.type), circuit.device.rated_a
-    if multiple is None or isinstance(rated, str):
+    current = _overcurrent(circuit, pack)
+    if current is None:
         return Between(definition.lowest, definition.highest)
-    current = min(operating_current(rated, pack.number(multiple["multiple"])), definition.highest)
+    current = min(current, definition.highest)
     return Between(by_rcd if protected == "unknown" else current, current)
+
+
+def _overcurrent(circuit: Circuit, pack: RulePack) -> float | None:
+    """The current in ampere at which the overcurrent device surely acts, by a multiple of its rating or its table; none if not known."""
+    row, rated = pack.properties["devices"].get(circuit.device.type), circuit.device.rated_a
+    if row is None or isinstance(rated, str):
+        return None
+    if "multiple" in row:  # packs published before there were reference tables name a value
+        return operating_current(rated, pack.number(row["multiple"]))
+    if "multiples" in row:
+        return operating_current(rated, pack.references[row["multiples"]].cell(circuit.device.type, _IN_TIME).value)
+    cell = pack.references[row["currents"]].cells.get((circuit.device.type, rated))
+    return None if cell is None else cell.value

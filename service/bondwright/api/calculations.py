@@ -1,0 +1,86 @@
+"""Calculations: what can be worked out on its own, and one route for each."""
+
+from collections.abc import Awaitable, Callable
+from dataclasses import dataclass
+from typing import Any
+
+from fastapi import FastAPI, Request, Response
+from starlette.concurrency import run_in_threadpool
+
+from bondwright.api.bodies import body_or_refusal
+from bondwright.api.problems import (
+    CONTRADICTION,
+    DISAGREEMENT,
+    INTERNAL,
+    NOT_JSON,
+    NOT_THE_SCHEMA,
+    TOO_LARGE,
+    WRONG_MEDIA_TYPE,
+    problem,
+)
+from bondwright.assembly import Bondwright
+from bondwright.calculations.answer import CalculationAnswer, answer_bytes
+from bondwright.calculations.calculation import Calculation
+from bondwright.calculations.catalogue import CALCULATIONS
+
+_RULE_PACK = {"Rule-Pack": {"description": "Id of the rule pack whose values were used.", "required": True, "schema": {"type": "string"}}}
+
+
+@dataclass(frozen=True, slots=True)
+class CalculationSummary:
+    """A calculation in short; `inputs` names the schema of what it is asked, `validity` says where it holds."""
+
+    name: str
+    title: str
+    inputs: str
+    validity: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CalculationList:
+    """Every calculation, like ones together."""
+
+    calculations: tuple[CalculationSummary, ...]
+
+
+def add_calculations(app: FastAPI, bondwright: Bondwright) -> None:
+    """Adds the routes under /v1/calculations."""
+
+    @app.get("/v1/calculations", tags=["calculations"], summary="List the calculations", responses={**problem(INTERNAL)})
+    def list_calculations() -> CalculationList:
+        return CalculationList(
+            tuple(CalculationSummary(one.name, one.title, one.inputs.__name__, one.validity) for one in CALCULATIONS.values())
+        )
+
+    for calculation in CALCULATIONS.values():
+        app.add_api_route(
+            f"/v1/calculations/{calculation.name}",
+            _route(calculation, bondwright),
+            methods=["POST"],
+            name=f"calculate_{calculation.name.replace('-', '_')}",
+            tags=["calculations"],
+            summary=calculation.title,
+            response_model=CalculationAnswer,
+            responses={
+                200: {"headers": _RULE_PACK},
+                **problem(NOT_JSON, CONTRADICTION, TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, DISAGREEMENT),
+            },
+            openapi_extra=_body_of(calculation),
+        )
+
+
+def _route(calculation: Calculation, bondwright: Bondwright) -> Callable[[Request], Awaitable[Response]]:
+    async def route(request: Request) -> Response:
+        body = await body_or_refusal(request)
+        if isinstance(body, Response):
+            return body
+        answer = await run_in_threadpool(bondwright.calculate, calculation.name, body)
+        return Response(answer_bytes(answer), 200, {"Rule-Pack": answer.pack_id}, "application/json")
+
+    route.__doc__ = "\n\n".join((calculation.inputs.__doc__ or "", *calculation.validity))
+    return route
+
+
+def _body_of(calculation: Calculation) -> dict[str, Any]:
+    schema = {"$ref": f"#/components/schemas/{calculation.inputs.__name__}"}
+    return {"requestBody": {"required": True, "content": {"application/json": {"schema": schema}}}}

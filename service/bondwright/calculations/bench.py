@@ -1,0 +1,101 @@
+"""How one calculation reads a rule pack: each value, row and rule that it uses is noted, so that the answer can cite it."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from bondwright.calculations.answer import Cited
+from bondwright.errors import Contradiction, Fault, UnknownName
+from bondwright.evaluate.reasoning.stages import Acting, run_stages, subject
+from bondwright.evaluate.reasoning.verdicts import CONFIDENCE, size_verdict
+from bondwright.rulebook.facts import Facts
+from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.reference import Key, ReferenceTable
+
+NOTHING_USED = "none_needed"
+"""The weakest source of a calculation that uses nothing but its inputs."""
+
+
+class Bench:
+    """A rule pack as one calculation uses it; `acting` runs its rules. Made anew for every calculation."""
+
+    def __init__(self, pack: RulePack, acting: Acting) -> None:
+        self.pack, self.acting = pack, acting
+        self._cited: dict[Cited, None] = {}
+
+    @property
+    def cited(self) -> tuple[Cited, ...]:
+        """What was used so far, in the order of its first use."""
+        return tuple(self._cited)
+
+    @property
+    def weakest(self) -> str:
+        """The least trusted confidence of what was used."""
+        return max((one.confidence for one in self._cited), key=CONFIDENCE.index, default=NOTHING_USED)
+
+    def value(self, name: str) -> float:
+        """A named value of the pack, in its unit."""
+        held = self.pack.values[name]
+        self._note(Cited(name, held.clause, held.source, held.kind, held.confidence, held.value, held.unit))
+        return held.value
+
+    def cell(self, table: str, *keys: Key, place: str = "") -> float:
+        """A number of a reference table. `place`: JSON Pointer of the input that its last key is.
+
+        Raises: Contradiction at that place, if the table has no such row, or the pack no such table.
+        """
+        held = self._table(table)
+        try:
+            cell = held.cell(*keys)
+        except UnknownName:
+            raise Contradiction((Fault(place, f"no row for it in table `{table}`; there are {_rows(held, keys[:-1])}"),)) from None
+        what = f"{table}: {', '.join(map(str, keys))}" if keys else table
+        self._note(Cited(what, held.clause, cell.source, cell.kind, cell.confidence, cell.value, held.unit))
+        return cell.value
+
+    def column(self, table: str, *keys: Key) -> Mapping[float, float]:
+        """The numbers of a reference table whose keys begin so, by the last key; noted is the table with its weakest row.
+
+        Raises: Contradiction, if there are none.
+        """
+        held = self._table(table)
+        try:
+            cells = held.column(*keys)
+        except UnknownName:
+            raise Contradiction((Fault("", f"table `{table}` has no rows for {', '.join(map(str, keys))}"),)) from None
+        weakest = max(cells.values(), key=lambda cell: CONFIDENCE.index(cell.confidence))
+        what = f"{table}: {', '.join(map(str, keys))}" if keys else table
+        self._note(Cited(what, held.clause, weakest.source, weakest.kind, weakest.confidence))
+        return {key: cell.value for key, cell in cells.items()}
+
+    def size(self, of: str, outcome: str, given: Facts) -> float:
+        """A size as the rules of the pack conclude it from `given`, facts and earlier sizes of a subject of kind `of`; the rest is unknown.
+
+        The cautious end, where what is given leaves it open. Raises: EngineDisagreement.
+        """
+        pack = self.pack
+        one = subject(pack, of, "calculation", "", {name: value for name, value in given.items() if name in pack.facts}, {})
+        earlier = {name: value for name, value in given.items() if name in pack.outcomes}
+        one = replace(one, facts={**one.facts, **earlier}, settled={**one.settled, **earlier})
+        # Only the stage of the outcome is run: earlier sizes stand as given.
+        (judged,) = run_stages(replace(pack, stages=(pack.outcomes[outcome].stage,)), of, [one], self.acting)
+        told = size_verdict(judged, outcome, pack)
+        for reason in told.because:
+            self._note(Cited(reason.rule, reason.clause, reason.source, reason.kind, reason.confidence, says=reason.says))
+            for table in pack.tables_of(pack.rule(reason.rule)):
+                self._note(Cited(table.table_id, table.clause, table.source, reason.kind, table.confidence))
+        return told.highest if pack.outcomes[outcome].cautious == "larger" else told.lowest
+
+    def _table(self, table: str) -> ReferenceTable:
+        if table not in self.pack.references:
+            way_out = f"this rule pack has no table `{table}`; name a newer one, or leave it out"
+            raise Contradiction((Fault("/rule_pack", way_out),))
+        return self.pack.references[table]
+
+    def _note(self, cited: Cited) -> None:
+        self._cited.setdefault(cited)
+
+
+def _rows(table: ReferenceTable, before: tuple[Key, ...]) -> str:
+    """What may stand as the last key after `before`."""
+    known = [keys[-1] for keys, _ in table if keys[:-1] == before and keys]
+    return ", ".join(f"{key:g}" if not isinstance(key, str) else key for key in known) or "none after what comes before"

@@ -1,0 +1,56 @@
+"""What a calculation is: a name, what it is asked, and the function that works it out."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from bondwright.calculations.answer import Judgement, Quantity, Step
+from bondwright.calculations.bench import Bench
+from bondwright.calculations.inputs import Inputs
+from bondwright.errors import Contradiction, Fault
+from bondwright.units import significant
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """What a calculation came to: its results, the steps that led there, and what it decides, if anything."""
+
+    results: tuple[Quantity, ...]
+    working: tuple[Step, ...] = ()
+    judgements: tuple[Judgement, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Calculation:
+    """A calculation. `validity`: where it holds and what it leaves out, one a line.
+
+    `work` takes the inputs and a bench and raises OutOfRange or Contradiction.
+    """
+
+    name: str
+    title: str
+    inputs: type[Inputs]
+    validity: tuple[str, ...]
+    work: Callable[[Any, Bench], Worked]
+
+
+def quantity(name: str, value: float, unit: str) -> Quantity:
+    """A number as answers give it: to ten significant digits, so that the last digits of the arithmetic do not show.
+
+    >>> quantity("resistance", 0.1 + 0.2, "ohm").value
+    0.3
+    """
+    return Quantity(name, significant(value), unit)
+
+
+def step(says: str, formula: str, inputs: tuple[Quantity, ...], gives: Quantity) -> Step:
+    """One step of the working; `formula` names the quantities as `inputs` and `gives` do."""
+    return Step(says, formula, inputs, gives)
+
+
+def needed(asked: Inputs, name: str) -> float:
+    """An input that may be left out in general, but not here. Raises: Contradiction, at its place."""
+    value: float | None = getattr(asked, name)
+    if value is None:
+        raise Contradiction((Fault(f"/{name}", "needed for this calculation with the other inputs as they are"),))
+    return value

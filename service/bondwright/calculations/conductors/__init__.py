@@ -1,0 +1,1 @@
+"""Sizes and resistances of conductors, pipes and bonds."""

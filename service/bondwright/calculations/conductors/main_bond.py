@@ -1,0 +1,63 @@
+"""Size of the main bonding conductor, by the rules that decide it in evaluations."""
+
+from typing import Literal
+
+from pydantic import Field
+
+from bondwright.calculations.answer import Quantity, Step
+from bondwright.calculations.bench import Bench
+from bondwright.calculations.calculation import Calculation, Worked, needed, quantity, step
+from bondwright.calculations.conductors.metals import equivalent, require_sizing
+from bondwright.calculations.inputs import Inputs, SizedMetal, SizeMm2
+from bondwright.evaluate.supply import INSTALLATION
+from bondwright.rulebook.facts import Between, FactValue
+
+_SIZE, _EARTHING = "main_bond_size", "required_earthing_conductor"
+_VALIDITY = (
+    "The distributor may ask for more, and several supplies go by the largest neutral.",
+    "The size is of copper; another metal needs the same conductance.",
+)
+
+
+class MainBondSizeInputs(Inputs):
+    """The supply neutral where PME conditions apply, else the earthing conductor that is required."""
+
+    pme_conditions: Literal["apply", "do_not_apply"] = Field(description="Does the distributor say that PME conditions apply?")
+    neutral_mm2: SizeMm2 | None = Field(None, description="Cross-section of the supply neutral or PEN; needed where PME conditions apply.")
+    neutral_metal: SizedMetal = Field("copper", description="Its metal.")
+    required_earthing_conductor_mm2: SizeMm2 | None = Field(
+        None, description="Cross-section of copper that the earthing conductor must have; needed where they do not apply."
+    )
+
+
+def _size(asked: MainBondSizeInputs, bench: Bench) -> Worked:
+    require_sizing(bench, _SIZE, _EARTHING)
+    if asked.pme_conditions == "apply":
+        neutral = needed(asked, "neutral_mm2")
+        copper, first = equivalent(neutral, asked.neutral_metal, "neutral", bench)
+        found = _by_rules(bench, {"pme_conditions": "apply", "neutral_copper_equivalent": _as_fact(bench, copper)}, copper)
+        working = _looked_up("The bond that goes with this neutral by the rules", "copper_equivalent", first.gives, found)
+        return Worked((found, first.gives), (first, working))
+    required = needed(asked, "required_earthing_conductor_mm2")
+    found = _by_rules(bench, {"pme_conditions": "do_not_apply"}, required)
+    given = quantity(_EARTHING, required, "mm2")
+    return Worked((found,), (_looked_up("The bond that goes with this earthing conductor by the rules", _EARTHING, given, found),))
+
+
+def _by_rules(bench: Bench, given: dict[str, FactValue], earthing_mm2: float) -> Quantity:
+    """The size by the rules of the pack, which read an earthing conductor even where it decides nothing."""
+    facts = {"earth_comes_by": "supply", _EARTHING: Between(earthing_mm2, earthing_mm2), **given}
+    return quantity(_SIZE, bench.size(INSTALLATION, _SIZE, facts), "mm2")
+
+
+def _as_fact(bench: Bench, copper_mm2: float) -> Between:
+    held = bench.pack.facts["neutral_copper_equivalent"]
+    size = min(max(copper_mm2, held.lowest), held.highest)
+    return Between(size, size)
+
+
+def _looked_up(says: str, by: str, given: Quantity, found: Quantity) -> Step:
+    return step(says, f"{_SIZE} = rules({by})", (given,), found)
+
+
+MAIN_BOND_SIZE = Calculation("main-bond-size", "Size of the main bonding conductor", MainBondSizeInputs, _VALIDITY, _size)

@@ -1,0 +1,55 @@
+"""What the calculations of this folder share: rows that must be there, packs that must know a size, and copper equivalents."""
+
+from bondwright.calculations.answer import Quantity, Step
+from bondwright.calculations.bench import Bench
+from bondwright.calculations.calculation import quantity, step
+from bondwright.calculations.inputs import SizedMetal
+from bondwright.calculators.conductors import copper_equivalent
+from bondwright.errors import Contradiction, Fault
+from bondwright.rulebook.reference import Key
+
+RESISTANCES = "conductor-resistance"
+CABLE = "class_2"
+"""The class of conductor that sizes are compared by: stranded, as fixed cables have it."""
+
+REFERENCE_C = 20
+"""The temperature at which the tables of resistances and resistivities state them."""
+
+
+def require_row(bench: Bench, table: str, place: str, *keys: Key) -> None:
+    """Pass if a row of the table begins with these keys, or the pack has no such table at all.
+
+    Raises: Contradiction at `place`, the input that the last key is, with what may stand there.
+    """
+    rows = [row for row, _ in bench.pack.references[table]] if table in bench.pack.references else []
+    before = len(keys) - 1
+    if rows and not any(row[: len(keys)] == keys for row in rows):
+        known = dict.fromkeys(str(row[before]) for row in rows if row[:before] == keys[:-1])
+        raise Contradiction((Fault(place, f"must be one of {', '.join(known)} with the other inputs as they are"),))
+
+
+def require_sizing(bench: Bench, *outcomes: str) -> None:
+    """Pass if the pack's rules conclude these sizes. Raises: Contradiction, if they know another kind of sizing."""
+    if not all(outcome in bench.pack.outcomes for outcome in outcomes):
+        raise Contradiction((Fault("/rule_pack", "the rules of this pack size such a conductor from other facts; name another pack"),))
+
+
+def equivalent(size_mm2: float, metal: SizedMetal, of: str, bench: Bench) -> tuple[float, Step]:
+    """The size in mm² of the copper conductor with the same conductance, and the step that found it. `of`: what is compared.
+
+    Raises: Contradiction, if the pack has no table for the metal.
+    """
+    given = quantity(of, size_mm2, "mm2")
+    used: tuple[Quantity, ...] = (given,)
+    if metal == "copper":
+        found, formula = size_mm2, f"copper_equivalent = {of}"
+    elif metal == "steel":
+        ratio = bench.value("steel_to_copper")
+        found = copper_equivalent(size_mm2, {1: ratio}, {1: 1})
+        formula, used = f"copper_equivalent = {of} / steel_to_copper", (given, quantity("steel_to_copper", ratio, "of one"))
+    else:
+        theirs, copper = bench.column(RESISTANCES, metal, CABLE), bench.column(RESISTANCES, "copper", CABLE)
+        found = copper_equivalent(size_mm2, theirs, copper)
+        formula = f"G(copper, copper_equivalent) = G({metal}, {of}), G as in the tables of resistances, straight between sizes"
+    says = "It is of copper already" if metal == "copper" else f"The copper conductor with the conductance of the one of {metal}"
+    return found, step(says, formula, used, quantity("copper_equivalent", found, "mm2"))

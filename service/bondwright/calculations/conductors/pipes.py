@@ -1,0 +1,72 @@
+"""What the wall of a metal pipe conducts."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from bondwright.calculations.bench import Bench
+from bondwright.calculations.calculation import Calculation, Worked, needed, quantity, step
+from bondwright.calculations.inputs import BoreMm, Inputs
+from bondwright.calculators.pipes import tube_area, tube_copper_equivalent, tube_resistance_per_metre
+from bondwright.errors import Contradiction, Fault
+
+_RESISTIVITIES = "metal-resistivity"
+_VALIDITY = (
+    "It is what sound metal gives at 20 °C; joints, repairs and corrosion decide more than the wall does.",
+    "Deoxidised copper of tubes conducts up to about three tenths less than the copper of cables that is reckoned with here.",
+    "A pipe that could carry the current is not yet one that may serve as a protective conductor.",
+)
+
+
+class PipeConductanceInputs(Inputs):
+    """A pipe by its dimensions, a copper tube by its outside diameter alone, or a steel tube by its nominal size."""
+
+    metal: Literal["copper", "steel", "aluminium"] = Field(description="Metal of the pipe.")
+    outside_mm: BoreMm | None = Field(None, description="Outside diameter; alone it is enough for a copper tube.")
+    wall_mm: Annotated[float, Field(ge=0.1, le=100)] | None = Field(None, description="Thickness of the wall.")
+    nominal: Annotated[str, Field(pattern=r"^dn[1-9][0-9]{0,3}$")] | None = Field(
+        None, description="Nominal size of a medium steel tube, in place of the diameter and wall.", examples=["dn25"]
+    )
+
+
+def _conductance(asked: PipeConductanceInputs, bench: Bench) -> Worked:
+    outside_mm, wall_mm = _dimensions(asked, bench)
+    own, copper = (bench.cell(_RESISTIVITIES, metal, place="/metal") for metal in (asked.metal, "copper"))
+    area = quantity("metal_area", tube_area(outside_mm, wall_mm), "mm2")
+    per_metre = quantity("resistance_per_metre", tube_resistance_per_metre(outside_mm, wall_mm, own), "ohm/m")
+    same = quantity("copper_equivalent", tube_copper_equivalent(outside_mm, wall_mm, own, copper), "mm2")
+    tube = (quantity("outside", outside_mm, "mm"), quantity("wall", wall_mm, "mm"))
+    rho, rho_copper = quantity("rho", own, "ohm·mm2/m"), quantity("rho_copper", copper, "ohm·mm2/m")
+    working = (
+        step("The metal across the pipe", "metal_area = pi (outside - wall) wall", tube, area),
+        step("The wall of one metre along", "resistance_per_metre = rho / metal_area", (rho, area), per_metre),
+        step("Solid copper with the same conductance", "copper_equivalent = metal_area rho_copper / rho", (area, rho_copper, rho), same),
+    )
+    return Worked((area, per_metre, same), working)
+
+
+def _dimensions(asked: PipeConductanceInputs, bench: Bench) -> tuple[float, float]:
+    """Outside diameter and wall in mm, as given or from the tables of tubes. Raises: Contradiction."""
+    if asked.nominal is not None:
+        _require_nominal_alone(asked)
+        found = [bench.cell(table, asked.nominal, place="/nominal") for table in ("steel-tube-outside", "steel-tube-wall")]
+        return found[0], found[1]
+    outside_mm = needed(asked, "outside_mm")
+    if asked.wall_mm is None and asked.metal == "copper":
+        return outside_mm, bench.cell("copper-tube-wall", outside_mm, place="/outside_mm")
+    return outside_mm, needed(asked, "wall_mm")
+
+
+def _require_nominal_alone(asked: PipeConductanceInputs) -> None:
+    faults = [
+        Fault(f"/{name}", "left out where the nominal size is given, which says it")
+        for name in ("outside_mm", "wall_mm")
+        if getattr(asked, name) is not None
+    ]
+    if asked.metal != "steel":
+        faults.append(Fault("/metal", "must be steel where the nominal size is given"))
+    if faults:
+        raise Contradiction(tuple(faults))
+
+
+PIPE_CONDUCTANCE = Calculation("pipe-conductance", "What the wall of a metal pipe conducts", PipeConductanceInputs, _VALIDITY, _conductance)

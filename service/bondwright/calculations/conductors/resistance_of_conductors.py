@@ -1,0 +1,170 @@
+"""Resistance of conductors by metal, class and size, how long they may be, and what a bond should read."""
+
+from typing import Literal
+
+from pydantic import Field
+
+from bondwright.calculations.answer import Judgement, Quantity, Step
+from bondwright.calculations.bench import Bench
+from bondwright.calculations.calculation import Calculation, Worked, quantity, step
+from bondwright.calculations.conductors.metals import REFERENCE_C, RESISTANCES, require_row
+from bondwright.calculations.inputs import Inputs, LengthM, Ohm, SizeMm2, TemperatureC
+from bondwright.calculators.conductors import conductor_resistance, conductor_resistance_between, greatest_length
+from bondwright.calculators.continuity import judge_continuity
+from bondwright.calculators.instruments import true_value_between
+from bondwright.calculators.ranges import Range
+from bondwright.errors import Contradiction, Fault
+
+_KILOMETRE_M = 1000
+_WORDS = {
+    "lower_than_possible": "lower than a sound bond of that size could read; something else conducts beside it, or instead of it",
+    "as_expected": "what a sound bond could read; it does not prove that nothing conducts beside it",
+    "higher_than_expected": "higher than a sound bond reads; a joint is loose or corroded, or this is not the conductor it is taken for",
+}
+_OF_TABLE = "The table gives the greatest resistance that a conductor of the size may have; most have a little less."
+_STRAIGHT = "Resistance is taken to rise in a straight line with temperature, which holds for ordinary ones."
+_VALIDITY = (_OF_TABLE, _STRAIGHT, "It is the conductor alone, one way; joints and clamps come on top.")
+_VALIDITY_OF_READING = (
+    _OF_TABLE,
+    _STRAIGHT,
+    "The reading is taken from end to end of the bond with one end parted, the leads nulled.",
+    "A good reading shows a path; whether it is the bond itself only parting and looking can tell.",
+)
+
+
+class ConductorInputs(Inputs):
+    """A conductor as it is sold: its metal, class and nominal size."""
+
+    metal: Literal["copper", "aluminium"] = Field("copper", description="Its metal.")
+    conductor_class: Literal["class_1", "class_2", "class_5"] = Field(
+        "class_2", description="How it is made: class 1 solid, class 2 stranded, class 5 flexible."
+    )
+    size_mm2: SizeMm2 = Field(description="Its nominal cross-section, one of the sizes of the table.", examples=[10])
+
+
+class ConductorResistanceInputs(ConductorInputs):
+    """A conductor, its length and its temperature."""
+
+    length_m: LengthM = Field(description="Its length, one way.", examples=[20])
+    temperature_c: TemperatureC = Field(REFERENCE_C, description="Its temperature.")
+
+
+class GreatestLengthInputs(ConductorInputs):
+    """A conductor, its temperature, and the resistance that it may have."""
+
+    resistance_limit_ohm: Ohm = Field(description="The resistance that it may reach.", examples=[0.05])
+    temperature_c: TemperatureC = Field(REFERENCE_C, description="Its temperature.")
+
+
+class ContinuityReadingInputs(ConductorInputs):
+    """A bond, between which bounds its length and temperature lie, and the reading if there is one."""
+
+    length_m: LengthM = Field(description="Its length, or the least that it can be.", examples=[15])
+    longest_m: LengthM | None = Field(None, description="The most that its length can be, where it is not known.")
+    lowest_temperature_c: TemperatureC = Field(description="The coldest that it can have been at the reading.", examples=[5])
+    highest_temperature_c: TemperatureC = Field(description="The warmest that it can have been at the reading.", examples=[30])
+    measured_ohm: Ohm | None = Field(None, description="What the instrument showed from end to end; left out: what to expect.")
+
+
+def _of_table(asked: ConductorInputs, bench: Bench) -> tuple[float, float]:
+    """Resistance in ohm/km at the tables' temperature, and its coefficient in 1/K. Raises: Contradiction."""
+    require_row(bench, RESISTANCES, "/conductor_class", asked.metal, asked.conductor_class)
+    ohm_per_km = bench.cell(RESISTANCES, asked.metal, asked.conductor_class, asked.size_mm2, place="/size_mm2")
+    return ohm_per_km, bench.cell("temperature-coefficient", asked.metal, place="/metal")
+
+
+def _warmed(ohm_per_km: float, temperature_c: float, coefficient: float, name: str) -> tuple[Quantity, Step]:
+    """The resistance of a kilometre at the temperature, and the step that found it."""
+    gives = quantity(name, conductor_resistance(_KILOMETRE_M, ohm_per_km, temperature_c, REFERENCE_C, coefficient), "ohm/km")
+    used = (
+        quantity("R20", ohm_per_km, "ohm/km"),
+        quantity("alpha", coefficient, "1/K"),
+        quantity("temperature", temperature_c, "degC"),
+    )
+    return gives, step("A kilometre of it at its temperature", f"{name} = R20 (1 + alpha (temperature - {REFERENCE_C}))", used, gives)
+
+
+def _resistance(asked: ConductorResistanceInputs, bench: Bench) -> Worked:
+    ohm_per_km, coefficient = _of_table(asked, bench)
+    per_km, first = _warmed(ohm_per_km, asked.temperature_c, coefficient, "resistance_per_km")
+    ohm = conductor_resistance(asked.length_m, ohm_per_km, asked.temperature_c, REFERENCE_C, coefficient)
+    result = quantity("resistance", ohm, "ohm")
+    used = (per_km, quantity("length", asked.length_m, "m"))
+    last = step("Its length of it", f"resistance = resistance_per_km length / {_KILOMETRE_M}", used, result)
+    return Worked((result,), (first, last))
+
+
+def _length(asked: GreatestLengthInputs, bench: Bench) -> Worked:
+    ohm_per_km, coefficient = _of_table(asked, bench)
+    per_km, first = _warmed(ohm_per_km, asked.temperature_c, coefficient, "resistance_per_km")
+    metres = greatest_length(asked.resistance_limit_ohm, ohm_per_km, asked.temperature_c, REFERENCE_C, coefficient)
+    result = quantity("greatest_length", metres, "m")
+    used = (quantity("limit", asked.resistance_limit_ohm, "ohm"), per_km)
+    last = step("The length at which it reaches the limit", f"greatest_length = {_KILOMETRE_M} limit / resistance_per_km", used, result)
+    return Worked((result,), (first, last))
+
+
+def _reading(asked: ContinuityReadingInputs, bench: Bench) -> Worked:
+    expected, worked = _expected(asked, bench)
+    if asked.measured_ohm is None:
+        return worked
+    uncertainty, allowance = bench.value("reading_uncertainty"), bench.value("continuity_allowance")
+    lowest, highest = true_value_between(asked.measured_ohm, uncertainty, allowance)
+    measured = quantity("measured", asked.measured_ohm, "ohm")
+    used = (measured, quantity("uncertainty", uncertainty, "of one"), quantity("allowance", allowance, "ohm"))
+    least, greatest = quantity("least_true_value", lowest, "ohm"), quantity("greatest_true_value", highest, "ohm")
+    working = (
+        step(
+            "The least that may be behind the reading, never below 0",
+            "least_true_value = measured (1 - uncertainty) - allowance",
+            used,
+            least,
+        ),
+        step("The most that may be behind it", "greatest_true_value = measured (1 + uncertainty) + allowance", used, greatest),
+    )
+    word = judge_continuity(asked.measured_ohm, expected, uncertainty, allowance)
+    return Worked((*worked.results, least, greatest), (*worked.working, *working), (Judgement("reading", word, _WORDS[word]),))
+
+
+def _expected(asked: ContinuityReadingInputs, bench: Bench) -> tuple[Range, Worked]:
+    """Least and greatest resistance in ohm of the bond if it is sound."""
+    lengths = _rising(asked, "length_m", "longest_m")
+    temperatures = _rising(asked, "lowest_temperature_c", "highest_temperature_c")
+    greatest_per_km, coefficient = _of_table(asked, bench)
+    spread = bench.cell("resistance-spread")
+    per_km = (greatest_per_km * (1 - spread), greatest_per_km)
+    expected = conductor_resistance_between(lengths, per_km, temperatures, REFERENCE_C, coefficient)
+    found: list[Quantity] = []
+    working: list[Step] = []
+    for word, length, ohm_per_km, temperature, ohm in zip(("least", "greatest"), lengths, per_km, temperatures, expected, strict=True):
+        warm, first = _warmed(ohm_per_km, temperature, coefficient, f"{word}_per_km")
+        gives = quantity(f"{word}_expected", ohm, "ohm")
+        used = (warm, quantity("length", length, "m"))
+        working += [
+            first,
+            step(f"The {word} that it has if it is sound", f"{gives.name} = {warm.name} length / {_KILOMETRE_M}", used, gives),
+        ]
+        found.append(gives)
+    table, least = quantity("table_maximum", greatest_per_km, "ohm/km"), quantity("R20", per_km[0], "ohm/km")
+    below = step(
+        "The least that a maker's conductor has", "R20 = table_maximum (1 - spread)", (table, quantity("spread", spread, "of one")), least
+    )
+    return expected, Worked(tuple(found), (below, *working))
+
+
+def _rising(asked: ContinuityReadingInputs, lower: str, upper: str) -> Range:
+    """Both bounds; the lower one twice where the upper one is left out. Raises: Contradiction, where they fall."""
+    lowest: float = getattr(asked, lower)
+    highest: float | None = getattr(asked, upper)
+    if highest is not None and highest < lowest:
+        raise Contradiction((Fault(f"/{upper}", f"must be at least /{lower}, which is {lowest:g}"),))
+    return lowest, lowest if highest is None else highest
+
+
+CONDUCTOR_RESISTANCE = Calculation("conductor-resistance", "Resistance of a conductor", ConductorResistanceInputs, _VALIDITY, _resistance)
+GREATEST_LENGTH = Calculation(
+    "greatest-length", "Length at which a conductor reaches a resistance", GreatestLengthInputs, _VALIDITY, _length
+)
+CONTINUITY_READING = Calculation(
+    "continuity-reading", "What a bond should read, and a reading judged", ContinuityReadingInputs, _VALIDITY_OF_READING, _reading
+)

@@ -1,0 +1,72 @@
+"""Size of a supplementary bonding conductor, by the rules that decide it for rooms."""
+
+from typing import Literal
+
+from pydantic import Field
+
+from bondwright.calculations.answer import Quantity
+from bondwright.calculations.bench import Bench
+from bondwright.calculations.calculation import Calculation, Worked, needed, quantity, step
+from bondwright.calculations.conductors.metals import require_sizing
+from bondwright.calculations.inputs import Inputs, SizeMm2
+from bondwright.errors import Contradiction, Fault
+from bondwright.rulebook.facts import Between, FactValue
+
+_ROOM = "room"
+_OUTCOMES = {
+    "exposed_to_exposed": "exposed_to_exposed_size",
+    "exposed_to_extraneous": "exposed_to_extraneous_size",
+    "extraneous_to_extraneous": "extraneous_to_extraneous_size",
+}
+_CPC = {"exposed_to_exposed": ("lesser_cpc", "lesser_cpc_mm2"), "exposed_to_extraneous": ("largest_cpc", "cpc_mm2")}
+_VALIDITY = (
+    "The size is of copper; another metal needs the same conductance.",
+    "Between two extraneous parts of which one is joined to an exposed part, that pairing governs this link too.",
+    "It is taken as a separate conductor, not as a core of a cable.",
+)
+
+
+class SupplementaryBondSizeInputs(Inputs):
+    """What the conductor joins, the circuit protective conductors there, and whether it is protected."""
+
+    pairing: Literal["exposed_to_exposed", "exposed_to_extraneous", "extraneous_to_extraneous"] = Field(
+        description="What it joins: exposed-conductive-parts of equipment, extraneous-conductive-parts, or one with the other."
+    )
+    protected: Literal["yes", "no"] = Field(description="Is it sheathed or mechanically protected?")
+    lesser_cpc_mm2: SizeMm2 | None = Field(
+        None, description="Cross-section of the smaller of the two circuit protective conductors, in copper; for two exposed parts."
+    )
+    cpc_mm2: SizeMm2 | None = Field(
+        None,
+        description="Cross-section of the exposed part's circuit protective conductor, in copper; for an exposed and an extraneous part.",
+    )
+
+
+def _size(asked: SupplementaryBondSizeInputs, bench: Bench) -> Worked:
+    outcome = _OUTCOMES[asked.pairing]
+    require_sizing(bench, outcome)
+    _require_no_other(asked)
+    given: dict[str, FactValue] = {"bonding_protected": asked.protected}
+    used: tuple[Quantity, ...] = ()
+    if asked.pairing in _CPC:
+        fact, place = _CPC[asked.pairing]
+        cpc = needed(asked, place)
+        given[fact] = Between(cpc, cpc)
+        used = (quantity(fact, cpc, "mm2"),)
+    found = quantity("supplementary_bond_size", bench.size(_ROOM, outcome, given), "mm2")
+    protection = "with" if asked.protected == "yes" else "without"
+    says = f"The conductor that joins {asked.pairing.replace('_', ' ')} {protection} mechanical protection, by the rules"
+    formula = f"supplementary_bond_size = rules({used[0].name if used else ''})"
+    return Worked((found,), (step(says, formula, used, found),))
+
+
+def _require_no_other(asked: SupplementaryBondSizeInputs) -> None:
+    """Pass if no protective conductor is given that says nothing of this pairing. Raises: Contradiction."""
+    other = [place for pairing, (_, place) in _CPC.items() if pairing != asked.pairing and getattr(asked, place) is not None]
+    if other:
+        raise Contradiction(tuple(Fault(f"/{place}", f"left out for {asked.pairing}, which does not go by it") for place in other))
+
+
+SUPPLEMENTARY_BOND_SIZE = Calculation(
+    "supplementary-bond-size", "Size of a supplementary bonding conductor", SupplementaryBondSizeInputs, _VALIDITY, _size
+)

@@ -1,0 +1,1 @@
+"""Faults: touch voltages of an earth fault, a broken PEN, loops, electrodes and times."""

@@ -1,0 +1,115 @@
+"""Limits that automatic disconnection asks of electrode, loop and time."""
+
+from typing import Literal
+
+from pydantic import Field
+
+from bondwright.calculations.answer import Judgement
+from bondwright.calculations.bench import Bench
+from bondwright.calculations.calculation import Calculation, Worked, quantity, step
+from bondwright.calculations.faults.elements import LineVoltageInputs, line_voltage
+from bondwright.calculations.inputs import CurrentA, Inputs, Ohm, VoltageV
+from bondwright.calculators.disconnection import electrode_limit, greatest_loop_impedance
+from bondwright.calculators.instruments import true_value_between
+from bondwright.errors import Contradiction, Fault
+
+_FINAL, _OTHER, _LASTING = "disconnection-time", "other-disconnection-time", "lasting-touch-voltage"
+_LASTING_AC = "touch_voltage_limit"
+
+_ELECTRODE_VALIDITY = (
+    "For TT with a residual current device; the resistance includes that of the conductor to the electrode.",
+    "An electrode dries out and freezes: the limit is for its worst season, and a steady reading may need to lie well below it.",
+)
+_LOOP_VALIDITY = (
+    "For conductors as warm as the fault finds them: a reading taken on a cold circuit has to lie lower.",
+    "The operating current is the one at which the device acts within the time that is asked, never its rating.",
+)
+_TIME_VALIDITY = (
+    "Which circuits count as final ones for the table depends on their kind and rating; that is taken as given.",
+    "In TT with a device for overcurrent and all extraneous-conductive-parts bonded, the times of TN may be used: ask for `tn`.",
+    "Special locations may ask for less.",
+)
+
+
+class ElectrodeLimitInputs(Inputs):
+    """The residual current device that an earth electrode of TT must make act."""
+
+    residual_current_a: CurrentA = Field(description="Rated residual operating current, in ampere.", examples=[0.03])
+    measured_ohm: Ohm | None = Field(None, description="What the instrument showed for the electrode, in ohm, to be judged.")
+
+
+class LoopImpedanceLimitInputs(LineVoltageInputs):
+    """The overcurrent device that a fault loop must make act in time."""
+
+    operating_current_a: CurrentA = Field(
+        description="Current at which the device acts within the time that is asked, in ampere; not its rating.", examples=[160]
+    )
+
+
+class DisconnectionTimeInputs(Inputs):
+    """A circuit and the supply that it hangs on."""
+
+    system: Literal["tn", "tt"] = Field(description="The system of earthing.")
+    current: Literal["ac", "dc"] = Field("ac", description="The kind of current.")
+    voltage_v: VoltageV | None = Field(None, description="Line to earth, in volt; left out: the nominal voltage of the rule pack.")
+    circuit: Literal["final", "other"] = Field("final", description="A final circuit of the table, or another, such as distribution.")
+
+
+def _electrode(asked: ElectrodeLimitInputs, bench: Bench) -> Worked:
+    touch_v = bench.value(_LASTING_AC)
+    limit = electrode_limit(touch_v, asked.residual_current_a)
+    gives = quantity("electrode_limit", limit, "ohm")
+    used = (quantity("UL", touch_v, "V"), quantity("Idn", asked.residual_current_a, "A"))
+    working = step("The resistance across which the residual current drops the touch voltage that may last", "RA = UL / Idn", used, gives)
+    judged = () if asked.measured_ohm is None else (_judged(asked.measured_ohm, limit, bench),)
+    return Worked((gives,), (working,), judged)
+
+
+def _judged(measured_ohm: float, limit_ohm: float, bench: Bench) -> Judgement:
+    """How a reading stands to the greatest value, as far as the instrument can be trusted."""
+    lowest, highest = true_value_between(measured_ohm, bench.value("reading_uncertainty"), 0)
+    if highest <= limit_ohm:
+        return Judgement("reading", "at_or_below", "at or below the limit, as far as the instrument can be trusted")
+    if lowest > limit_ohm:
+        return Judgement("reading", "above", "above the limit")
+    return Judgement("reading", "within_uncertainty", "within the instrument's uncertainty of the limit: it decides nothing, repeat it")
+
+
+def _loop(asked: LoopImpedanceLimitInputs, bench: Bench) -> Worked:
+    u0_v, factor = line_voltage(asked, bench), bench.cell("least-voltage-factor")
+    limit = greatest_loop_impedance(u0_v, asked.operating_current_a, factor)
+    gives = quantity("loop_impedance_limit", limit, "ohm")
+    used = (quantity("U0", u0_v, "V"), quantity("Cmin", factor, "of one"), quantity("Ia", asked.operating_current_a, "A"))
+    return Worked(
+        (gives,), (step("The loop through which the least voltage just drives that current", "Zs = U0 * Cmin / Ia", used, gives),)
+    )
+
+
+def _time(asked: DisconnectionTimeInputs, bench: Bench) -> Worked:
+    voltage = bench.value("nominal_voltage") if asked.voltage_v is None else asked.voltage_v
+    lasting = bench.value(_LASTING_AC) if asked.current == "ac" else bench.cell(_LASTING, asked.current)
+    if voltage <= lasting:
+        raise Contradiction((Fault("/voltage_v", f"above {lasting:g} V: no time is asked where the touch voltage may last"),))
+    used = [quantity("line to earth", voltage, "V")]
+    if asked.circuit == "final":
+        row = _row(voltage, bench)
+        time = bench.cell(_FINAL, asked.system, asked.current, row, place="/voltage_v")
+        used.append(quantity("row of the table, up to", row, "V"))
+    else:
+        time = bench.cell(_OTHER, asked.system, place="/system")
+    gives = quantity("disconnection_time", time, "s")
+    return Worked((gives,), (step("The longest time that the table allows", f"t({asked.system}, {asked.current})", tuple(used), gives),))
+
+
+def _row(voltage: float, bench: Bench) -> float:
+    """The row of the table for a voltage: the least that is not below it, whatever its system; the voltage itself if there is none."""
+    table = bench.pack.references.get(_FINAL)
+    rows = [keys[-1] for keys, _ in table] if table else []
+    return min((row for row in rows if not isinstance(row, str) and row >= voltage), default=voltage)
+
+
+ELECTRODE_LIMIT = Calculation(
+    "electrode-limit", "Greatest electrode resistance for TT", ElectrodeLimitInputs, _ELECTRODE_VALIDITY, _electrode
+)
+LOOP_IMPEDANCE_LIMIT = Calculation("loop-impedance-limit", "Greatest loop impedance", LoopImpedanceLimitInputs, _LOOP_VALIDITY, _loop)
+DISCONNECTION_TIME = Calculation("disconnection-time", "Longest disconnection time", DisconnectionTimeInputs, _TIME_VALIDITY, _time)

@@ -1,0 +1,93 @@
+"""The greatest resistance between parts at which bonding still holds the touch voltage down."""
+
+from typing import Literal
+
+from pydantic import Field
+
+from bondwright.calculations.answer import Judgement, Step
+from bondwright.calculations.bench import Bench
+from bondwright.calculations.calculation import Calculation, Worked, quantity, step
+from bondwright.calculations.inputs import CurrentA, Ohm
+from bondwright.calculations.touch.device import DEVICE_VALIDITY, DEVICE_WORDS, Device, DeviceInputs, device_current
+from bondwright.calculators.effectiveness import resistance_limit
+from bondwright.calculators.instruments import true_value_between
+from bondwright.errors import Contradiction, Fault
+from bondwright.rulebook.facts import Between
+
+_ROOM, _LIMIT, _FACT = "room", "supplementary_resistance_limit", "operating_current"
+_WORDS = {
+    "at_or_below": "at or below the limit, as far as the instrument can be trusted",
+    "within_uncertainty": "within the instrument's uncertainty of the limit: it decides nothing, repeat it",
+    "above": "above the limit",
+}
+_VALIDITY = (
+    "The operating current is that at which the device acts in time, never its rating.",
+    "Of several circuits the largest operating current decides.",
+    "A resistance below the limit shows that a connection is effective; metal joined by soil or water alone is no connection.",
+    "The limit for alternating current is the number by which evaluations judge, to four decimals.",
+    *DEVICE_VALIDITY,
+)
+
+
+class ResistanceLimitInputs(DeviceInputs):
+    """A touch voltage that may last, the device or its operating current, and a reading if there is one."""
+
+    device: Device | None = Field(None, description=f"{DEVICE_WORDS} Left out where the operating current is given.", examples=["B"])
+    operating_current_a: CurrentA | None = Field(
+        None, description="Current at which the device acts in time, in place of the device; not its rating."
+    )
+    voltage: Literal["ac", "ac_medical", "dc"] = Field(
+        "ac", description="The voltage that may last: alternating current, that in medical locations, or direct current."
+    )
+    measured_ohm: Ohm | None = Field(None, description="What the instrument showed between the parts, in ohm.")
+
+
+def _worked(asked: ResistanceLimitInputs, bench: Bench) -> Worked:
+    current, working = _current(asked, bench)
+    voltage, limit = _limit(asked, current, bench)
+    result = quantity("limit", limit, "ohm")
+    used = (quantity("U", voltage, "V"), quantity("Ia", current, "A"))
+    says = "The resistance across which the operating current drops just the voltage that may last"
+    judgements = () if asked.measured_ohm is None else (_judged(asked.measured_ohm, limit, bench),)
+    return Worked((result,), (*working, step(says, "limit = U / Ia", used, result)), judgements)
+
+
+def _limit(asked: ResistanceLimitInputs, current: float, bench: Bench) -> tuple[float, float]:
+    """The voltage that may last, and the limit; for alternating current the one that the rules of the pack conclude.
+
+    Raises: Contradiction, if the rules do not reckon with such a current; OutOfRange.
+    """
+    if asked.voltage != "ac":
+        voltage = bench.cell("lasting-touch-voltage", asked.voltage, place="/voltage")
+        return voltage, resistance_limit(voltage, current)
+    fact = bench.pack.facts[_FACT]
+    if not fact.lowest <= current <= fact.highest:
+        place = "operating_current_a" if asked.device is None else "rated_a"
+        detail = f"must give an operating current from {fact.lowest:g} to {fact.highest:g} A, with which the rules reckon"
+        raise Contradiction((Fault(f"/{place}", detail),))
+    return bench.value("touch_voltage_limit"), bench.size(_ROOM, _LIMIT, {_FACT: Between(current, current)})
+
+
+def _current(asked: ResistanceLimitInputs, bench: Bench) -> tuple[float, tuple[Step, ...]]:
+    if asked.device is None:
+        for name in ("rated_a", "rated_residual_a"):
+            if getattr(asked, name) is not None:
+                raise Contradiction((Fault(f"/{name}", "a rating needs its `device`; the rating itself is no operating current"),))
+        if asked.operating_current_a is None:
+            raise Contradiction((Fault("/operating_current_a", "needed, or else `device` with its rating"),))
+        return asked.operating_current_a, ()
+    if asked.operating_current_a is not None:
+        raise Contradiction((Fault("/operating_current_a", "must be left out where `device` is given"),))
+    current, working = device_current(asked.device, asked, bench)
+    return current, (working,)
+
+
+def _judged(measured: float, limit: float, bench: Bench) -> Judgement:
+    lowest, highest = true_value_between(measured, bench.value("reading_uncertainty"), 0)
+    word = "at_or_below" if highest <= limit else "above" if lowest > limit else "within_uncertainty"
+    return Judgement("reading", word, _WORDS[word])
+
+
+RESISTANCE_LIMIT = Calculation(
+    "resistance-limit", "Greatest resistance at which bonding is effective", ResistanceLimitInputs, _VALIDITY, _worked
+)

@@ -1,0 +1,88 @@
+"""When a reading shows that metalwork is isolated enough."""
+
+from typing import Literal, TypeAlias, get_args
+
+from pydantic import Field
+
+from bondwright.calculations.answer import Judgement, Step
+from bondwright.calculations.bench import Bench
+from bondwright.calculations.calculation import Calculation, Worked, quantity, step
+from bondwright.calculations.inputs import Inputs, Ohm
+from bondwright.calculators.isolation import isolation_limit, judge_isolation
+
+NamedTouchCurrent: TypeAlias = Literal["perception", "five", "let_go", "rcd"]
+"""The touch currents of the table, by their names in it."""
+TouchCurrent: TypeAlias = Literal["default", "perception", "five", "let_go", "rcd"]
+"""What a designer may choose: that of the rule pack, or one of the table."""
+TOUCH_CURRENTS: tuple[NamedTouchCurrent, ...] = get_args(NamedTouchCurrent)
+"""Every name in the table, the least current first."""
+TOUCH_CURRENT_WORDS = (
+    "The touch current from which the limit follows: that of perception, of letting go, of a residual current device, or five, "
+    "which some engineers take; default is the one by which the rule pack decides."
+)
+
+_MA_PER_A = 1000
+_WORDS = {
+    "at_or_above": "at or above the limit, as far as the instrument can be trusted",
+    "within_uncertainty": "within the instrument's uncertainty of the limit: it decides nothing, repeat it",
+    "below": "below the limit",
+}
+_VALIDITY = (
+    "The touch current is the designer's choice; no figure for it stands in the standard.",
+    "A lower touch current asks for a higher resistance; too low a one makes harmless metalwork count as extraneous.",
+    "Evaluations decide by the default, and by a raised current only where a reason is recorded.",
+)
+_READING_VALIDITY = (
+    *_VALIDITY,
+    "The reading must be taken to a proven earth, on a filled pipe, with its surroundings in their wettest state.",
+    "A low reading proves nothing while bonds or protective conductors are still connected; they can only lower it.",
+)
+
+
+class IsolationLimitInputs(Inputs):
+    """The limit at and above which metalwork is not extraneous, for a chosen touch current."""
+
+    touch_current: TouchCurrent = Field("default", description=TOUCH_CURRENT_WORDS)
+
+
+class IsolationReadingInputs(IsolationLimitInputs):
+    """A measured resistance and the limit that it is judged against."""
+
+    measured_ohm: Ohm = Field(
+        description="What the instrument showed between the part and the earth of the installation, in ohm.", examples=[150000]
+    )
+
+
+def named_touch_current(name: NamedTouchCurrent, bench: Bench) -> float:
+    """A touch current of the table, in ampere. Raises: Contradiction, if the pack has no such table or row."""
+    return bench.cell("touch-current", name, place="/touch_current") / _MA_PER_A
+
+
+def worked_limit(touch_current: TouchCurrent, bench: Bench) -> tuple[float, Step]:
+    """The isolation limit in ohm, and the step that gives it.
+
+    Raises: Contradiction, if the pack has no such current.
+    """
+    voltage, body = bench.value("nominal_voltage"), bench.value("body_resistance")
+    current = bench.value("touch_current_default") if touch_current == "default" else named_touch_current(touch_current, bench)
+    limit = isolation_limit(voltage, current, body)
+    used = (quantity("U0", voltage, "V"), quantity("Ib", current, "A"), quantity("Zt", body, "ohm"))
+    says = "The resistance through which the touch current just flows, less that of the body; never below zero"
+    return limit, step(says, "limit = U0 / Ib - Zt", used, quantity("limit", limit, "ohm"))
+
+
+def _limit(asked: IsolationLimitInputs, bench: Bench) -> Worked:
+    _, working = worked_limit(asked.touch_current, bench)
+    return Worked((working.gives,), (working,))
+
+
+def _reading(asked: IsolationReadingInputs, bench: Bench) -> Worked:
+    limit, working = worked_limit(asked.touch_current, bench)
+    word = judge_isolation(asked.measured_ohm, limit, bench.value("reading_uncertainty"), 0)
+    return Worked((working.gives,), (working,), (Judgement("reading", word, _WORDS[word]),))
+
+
+ISOLATION_LIMIT = Calculation("isolation-limit", "Limit for a part that is not extraneous", IsolationLimitInputs, _VALIDITY, _limit)
+ISOLATION_READING = Calculation(
+    "isolation-reading", "A reading judged against that limit", IsolationReadingInputs, _READING_VALIDITY, _reading
+)

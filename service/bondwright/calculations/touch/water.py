@@ -1,0 +1,128 @@
+"""Water in plastic pipe: how well a column of it isolates, and how long it must be."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from bondwright.calculations.answer import Step
+from bondwright.calculations.bench import Bench
+from bondwright.calculations.calculation import Calculation, Worked, quantity, step
+from bondwright.calculations.inputs import BoreMm, ConductivityUsPerCm, Inputs, Ohm
+from bondwright.calculations.touch.isolation import TOUCH_CURRENT_WORDS, TouchCurrent, worked_limit
+from bondwright.calculators.water import column_current, column_resistance, conductivity_at, least_length
+from bondwright.errors import Contradiction, Fault
+
+_TABLE_AT_C = 20.0
+"""The temperature of the table of waters and of the temperature coefficient, by the name of its column and its title."""
+_VALIDITY = (
+    "The pipe is straight and full, and its wall does not conduct: plastic without a metal layer.",
+    "Waters of one name differ several times over, and heating inhibitor adds to it; a reading of the conductivity is better than a name.",
+    "Conductivity is taken to rise in a straight line with temperature, good for ten kelvin about 20 °C.",
+    "Far above that the line falls short, and the resistance of a named or cold-read water comes out some ten per cent too high at 60 °C.",
+    "The column alone says nothing of other ways to earth; a part beyond it is judged by a reading.",
+)
+_LENGTH_VALIDITY = (*_VALIDITY, "No standard prints a length of plastic that isolates; it depends on bore and water.")
+
+
+class WaterInputs(Inputs):
+    """Water in a pipe: the bore, and the water by name or by its conductivity."""
+
+    bore_mm: BoreMm = Field(description="Inside diameter of the pipe, not its nominal size.", examples=[15])
+    water: Literal["soft", "moderate", "hard", "very_hard", "drinking_water_limit", "dosed_heating"] | None = Field(
+        None, description="The water by name; or give its conductivity.", examples=["hard"]
+    )
+    conductivity_us_per_cm: ConductivityUsPerCm | None = Field(None, description="Conductivity of the water, in place of its name.")
+    conductivity_at_c: Annotated[float, Field(ge=0, le=100)] | None = Field(
+        None, description="Temperature at which it has the conductivity that is given; left out, 20 °C."
+    )
+    temperature_c: Annotated[float, Field(ge=0, le=100)] = Field(20.0, description="Temperature of the water in the pipe.")
+
+
+class WaterColumnInputs(WaterInputs):
+    """A column of water in plastic pipe."""
+
+    length_m: Annotated[float, Field(ge=0.001, le=10000)] = Field(description="Length of the plastic pipe.", examples=[3])
+
+
+class WaterLengthInputs(WaterInputs):
+    """A resistance that a column of water must have."""
+
+    limit_ohm: Ohm | None = Field(None, description="The resistance; left out, the isolation limit of a touch current.")
+    touch_current: TouchCurrent | None = Field(
+        None, description=f"{TOUCH_CURRENT_WORDS} Left out where `limit_ohm` is given; with neither, the default."
+    )
+
+
+def _column(asked: WaterColumnInputs, bench: Bench) -> Worked:
+    conductivity, working = _conductivity(asked, bench)
+    voltage = bench.value("nominal_voltage")
+    resistance = column_resistance(asked.length_m, asked.bore_mm, conductivity)
+    current = column_current(voltage, asked.length_m, asked.bore_mm, conductivity)
+    results = quantity("resistance", resistance, "ohm"), quantity("current", current, "A")
+    used = (quantity("L", asked.length_m, "m"), quantity("d", asked.bore_mm, "mm"), quantity("s", conductivity, "uS/cm"))
+    through = step("Resistance of the water from end to end", "resistance = L / (s * pi / 4 * d^2)", used, results[0])
+    over = (quantity("U0", voltage, "V"), results[0])
+    driven = step(
+        "The current that the nominal voltage drives through it, with no body in series", "current = U0 / resistance", over, results[1]
+    )
+    return Worked(results, (*working, through, driven))
+
+
+def _length(asked: WaterLengthInputs, bench: Bench) -> Worked:
+    conductivity, working = _conductivity(asked, bench)
+    limit, before = _limit(asked, bench)
+    result = quantity("length", least_length(limit, asked.bore_mm, conductivity), "m")
+    used = (quantity("limit", limit, "ohm"), quantity("d", asked.bore_mm, "mm"), quantity("s", conductivity, "uS/cm"))
+    says = "The length from which on the water has the resistance asked for"
+    return Worked((result,), (*working, *before, step(says, "length = limit * s * pi / 4 * d^2", used, result)))
+
+
+def _limit(asked: WaterLengthInputs, bench: Bench) -> tuple[float, tuple[Step, ...]]:
+    if asked.limit_ohm is None:
+        limit, working = worked_limit(asked.touch_current or "default", bench)
+        return limit, (working,)
+    if asked.touch_current is not None:
+        raise Contradiction((Fault("/touch_current", "must be left out where `limit_ohm` is given"),))
+    return asked.limit_ohm, ()
+
+
+def _conductivity(asked: WaterInputs, bench: Bench) -> tuple[float, tuple[Step, ...]]:
+    """µS/cm of the water in the pipe, with the steps to its temperature if that is another one."""
+    held, at_c = _held(asked, bench)
+    if asked.temperature_c == at_c:
+        return held, ()
+    coefficient = bench.cell("water-temperature-coefficient")
+    in_table, back = _at_table(held, at_c, coefficient)
+    conductivity = conductivity_at(asked.temperature_c, in_table, _TABLE_AT_C, coefficient)
+    used = (quantity("s20", in_table, "uS/cm"), quantity("a", coefficient, "1/K"), quantity("T", asked.temperature_c, "degC"))
+    says = "Conductivity of the water at its temperature"
+    return conductivity, (*back, step(says, "s = s20 * (1 + a * (T - 20))", used, quantity("s", conductivity, "uS/cm")))
+
+
+def _at_table(held: float, at_c: float, coefficient: float) -> tuple[float, tuple[Step, ...]]:
+    """µS/cm at the temperature of the table, of which the coefficient is a share."""
+    if at_c == _TABLE_AT_C:
+        return held, ()
+    in_table = held / conductivity_at(at_c, 1, _TABLE_AT_C, coefficient)
+    used = (quantity("s0", held, "uS/cm"), quantity("a", coefficient, "1/K"), quantity("T0", at_c, "degC"))
+    says = "The conductivity that it would have at 20 °C"
+    return in_table, (step(says, "s20 = s0 / (1 + a * (T0 - 20))", used, quantity("s20", in_table, "uS/cm")),)
+
+
+def _held(asked: WaterInputs, bench: Bench) -> tuple[float, float]:
+    """µS/cm of the water as it was given, and the temperature in °C at which it has that."""
+    given = asked.conductivity_us_per_cm
+    if asked.water is None:
+        if given is None:
+            raise Contradiction((Fault("/conductivity_us_per_cm", "needed, or else `water`"),))
+        return given, _TABLE_AT_C if asked.conductivity_at_c is None else asked.conductivity_at_c
+    for name in ("conductivity_us_per_cm", "conductivity_at_c"):
+        if getattr(asked, name) is not None:
+            raise Contradiction((Fault(f"/{name}", "must be left out where `water` is given"),))
+    if asked.water == "drinking_water_limit":
+        return bench.value("water_conductivity_greatest"), _TABLE_AT_C
+    return bench.cell("water-conductivity", asked.water, place="/water"), _TABLE_AT_C
+
+
+WATER_COLUMN = Calculation("water-column", "Resistance of the water in plastic pipe", WaterColumnInputs, _VALIDITY, _column)
+WATER_LENGTH = Calculation("water-length", "Length of plastic pipe whose water isolates", WaterLengthInputs, _LENGTH_VALIDITY, _length)

@@ -1,0 +1,80 @@
+"""What an inspection has to report of each part: one finding for one cause, danger and how far it is verified apart."""
+
+from collections.abc import Mapping, Sequence
+
+from bondwright.evaluate.acts import DUTY, OBJECTION, Act
+from bondwright.evaluate.answer import PartAnswer, Question, Verdict
+from bondwright.evaluate.parts import Part
+from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
+from bondwright.evaluate.reasoning.verdicts import verdict
+from bondwright.metalwork.known import both, known
+from bondwright.rulebook.facts import FactValue
+from bondwright.rulebook.pack import RulePack
+
+FINDING = "finding"
+_REFUSED = "owner_refused"
+_BONDS: Mapping[str, str] = {
+    "none": "none",
+    "counts": "connects",
+    "mend": "connects",
+    "cannot_rely": "not_shown",
+    "failed": "fails",
+}
+"""The bond found, by the state in which `evaluate.bonds` puts it."""
+
+
+def findings_of(
+    parts: Sequence[Part],
+    answers: Mapping[str, PartAnswer],
+    acts: Mapping[str, Act],
+    states: Mapping[str, str],
+    pack: RulePack,
+    acting: Acting,
+) -> Mapping[str, tuple[Verdict, ...]]:
+    """The findings of each part by the part's name; none where the pack has none. `answers`: what was answered of the parts."""
+    named = [outcome.name for outcome in pack.outcomes.values() if outcome.of == FINDING]
+    if not named:
+        return {part.subject.name: () for part in parts}
+    judged = run_stages(pack, FINDING, [_finding(part, answers[part.subject.name], acts, states, pack) for part in parts], acting)
+    return {one.name: tuple(verdict(one, name, pack) for name in named) for one in judged}
+
+
+def _finding(part: Part, answer: PartAnswer, acts: Mapping[str, Act], states: Mapping[str, str], pack: RulePack) -> Subject:
+    one = part.subject
+    duty = one.levels[DUTY]
+    in_doubt = duty.settled < duty.act_on
+    facts: dict[str, FactValue] = {
+        "finding_duty": "unknown" if in_doubt else "yes" if duty.act_on else "no",
+        "finding_duty_in_doubt": "yes" if in_doubt else "no",
+        "finding_bond": _bond(part, acts, states),
+        "finding_refused": _refused(one, pack),
+        "finding_limited": both(*(known(length.limited) for length in part.lengths)),
+    }
+    return subject(pack, FINDING, one.name, one.pointer, facts, _questions(answer, pack))
+
+
+def _refused(one: Subject, pack: RulePack) -> str:
+    objection = one.levels[OBJECTION]
+    if pack.outcomes[OBJECTION].levels[objection.act_on] != _REFUSED:
+        return "no"
+    return "yes" if objection.settled >= objection.act_on else "unknown"
+
+
+def _bond(part: Part, acts: Mapping[str, Act], states: Mapping[str, str]) -> str:
+    """What bond it has; served by another part's only where that one connects already."""
+    name = part.subject.name
+    servers = acts[name].covered_by
+    if servers and all(_BONDS[states[one]] == "connects" for one in servers):
+        return "served"
+    found = _BONDS[states[name]]
+    return "unknown" if found == "none" and not part.bonds_known else found
+
+
+def _questions(answer: PartAnswer, pack: RulePack) -> Mapping[str, tuple[Question, ...]]:
+    asked = {one.outcome: one.questions for one in answer.verdicts}
+    return {
+        "finding_duty": asked[DUTY],
+        "finding_duty_in_doubt": asked[DUTY],
+        "finding_bond": (Question("bond", pack.asks["bond"], answer.pointer),),
+        "finding_refused": asked[OBJECTION],
+    }

@@ -1,0 +1,72 @@
+"""Readings that were taken, each judged by itself, and what to look at or measure next on each part."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from bondwright.evaluate.answer import ReadingAnswer, Verdict
+from bondwright.evaluate.parts import Part
+from bondwright.evaluate.readings import reading_facts
+from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
+from bondwright.evaluate.reasoning.verdicts import verdict
+from bondwright.installation.proof import Measurement
+from bondwright.metalwork.lengths import Found
+from bondwright.rulebook.facts import FactValue
+from bondwright.rulebook.pack import RulePack
+
+READING = "reading"
+TEST = "test"
+_FOUND = "reading_found"
+_TO_MAKE = "test_to_make"
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What was measured on one part, and what is to be looked at or measured next; nothing where the pack does not say."""
+
+    readings: tuple[ReadingAnswer, ...] = ()
+    to_make: Verdict | None = None
+
+
+def measured(parts: Sequence[Part], pack: RulePack, acting: Acting) -> Mapping[str, Measured]:
+    """The readings and the next test of each part, by the part's name."""
+    if _FOUND not in pack.outcomes:
+        return {part.subject.name: Measured() for part in parts}
+    taken = [(part, found, found.what) for part in parts for length in part.lengths for found in length.measurements]
+    rows = [_reading(part.subject, found, what, pack) for part, found, what in taken if isinstance(what, Measurement)]
+    readings: dict[str, list[Subject]] = {part.subject.name: [] for part in parts}
+    for (part, _, _), judged in zip(taken, run_stages(pack, READING, rows, acting), strict=True):
+        readings[part.subject.name].append(judged)
+    tests = run_stages(pack, TEST, [_test(part.subject, readings[part.subject.name], pack) for part in parts], acting)
+    return {test.name: Measured(tuple(_answer(one, pack) for one in readings[test.name]), verdict(test, _TO_MAKE, pack)) for test in tests}
+
+
+def _reading(part: Subject, found: Found, what: Measurement, pack: RulePack) -> Subject:
+    shared = ("isolation_limit", "carries_water", "touches_soil_or_concrete")
+    facts: dict[str, FactValue] = {**{name: part.facts[name] for name in shared}, **reading_facts(what, pack)}
+    return subject(pack, READING, found.name, found.pointer, facts, part.questions)
+
+
+def _test(part: Subject, readings: Sequence[Subject], pack: RulePack) -> Subject:
+    facts: dict[str, FactValue] = {**part.facts, "reading_result": _result(readings, pack)}
+    return subject(
+        pack,
+        TEST,
+        part.name,
+        part.pointer,
+        {fact.name: facts[fact.name] for fact in pack.facts_of(TEST) if fact.name in facts},
+        part.questions,
+    )
+
+
+def _result(readings: Sequence[Subject], pack: RulePack) -> str:
+    """What the readings of one part come to: the one that says most; a firm pass or failure before one that proves nothing."""
+    if not readings:
+        return "none"
+    levels = [one.levels[_FOUND] for one in readings]
+    firm = [pack.outcomes[_FOUND].levels[level.act_on] for level in levels if level.settled >= level.act_on]
+    return next((word for word in ("fails", "passes", "proves_nothing") if word in firm), "unknown")
+
+
+def _answer(one: Subject, pack: RulePack) -> ReadingAnswer:
+    told = verdict(one, _FOUND, pack)
+    return ReadingAnswer(one.name, one.pointer, f"Reading {one.name}: {told.words}.", told)

@@ -1,0 +1,85 @@
+"""The answer of each location: what to do, the links with their sizes, and what is reported of the bonding that is there."""
+
+from bondwright.evaluate.acts import sentence
+from bondwright.evaluate.answer import RoomAnswer, RoomLink, Verdict
+from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages
+from bondwright.evaluate.reasoning.verdicts import size_verdict, verdict
+from bondwright.evaluate.rooms.omission import omitted_once
+from bondwright.evaluate.rooms.touching import OUTCOME, ROOM, House, room_subject
+from bondwright.installation.description import InspectedWork, Installation
+from bondwright.installation.rooms import Location
+from bondwright.rulebook.pack import RulePack
+
+_LIMIT = "supplementary_resistance_limit"
+_FOUND = "supplementary_found"
+_REPORT = "room_report"
+_LINKS = {
+    "exposed_to_extraneous_size": "the protective conductor of each circuit to each extraneous part",
+    "extraneous_to_extraneous_size": "extraneous part to extraneous part",
+    "exposed_to_exposed_size": "the protective conductors of the circuits to each other",
+}
+
+
+def room_answers(installation: Installation, house: House, pack: RulePack, acting: Acting) -> tuple[RoomAnswer, ...]:
+    """One answer per location, in the order given."""
+    rows = [
+        room_subject(location, index, house, pack, planned)
+        for index, location in enumerate(installation.locations)
+        for planned in (False, True)
+    ]
+    judged = run_stages(pack, ROOM, rows, acting)
+    inspected = isinstance(installation.work, InspectedWork)
+    answers = []
+    for index, location in enumerate(installation.locations):
+        one, with_plan = judged[2 * index], judged[2 * index + 1]
+        once = omitted_once(one, with_plan, house, pack, acting)
+        answers.append(_answer(location, index, one, once, inspected, pack))
+    return tuple(answers)
+
+
+def _answer(location: Location, index: int, one: Subject, once: str | None, inspected: bool, pack: RulePack) -> RoomAnswer:
+    told = verdict(one, OUTCOME, pack)
+    level = one.levels[OUTCOME]
+    findings = _findings(location, one, inspected, pack)
+    act = _act(told, level.act_on, once, findings, pack)
+    advice, needed = pack.advice[act], level.act_on > 1
+    limit = size_verdict(one, _LIMIT, pack)
+    name = location.id or _name(location, index, pack)
+    words = {"location": name, "reading": f"{limit.lowest:.4g} ohm", "once": once or ""}
+    links = tuple(RoomLink(joins, size_verdict(one, size, pack)) for size, joins in _LINKS.items()) if needed else ()
+    return RoomAnswer(
+        location=one.name,
+        pointer=one.pointer,
+        name=name,
+        act=act,
+        mark=advice.mark,
+        line=sentence(advice.line, words),
+        customer=advice.customer,
+        ways_out=advice.ways_out,
+        tests=tuple(sentence(test, words) for test in advice.tests),
+        omitted_once=once,
+        verdicts=(told,),
+        links=links,
+        resistance_limit=limit if level.act_on > 0 else None,
+        findings=findings,
+    )
+
+
+def _act(told: Verdict, level: int, once: str | None, findings: tuple[Verdict, ...], pack: RulePack) -> str:
+    """What to do; an act that an older pack has no words for gives way to the plain one."""
+    plain = ("room_nothing", "room_omit", "room_bond" if told.firm else "room_settle")[level]
+    shown = any(one.outcome == _FOUND and one.firm and one.act_on == pack.outcomes[_FOUND].levels[0] for one in findings)
+    better = "room_keep" if level > 1 and shown else "room_bond_or" if plain == "room_bond" and once else plain
+    return better if better in pack.advice else plain
+
+
+def _findings(location: Location, one: Subject, inspected: bool, pack: RulePack) -> tuple[Verdict, ...]:
+    """What was found of the supplementary bonding, where any is required or described, and what an inspection reports."""
+    asked = one.levels[OUTCOME].act_on > 1 or location.supplementary_bonding.present != "unknown"
+    wanted = [name for name, shown in ((_FOUND, asked), (_REPORT, inspected)) if shown and name in pack.outcomes]
+    return tuple(verdict(one, name, pack) for name in wanted)
+
+
+def _name(location: Location, index: int, pack: RulePack) -> str:
+    kinds = pack.properties.get("room_kinds")
+    return kinds[location.kind]["words"].format(number=index + 1) if kinds else f"location {index + 1}"

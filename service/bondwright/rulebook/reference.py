@@ -1,0 +1,72 @@
+"""Reference tables: printed numbers that calculations look up by what they are of, each cell with its source."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeAlias
+
+from bondwright.errors import UnknownName
+from bondwright.rulebook.facts import Place
+
+Key: TypeAlias = str | float
+"""What a cell is of, in one column: a choice, or a number in the unit of the column."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One number of a table, with what it rests on."""
+
+    value: float
+    source: str
+    kind: str
+    confidence: str
+    place: Place
+
+
+@dataclass(frozen=True)
+class ReferenceTable:
+    """A table of one number by its key columns, in order.
+
+    `by`: the unit of each key column by its name, `choice` for a name. `gives`: name of the number; `unit`: its unit.
+    """
+
+    table_id: str
+    title: str
+    clause: str
+    by: Mapping[str, str]
+    gives: str
+    unit: str
+    cells: Mapping[tuple[Key, ...], Cell]
+    place: Place
+
+    def cell(self, *keys: Key) -> Cell:
+        """The cell of these keys. Raises: UnknownName, if there is none."""
+        found = self.cells.get(keys)
+        if found is None:
+            raise UnknownName(f"row of table {self.table_id}", ", ".join(map(str, keys)))
+        return found
+
+    def column(self, *keys: Key) -> Mapping[float, Cell]:
+        """The cells whose keys begin so, by their last key, which is a number. Raises: UnknownName, if there is none."""
+        found = {key[-1]: cell for key, cell in self.cells.items() if key[:-1] == keys}
+        numbers = {key: cell for key, cell in found.items() if not isinstance(key, str)}
+        if not numbers:
+            raise UnknownName(f"rows of table {self.table_id}", ", ".join(map(str, keys)))
+        return numbers
+
+    @cached_property
+    def choices(self) -> Mapping[str, tuple[str, ...]]:
+        """The names that stand in each column of choices, in the order of the table."""
+        return {
+            column: tuple(dict.fromkeys(str(key[place]) for key in self.cells))
+            for place, (column, unit) in enumerate(self.by.items())
+            if unit == CHOICE
+        }
+
+    def __iter__(self) -> Iterator[tuple[tuple[Key, ...], Cell]]:
+        """The cells in the order of the table, each with its keys."""
+        return iter(self.cells.items())
+
+
+CHOICE = "choice"
+"""The unit of a key column that holds names."""

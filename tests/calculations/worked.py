@@ -1,0 +1,40 @@
+"""Calculations as their tests use them: by name, with the rule files as they stand."""
+
+import json
+from functools import cache
+from typing import Any
+
+from bondwright.calculations.answer import CalculationAnswer
+from bondwright.calculations.catalogue import CALCULATIONS, calculate
+from bondwright.engine.channels import TwoChannels
+from bondwright.installation.documents import read_document
+from bondwright.rulebook.pack import RulePack
+from bondwright.shelf.packs import draft_pack, rules_folder
+
+
+@cache
+def pack() -> RulePack:
+    """The newest edition as its files stand."""
+    return draft_pack(rules_folder(), "bs7671/2018-a4")
+
+
+@cache
+def _channels() -> TwoChannels:
+    return TwoChannels(pack())
+
+
+def worked(calculation: str, **inputs: Any) -> CalculationAnswer:
+    """The answer of a calculation. Raises: Refused, as over HTTP."""
+    asked = CALCULATIONS[calculation]
+    read, _ = read_document(json.dumps(inputs).encode(), asked.inputs)
+    return calculate(asked, read, pack(), _channels().acting)
+
+
+def result(answer: CalculationAnswer, name: str) -> float:
+    """One of the results by its name."""
+    return next(one.value for one in answer.results if one.name == name)
+
+
+def judged(answer: CalculationAnswer, name: str) -> str:
+    """The word of one of the judgements by its name."""
+    return next(one.word for one in answer.judgements if one.name == name)
