@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from mendeleev.mendeleev import element
 
-from bondwright.calculators.adiabatic import Metal, Selection, heating_constant, least_size, size_by_selection, withstood_current
+from bondwright.calculators.adiabatic import Metal, heating_constant, least_size
 from bondwright.calculators.conductors import stocked_size
 from bondwright.calculators.disconnection import fault_current
 from bondwright.calculators.ranges import OutOfRange
@@ -23,7 +23,6 @@ STEEL = Metal(3.8e-3, 202, 138e-6, 20)
 LEAD = Metal(1.45e-3, 230, 214e-6, 20)
 
 MADE_MM2 = (1, 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120, 150, 185, 240, 300)
-BY_LINE = Selection(same_up_to_mm2=16, level_up_to_mm2=35, share_above=0.5)  # table 54.7
 
 
 def heat_of(symbol: str) -> float:
@@ -113,27 +112,9 @@ def test_printed_fault_asks_for_1_5_mm2() -> None:
 
 
 @pytest.mark.parametrize(("size_mm2", "worked_out_a"), [(6, 384), (10, 640), (16, 1023), (25, 1599)])
-def test_bond_withstands_the_current_worked_out_by_hand_for_5_seconds(size_mm2: float, worked_out_a: float) -> None:
+def test_current_worked_out_by_hand_for_5_seconds_asks_for_just_that_bond(size_mm2: float, worked_out_a: float) -> None:
     """k of 143; worked out apart from this code."""
-    assert withstood_current(size_mm2, 5, 143, 5) == pytest.approx(worked_out_a, abs=0.6)
-
-
-@pytest.mark.parametrize(("line_mm2", "printed_mm2"), [(10, 10), (16, 16), (25, 16), (35, 16), (50, 25), (70, 35), (95, 50)])
-def test_size_by_selection_is_the_printed_one(line_mm2: float, printed_mm2: float) -> None:
-    """Table 54.7 with sizes rounded up, as a trade blog on the regulations and a panel builder's note print it."""
-    assert stocked_size(size_by_selection(line_mm2, BY_LINE, 1), MADE_MM2) == printed_mm2
-
-
-def test_size_printed_for_a_line_of_150_mm2_on_one_page_is_not_ours() -> None:
-    """The page rounds 75 down to 70; the rule asks for at least 75."""
-    size = stocked_size(size_by_selection(150, BY_LINE, 1), MADE_MM2)
-
-    assert size == 95
-
-
-def test_worse_metal_takes_a_larger_size_by_selection() -> None:
-    """Steel for copper in the same insulation, k 143 over 52."""
-    assert size_by_selection(10, BY_LINE, 143 / 52) == pytest.approx(27.5)
+    assert least_size(worked_out_a, 5, 143, 5) == pytest.approx(size_mm2, rel=0.001)
 
 
 def test_time_beyond_the_formula_is_refused() -> None:
@@ -154,12 +135,6 @@ def test_impossible_fault_is_refused(current_a: float, time_s: float, k: float, 
         least_size(current_a, time_s, k, longest_s)
 
 
-@pytest.mark.parametrize(("size_mm2", "time_s", "k"), [(0, 1, 143), (-10, 1, 143), (10, 0, 143), (10, 1, -143), (10, 5.1, 143)])
-def test_current_of_an_impossible_conductor_is_refused(size_mm2: float, time_s: float, k: float) -> None:
-    with pytest.raises(OutOfRange):
-        withstood_current(size_mm2, time_s, k, 5)
-
-
 @pytest.mark.parametrize(
     ("metal", "initial_c", "final_c"),
     [
@@ -175,26 +150,6 @@ def test_current_of_an_impossible_conductor_is_refused(size_mm2: float, time_s: 
 def test_impossible_heating_is_refused(metal: Metal, initial_c: float, final_c: float) -> None:
     with pytest.raises(OutOfRange):
         heating_constant(metal, initial_c, final_c)
-
-
-@pytest.mark.parametrize(
-    "steps",
-    [
-        pytest.param(Selection(16, 10, 0.5), id="level ends before it starts"),
-        pytest.param(Selection(16, 35, 0.4), id="size falls after the level"),
-        pytest.param(Selection(16, 35, 1.1), id="more than the line conductor"),
-        pytest.param(Selection(0, 35, 0.5), id="nothing"),
-    ],
-)
-def test_table_of_steps_that_does_not_rise_is_refused(steps: Selection) -> None:
-    with pytest.raises(OutOfRange):
-        size_by_selection(25, steps, 1)
-
-
-@pytest.mark.parametrize(("line_mm2", "k_ratio"), [(0, 1), (-10, 1), (10, 0), (10, -1), (float("nan"), 1), (50, float("inf"))])
-def test_impossible_line_conductor_is_refused(line_mm2: float, k_ratio: float) -> None:
-    with pytest.raises(OutOfRange):
-        size_by_selection(line_mm2, BY_LINE, k_ratio)
 
 
 @pytest.mark.parametrize(("size_mm2", "sizes"), [(301, MADE_MM2), (0, MADE_MM2), (1, ()), (1, (0, 1))])

@@ -20,7 +20,7 @@ from bondwright.calculators import (
     pipes,
     water,
 )
-from bondwright.calculators.adiabatic import Metal, Selection, heating_constant, least_size, size_by_selection, withstood_current
+from bondwright.calculators.adiabatic import Metal, heating_constant, least_size
 from bondwright.calculators.body import body_current, body_impedance, longest_time
 from bondwright.calculators.ranges import OutOfRange
 
@@ -60,15 +60,12 @@ ANY_NUMBERS: dict[str, tuple[int, Callable[..., Answer]]] = {
     "tube_copper_equivalent": (4, pipes.tube_copper_equivalent),
     "heating_constant": (6, lambda a, b, c, d, e, f: heating_constant(Metal(a, b, c, d), e, f)),
     "least_size": (4, least_size),
-    "withstood_current": (4, withstood_current),
-    "size_by_selection": (5, lambda a, b, c, d, e: size_by_selection(a, Selection(b, c, d), e)),
     "body_impedance": (5, lambda volt, a, b, c, d: body_impedance(volt, 5, {a: {5: b}, c: {5: d}})),
     "body_current": (5, lambda volt, a, b, c, d: body_current(volt, 5, {a: {5: b}, volt: {5: b}}, c, d)),
     "longest_time": (5, lambda volt, a, b, c, d: longest_time(volt, {a: b, c: d})),
     "fault_current": (2, disconnection.fault_current),
     "greatest_loop_impedance": (3, disconnection.greatest_loop_impedance),
     "electrode_limit": (2, disconnection.electrode_limit),
-    "greatest_residual_current": (2, disconnection.greatest_residual_current),
     "tabulated_current": (4, lambda rated, a, b, c: disconnection.tabulated_current(rated, {a: b, rated: c})),
 }
 

@@ -7,7 +7,7 @@ is not yet what it is said to be; both limits are the caller's.
 import math
 from dataclasses import dataclass
 
-from bondwright.calculators.ranges import OutOfRange, finite_result, require_finite, require_not_negative, require_positive
+from bondwright.calculators.ranges import OutOfRange, finite_result, require_finite, require_positive
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,54 +58,6 @@ def least_size(current_a: float, time_s: float, k: float, longest_s: float) -> f
     seconds = _root_of_time(time_s, longest_s)
     require_positive(current_a=current_a, k=k)
     return finite_result("size_mm2", current_a * seconds / k)
-
-
-def withstood_current(size_mm2: float, time_s: float, k: float, longest_s: float) -> float:
-    """Current in ampere that a conductor of `size_mm2` carries for a time without growing too hot.
-
-    Inputs and errors: as for `least_size`, of which this is the inverse.
-
-    >>> round(withstood_current(10, 5, 143, 5))
-    640
-    """
-    seconds = _root_of_time(time_s, longest_s)
-    require_positive(size_mm2=size_mm2, k=k)
-    return finite_result("current_a", size_mm2 * k / seconds)
-
-
-@dataclass(frozen=True, slots=True)
-class Selection:
-    """The steps of a table that sizes a protective conductor by its line conductor.
-
-    Up to `same_up_to_mm2` the size of the line conductor, from there to `level_up_to_mm2` the size `same_up_to_mm2`, above
-    that the share `share_above` of the line conductor.
-    """
-
-    same_up_to_mm2: float
-    level_up_to_mm2: float
-    share_above: float
-
-
-def size_by_selection(line_mm2: float, steps: Selection, k_ratio: float) -> float:
-    """Size in mm² of a protective conductor by that of its line conductor, not rounded up to a size that is made.
-
-    Inputs: above 0; `k_ratio` is k of the line conductor over k of the protective conductor, 1 for the same metal and
-    insulation; `share_above` at most 1.
-    Raises: OutOfRange, also if the steps do not rise.
-    Source: BS 7671 regulation 543.1.4.
-
-    >>> size_by_selection(25, Selection(16, 35, 0.5), 1)
-    16
-    """
-    require_positive(line_mm2=line_mm2, k_ratio=k_ratio, same_up_to_mm2=steps.same_up_to_mm2, share_above=steps.share_above)
-    require_not_negative(
-        width_of_level_mm2=steps.level_up_to_mm2 - steps.same_up_to_mm2,
-        step_above_level_mm2=steps.level_up_to_mm2 * steps.share_above - steps.same_up_to_mm2,
-        share_left_out=1 - steps.share_above,
-    )
-    if line_mm2 <= steps.level_up_to_mm2:
-        return finite_result("size_mm2", min(line_mm2, steps.same_up_to_mm2) * k_ratio)
-    return finite_result("size_mm2", line_mm2 * steps.share_above * k_ratio)
 
 
 def _root_of_time(time_s: float, longest_s: float) -> float:

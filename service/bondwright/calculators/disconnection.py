@@ -50,18 +50,6 @@ def electrode_limit(touch_voltage_v: float, residual_current_a: float) -> float:
     return finite_result("electrode_ohm", touch_voltage_v / residual_current_a)
 
 
-def greatest_residual_current(touch_voltage_v: float, electrode_ohm: float) -> float:
-    """Greatest rated residual operating current in ampere that an electrode of a known resistance allows.
-
-    Inputs and errors: as for `electrode_limit`, of which this is the inverse.
-
-    >>> greatest_residual_current(50, 200)
-    0.25
-    """
-    require_positive(touch_voltage_v=touch_voltage_v, electrode_ohm=electrode_ohm)
-    return finite_result("residual_current_a", touch_voltage_v / electrode_ohm)
-
-
 def tabulated_current(rated_a: float, operating_a: Mapping[float, float]) -> float:
     """Current in ampere at which an overcurrent device of a rating acts in time, from the table of its kind.
 
