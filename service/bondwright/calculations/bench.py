@@ -1,6 +1,6 @@
 """How one calculation reads a rule pack: each value, row and rule that it uses is noted, so that the answer can cite it."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from bondwright.calculations.answer import Cited
@@ -48,7 +48,7 @@ class Bench:
             cell = held.cell(*keys)
         except UnknownName:
             raise Contradiction((Fault(place, f"no row for it in table `{table}`; there are {_rows(held, keys[:-1])}"),)) from None
-        what = f"{table}: {', '.join(map(str, keys))}" if keys else table
+        what = f"{table}: {_listed(keys)}" if keys else table
         self._note(Cited(what, held.clause, cell.source, cell.kind, cell.confidence, cell.value, held.unit))
         return cell.value
 
@@ -61,9 +61,9 @@ class Bench:
         try:
             cells = held.column(*keys)
         except UnknownName:
-            raise Contradiction((Fault("", f"table `{table}` has no rows for {', '.join(map(str, keys))}"),)) from None
+            raise Contradiction((Fault("", f"table `{table}` has no rows for {_listed(keys)}"),)) from None
         weakest = max(cells.values(), key=lambda cell: CONFIDENCE.index(cell.confidence))
-        what = f"{table}: {', '.join(map(str, keys))}" if keys else table
+        what = f"{table}: {_listed(keys)}" if keys else table
         self._note(Cited(what, held.clause, weakest.source, weakest.kind, weakest.confidence))
         return {key: cell.value for key, cell in cells.items()}
 
@@ -98,4 +98,8 @@ class Bench:
 def _rows(table: ReferenceTable, before: tuple[Key, ...]) -> str:
     """What may stand as the last key after `before`."""
     known = [keys[-1] for keys, _ in table if keys[:-1] == before and keys]
-    return ", ".join(f"{key:g}" if not isinstance(key, str) else key for key in known) or "none after what comes before"
+    return _listed(known) or "none after what comes before"
+
+
+def _listed(keys: Iterable[Key]) -> str:
+    return ", ".join(key if isinstance(key, str) else f"{key:g}" for key in keys)

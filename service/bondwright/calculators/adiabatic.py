@@ -63,5 +63,5 @@ def least_size(current_a: float, time_s: float, k: float, longest_s: float) -> f
 def _root_of_time(time_s: float, longest_s: float) -> float:
     require_positive(time_s=time_s, longest_s=longest_s)
     if time_s > longest_s:
-        raise OutOfRange("time_s", time_s, f"no longer than {longest_s} s, for which the formula is used")
+        raise OutOfRange("time_s", time_s, f"no longer than {longest_s:g} s, for which the formula is used")
     return math.sqrt(time_s)

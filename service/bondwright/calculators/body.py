@@ -28,7 +28,7 @@ def body_impedance(touch_voltage_v: float, percentile: int, table: BodyTable) ->
     require_positive(touch_voltage_v=touch_voltage_v)
     points = _impedances(percentile, table)
     if not points[0][0] <= touch_voltage_v <= points[-1][0]:
-        raise OutOfRange("touch_voltage_v", touch_voltage_v, f"from {points[0][0]} to {points[-1][0]}, the ends of the table")
+        raise OutOfRange("touch_voltage_v", touch_voltage_v, f"from {points[0][0]:g} to {points[-1][0]:g}, the ends of the table")
     place = bisect_left(points, touch_voltage_v, key=lambda point: point[0])
     right, over = points[place]
     if right == touch_voltage_v:
