@@ -6,11 +6,13 @@ conductors are from memory; what supports them is that they give every printed v
 below.
 """
 
+import sqlite3
+from contextlib import closing
 from dataclasses import replace
-from typing import Any
+from importlib.util import find_spec
+from pathlib import Path
 
 import pytest
-from mendeleev.mendeleev import element
 
 from bondwright.calculators.adiabatic import Metal, heating_constant, least_size
 from bondwright.calculators.conductors import stocked_size
@@ -26,9 +28,17 @@ MADE_MM2 = (1, 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120, 150, 185, 240, 3
 
 
 def heat_of(symbol: str) -> float:
-    """Volumetric heat capacity of an element in J/(K·mm³): density times specific heat, from the mendeleev tables."""
-    found: Any = element(symbol)
-    return float(found.density * found.specific_heat_capacity) * 1e-3  # g/cm³ · J/(g·K)
+    """Volumetric heat capacity of an element in J/(K·mm³): density times specific heat, from the mendeleev tables.
+
+    Read from the tables themselves: importing the package leaves its database open, of which Python 3.13 warns.
+    """
+    package = find_spec("mendeleev")
+    assert package is not None and package.origin is not None
+    tables = Path(package.origin).with_name("elements.db")
+    with closing(sqlite3.connect(f"file:{tables}?mode=ro", uri=True)) as connection:
+        query = "SELECT density, specific_heat_capacity FROM elements WHERE symbol = ?"
+        density, heat = connection.execute(query, (symbol,)).fetchone()
+    return float(density * heat) * 1e-3  # g/cm³ · J/(g·K)
 
 
 @pytest.mark.parametrize(
