@@ -78,7 +78,7 @@ DISAGREEMENT = Kind(
     "No verdict is given",
     "The two independent readings of the rules differ, and a wrong verdict is worse than none.",
 )
-NOT_READY = Kind("not-ready", 503, "Not ready", "Rules or record cannot be used now; nothing was recorded. Try again later.")
+NOT_READY = Kind("not-ready", 503, "Not ready", "Rules or record cannot be used now. Take nothing for recorded, and try again later.")
 
 KINDS = (
     NOT_JSON,

@@ -1,0 +1,83 @@
+"""A disk that is full, read-only or broken: a clear refusal, nothing half-written, and work again by itself when there is room."""
+
+import json
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from tests.audit.traced_calls import traced
+
+from bondwright.audit.sqlite import SqliteRecordStore
+
+ROOT = Path(__file__).parents[2]
+APPENDER = str(Path(__file__).with_name("append_and_acknowledge.py"))
+SERVER = str(Path(__file__).with_name("serve_on_a_full_disk.py"))
+
+RECORDED = [201, "application/json", 200]
+REFUSED = [503, "application/problem+json", 503]
+
+
+@pytest.fixture(scope="module")
+def met(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
+    """What callers of a service met whose record stands on a disk of 3 MB; see the script."""
+    folder = str(tmp_path_factory.mktemp("disk"))
+    mount = ["unshare", "--mount", "sh", "-c", 'mount -t tmpfs -o size=3m tmpfs "$0" && exec "$@"', folder]
+    trial = subprocess.run([*mount, "true"], capture_output=True, text=True, timeout=60)
+    if trial.returncode:
+        pytest.skip(f"no disk of our own can be mounted here, which root may: {trial.stderr.strip()}")
+    environment = os.environ | {"PYTHONPATH": str(ROOT)}
+    run = subprocess.run([*mount, sys.executable, SERVER, folder], stdout=subprocess.PIPE, env=environment, timeout=60, check=True)
+    found: dict[str, Any] = json.loads(run.stdout)
+    return found
+
+
+def test_a_full_disk_is_a_503_and_the_service_is_not_ready(met: dict[str, Any]) -> None:
+    assert met["filled"] == [REFUSED] * 3
+
+
+def test_a_record_that_no_longer_fits_is_a_503(met: dict[str, Any]) -> None:
+    assert met["until the log has filled the disk"][:2] == REFUSED[:2]
+
+
+def test_a_service_started_on_a_full_disk_records_as_soon_as_there_is_room(met: dict[str, Any]) -> None:
+    assert (met["opened on a full disk"], met["emptied before anything was kept"]) == (REFUSED, RECORDED)
+
+
+@pytest.mark.parametrize("change", ["emptied", "enlarged"])
+def test_when_there_is_room_again_the_service_records_without_being_started_anew(met: dict[str, Any], change: str) -> None:
+    assert met[change] == RECORDED
+
+
+def test_a_record_on_a_read_only_disk_is_a_503_until_the_disk_is_writable(met: dict[str, Any]) -> None:
+    assert (met["read-only"], met["writable"]) == (REFUSED, RECORDED)
+
+
+def test_through_full_and_read_only_disks_just_what_was_answered_is_kept(met: dict[str, Any]) -> None:
+    assert met["answered"] > 5
+    assert (met["kept"], met["read back alike"]) == (met["answered"], met["answered"])
+    assert (met["without a gap"], met["integrity"]) == (True, [["ok"]])
+
+
+def test_a_full_disk_leaves_a_transaction_half_written_where_nothing_can_take_it_back(met: dict[str, Any]) -> None:
+    assert met["half-written"]["WAL"] == 0
+    assert met["half-written"]["OFF"] > 0
+
+
+@pytest.mark.parametrize("fault", ["pwrite64:error=EROFS:when=150+", "pwrite64:error=EIO:when=150+", "fdatasync:error=EIO:when=10+"])
+def test_a_disk_that_breaks_at_work_loses_nothing_acknowledged_and_says_so(tmp_path: Path, fault: str) -> None:
+    path = tmp_path / "records.sqlite"
+
+    calls = traced([APPENDER, str(path), "FULL", "100", "after"], tmp_path, "-e", f"inject={fault}")
+    said = [call.content.decode().strip() for call in calls if call.kind == "say"]
+    refusals = [line for line in said if line.startswith("refused: ")]
+    store = SqliteRecordStore(path)
+    kept = {record.evaluation_id for record in store.page("local", None, 1_000_000)}
+    store.close()
+
+    assert len(said) > len(refusals) == 8
+    assert [line for line in refusals if not re.match("refused: RecordBroken: .*: disk I/O error$", line)] == []
+    assert set(said) - set(refusals) - kept == set()
