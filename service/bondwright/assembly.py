@@ -6,7 +6,8 @@ pack chosen by the work's date → evaluated through both channels → recorded 
 import hashlib
 import logging
 import secrets
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from importlib.metadata import version
@@ -16,13 +17,15 @@ from typing import Protocol
 import orjson
 from uuid_utils import uuid7
 
-from bondwright.audit.record import NewRecord, RecordStore
+from bondwright.audit.difference import Replay, first_difference, packs_named
+from bondwright.audit.exchange import lines_of, take_in
+from bondwright.audit.record import NewRecord, PackRecord, Record, RecordStore, Search, Summary
 from bondwright.audit.sqlite import SqliteRecordStore
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.calculations.catalogue import CALCULATIONS, calculate
 from bondwright.engine.channels import TwoChannels
-from bondwright.errors import Contradiction, EngineDisagreement, Fault, UnknownName, UnreadableRules
-from bondwright.evaluate.answer import Evaluation, evaluation_bytes
+from bondwright.errors import Contradiction, EngineDisagreement, EngineFault, Fault, Refused, UnknownName, UnreadableRules
+from bondwright.evaluate.answer import AlsoUsable, Evaluation, evaluation_bytes
 from bondwright.evaluate.editions import also_usable, lawful
 from bondwright.evaluate.evaluation import chosen_date, evaluate
 from bondwright.installation.description import Installation
@@ -31,7 +34,7 @@ from bondwright.installation.reading import read_installation
 from bondwright.rulebook.facts import Facts
 from bondwright.rulebook.pack import RulePack
 from bondwright.settings import Settings
-from bondwright.shelf.packs import in_order, published_packs, rules_folder
+from bondwright.shelf.packs import in_order, load_pack, published_packs, rules_folder
 
 TENANT = "local"
 """Whose records these are until keys exist."""
@@ -39,6 +42,7 @@ TENANT = "local"
 HANG_LIMIT_S = 5.0
 """An engine call that takes longer ends the process; a usual one takes some 0.001 s."""
 
+_PAGE = 100
 _log = logging.getLogger(__name__)
 
 
@@ -94,6 +98,7 @@ class Bondwright:
         self._opening = Lock()
         self._opened: RecordStore | None = None
         self._channels: dict[str, Channels] = {}
+        self._kept_packs: dict[str, RulePack] = {}
 
     def pack(self, reference: str) -> RulePack:
         """The pack of that id or digest. Raises: UnknownName."""
@@ -172,6 +177,75 @@ class Bondwright:
         """A recorded evaluation, in the bytes in which it was answered. Raises: UnknownName, RecordBroken."""
         return _envelope(self._store().get(TENANT, evaluation_id))
 
+    def find(self, wanted: Search, after: int | None, limit: int) -> tuple[Summary, ...]:
+        """Summaries of the recorded evaluations that fit, with a counter above `after`, rising. Raises: RecordBroken."""
+        return self._store().find(TENANT, wanted, after, limit)
+
+    def record(self, evaluation_id: str) -> tuple[Record, PackRecord]:
+        """All that is kept of an evaluation, and the rule pack as it stood. Raises: UnknownName, RecordBroken."""
+        record = self._store().get(TENANT, evaluation_id)
+        return record, self._store().pack(record.pack_digest)
+
+    def recorded_ids(self) -> Iterator[str]:
+        """The id of every recorded evaluation, in the order of their counters. Raises: RecordBroken."""
+        after = 0
+        while page := self.find(Search(), after, _PAGE):
+            yield from (summary.evaluation_id for summary in page)
+            after = page[-1].counter
+
+    def replay(self, evaluation_id: str) -> Replay:
+        """The stored description evaluated again by the stored pack, compared with the stored answer byte for byte.
+
+        The pack is read from the text that the record keeps. What the answer says of other packs is worked out again for the packs that
+        it names, in its order: they come from the published packs, else from the record, and where neither has one its entry is
+        taken as it stands and `not_at_hand` names it. Packs published since are so no difference: `published_since` names them.
+        Raises: UnknownName, RecordBroken.
+        """
+        record, kept = self.record(evaluation_id)
+        named = packs_named(record.evaluation_bytes)
+        others = {pack_id: self._at_hand(pack_id) for pack_id in named}
+        missing = tuple(pack_id for pack_id, pack in others.items() if pack is None)
+        versions = dict(record.versions), self._versions
+        told = Replay(evaluation_id, record.pack_id, record.pack_digest, False, *versions, not_at_hand=missing)
+        try:
+            pack = self._kept_pack(kept)
+            installation = read_installation(record.input_bytes)
+            if self.packs and not installation.rule_pack:
+                usable = {other.pack_id for other in self._lawful(installation)} - {record.pack_id, *named}
+                told = replace(told, published_since=tuple(sorted(usable)))
+            used = self._judged(installation, pack)
+            also = tuple(
+                also_usable(used, other, self._judged(installation, other)) if other else AlsoUsable(pack_id, *named[pack_id])
+                for pack_id, other in others.items()
+            )
+        except (Refused, UnreadableRules, EngineDisagreement, EngineFault) as error:
+            return replace(told, not_evaluated=str(error))
+        now = evaluation_bytes(replace(used, pack=replace(used.pack, also_usable=also)))
+        difference = first_difference(record.evaluation_bytes, now)
+        return replace(told, same=difference is None, difference=difference)
+
+    def exported(self) -> Iterator[bytes]:
+        """The whole record as lines. Raises: RecordBroken."""
+        return lines_of(self._store(), TENANT)
+
+    def take_in(self, lines: Iterable[bytes]) -> int:
+        """How many of these records were new and added. Raises: RecordBroken."""
+        return take_in(self._store(), lines)
+
+    def _at_hand(self, pack_id: str) -> RulePack | None:
+        with suppress(UnknownName):
+            return self.pack(pack_id)
+        try:
+            return self._kept_pack(self._store().pack(pack_id))
+        except (UnknownName, UnreadableRules):
+            return None
+
+    def _kept_pack(self, kept: PackRecord) -> RulePack:
+        if kept.digest not in self._kept_packs:
+            # The name is that of the published file, for reasons name it.
+            self._kept_packs[kept.digest] = load_pack(kept.text, f"published/{kept.pack_id}.yaml")
+        return self._kept_packs[kept.digest]
+
     def ready(self) -> None:
         """Nothing, if evaluations can be answered: packs are loaded and run, and the record takes durable writes.
 
@@ -207,10 +281,11 @@ class Bondwright:
             return self._channels[pack.digest]
 
 
-def build(settings: Settings) -> Bondwright:
-    """The real thing: published packs, both channels, the record in the data folder. Raises: UnreadableRules."""
+def build(settings: Settings, candidate: RulePack | None = None) -> Bondwright:
+    """The real thing: published packs, `candidate` as if it were one, both channels, the record there. Raises: UnreadableRules."""
+    packs = [pack for pack in published_packs(rules_folder()) if not candidate or pack.pack_id != candidate.pack_id]
     return Bondwright(
-        published_packs(rules_folder()),
+        [*packs, candidate] if candidate else packs,
         lambda: SqliteRecordStore(settings.data_folder / "record.sqlite"),
         lambda pack: TwoChannels(pack, hang_limit_s=HANG_LIMIT_S),
         versions={"service": version("bondwright"), "durable-rules": version("durable-rules")},

@@ -83,6 +83,7 @@ def test_every_reason_in_an_answer_leads_to_its_rule(client: TestClient) -> None
         "/v1/evaluations/",
         "/v1/evaluations/none",
         "/v1/evaluations/00000000-0000-0000-0000-000000000000",
+        "/v1/evaluations/00000000-0000-0000-0000-000000000000/record",
         "/v1/rule-packs/none",
         "/v1/rule-packs/none/rules/none",
         "/static-offline-docs/none",
@@ -98,7 +99,9 @@ def test_an_unknown_path_is_a_problem(client: TestClient, path: str) -> None:
 @pytest.mark.parametrize(
     ("path", "methods"),
     [
-        (EVALUATIONS, "POST"),
+        (EVALUATIONS, "GET, POST"),
+        (f"{EVALUATIONS}/none/record", "GET"),
+        (f"{EVALUATIONS}/none/replay", "POST"),
         (f"{EVALUATIONS}/none", "GET"),
         (PACKS, "GET"),
         ("/livez", "GET"),

@@ -1,6 +1,7 @@
 """Records and packs to keep, with everything filled in that a test does not care about."""
 
 import hashlib
+import json
 
 from bondwright.audit.record import NewRecord
 
@@ -36,3 +37,10 @@ def new_record(
         pack_digest=digest(pack_text),
         versions={"service": "0.1.0", "engine": "2.0.28"},
     )
+
+
+def evaluation(reference: str = "", rule: str = "r", clause: str = "1.1", level: tuple[str, str] = ("outcome", "level")) -> bytes:
+    """An evaluation of one verdict for one reason, as far as it is indexed."""
+    reason = {"rule": rule, "pack_id": "tests-2026-r1", "clause": clause}
+    verdict = {"outcome": level[0], "act_on": level[1], "because": [reason]}
+    return json.dumps({"reference": reference, "pack": {"chosen_on": "2026-11-25"}, "parts": [{"verdicts": [verdict]}]}).encode()

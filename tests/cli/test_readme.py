@@ -26,7 +26,9 @@ def test_the_example_gives_the_page_that_the_readme_shows() -> None:
 ASKED = ("list", "show", "history", "diff", "cases", "check", "consolidate", "amend", "publish")
 
 
-@pytest.mark.parametrize("command", ["demo", "evaluate", "serve", *(f"rules {name}" for name in ASKED)])
+@pytest.mark.parametrize(
+    "command", ["demo", "evaluate", "replay", "export", "import", "impact", "serve", *(f"rules {name}" for name in ASKED)]
+)
 def test_the_readme_names_every_option(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit):
         main([*command.split(), "--help"])

@@ -11,6 +11,7 @@ from bondwright.api.document import DESCRIPTION, describe
 from bondwright.api.evaluations import add_evaluations
 from bondwright.api.health import add_health
 from bondwright.api.problems import answer_problems
+from bondwright.api.records import add_records
 from bondwright.api.rule_packs import add_rule_packs
 from bondwright.assembly import Bondwright
 
@@ -27,7 +28,7 @@ def create_app(bondwright: Bondwright) -> FastAPI:
     )
     answer_problems(app)
     describe(app)
-    for add in (add_evaluations, add_calculations, add_rule_packs, add_health):
+    for add in (add_evaluations, add_records, add_calculations, add_rule_packs, add_health):
         add(app, bondwright)
     return app
 

@@ -27,7 +27,10 @@ from bondwright.evaluate.answer import Evaluation
 _RULE_PACK = {"Rule-Pack": {"description": "Id of the rule pack that decided.", "required": True, "schema": {"type": "string"}}}
 _LOCATION = {"Location": {"description": "Where to read the evaluation again.", "required": True, "schema": {"type": "string"}}}
 _ETAG = {"ETag": {"description": "SHA-256 of the body; it never changes.", "required": True, "schema": {"type": "string"}}}
-_READ_AGAIN = {"operationId": "get_evaluation", "parameters": {"evaluation_id": "$response.body#/evaluation_id"}}
+_LINKS = {
+    name: {"operationId": operation, "parameters": {"evaluation_id": "$response.body#/evaluation_id"}}
+    for name, operation in (("read_again", "get_evaluation"), ("read_record", "get_record"), ("replay", "replay_evaluation"))
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +53,7 @@ def add_evaluations(app: FastAPI, bondwright: Bondwright) -> None:
         response_model=RecordedEvaluation,
         summary="Evaluate an installation and record the answer",
         responses={
-            201: {"headers": {**_LOCATION, **_RULE_PACK}, "links": {"read_again": _READ_AGAIN}},
+            201: {"headers": {**_LOCATION, **_RULE_PACK}, "links": _LINKS},
             **problem(NOT_JSON, CONTRADICTION, TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, DISAGREEMENT, NOT_READY),
         },
         openapi_extra={

@@ -50,6 +50,36 @@ class PackRecord:
     first_used_at: str
 
 
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """A kept evaluation in short. `reference` is the describer's own; `day` is that of the work, as `2026-11-25`."""
+
+    evaluation_id: str
+    recorded_at: str
+    reference: str
+    pack_id: str
+    day: str
+    counter: int
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """Which evaluations are wanted: those that fit everything that is given.
+
+    `pack`: id or digest of the pack that decided. `rule`, `clause`: some verdict or size rests on it. `level`: (outcome, act_on) of some
+    verdict. `recorded_from`, `recorded_to`: recorded then or later, and before then; UTC, written as `recorded_at` is or as its first part,
+    such as `2026-11-25`.
+    """
+
+    reference: str | None = None
+    pack: str | None = None
+    rule: str | None = None
+    clause: str | None = None
+    level: tuple[str, str] | None = None
+    recorded_from: str | None = None
+    recorded_to: str | None = None
+
+
 class RecordStore(Protocol):
     """Keeps records for good: they can be added and read, never changed or removed.
 
@@ -72,6 +102,9 @@ class RecordStore(Protocol):
 
     def page(self, tenant: str, after: int | None, limit: int) -> tuple[Record, ...]:
         """The tenant's records with a counter above `after` (none: from the first), rising, `limit` (1 or more) at most."""
+
+    def find(self, tenant: str, wanted: Search, after: int | None, limit: int) -> tuple[Summary, ...]:
+        """Summaries of the tenant's records that fit `wanted`, by counter as `page` gives them; answered without reading any record."""
 
     def pack(self, pack_id_or_digest: str) -> PackRecord:
         """The pack kept under that id or digest, checked against its digest. Raises: UnknownName."""

@@ -4,13 +4,16 @@ import os
 import sqlite3
 from pathlib import Path
 
+from bondwright.audit import index
 from bondwright.errors import RecordBroken
 
 APPLICATION_ID = int.from_bytes(b"Bond", "big")
 """Marks a SQLite file as ours (bytes 68 to 71 of the file)."""
 
-SCHEMA_VERSION = 1
-"""Kept in the file's `user_version`; a file of another version is refused."""
+SCHEMA_VERSION = 2
+"""Kept in the file's `user_version`; a file of version 1, whose records had no marks, is brought up; any other is refused."""
+
+_WITHOUT_MARKS = 1
 
 _PACK = """
 CREATE TABLE pack (
@@ -66,12 +69,17 @@ CREATE TRIGGER {table}_never_{action} BEFORE {action} ON {table}
 BEGIN SELECT RAISE(ABORT, 'what is recorded stays as it is'); END
 """
 
-_TRIGGERS = (
+_FIRST_TRIGGERS = (
     _COUNTER_FOLLOWS,
     _DIGEST_NEVER_REPLACED,
     _NEVER_REPLACED.format(table="record", key="evaluation_id"),
     _NEVER_REPLACED.format(table="pack", key="pack_id"),
     *(_NEVER.format(table=table, action=action) for table in ("record", "pack") for action in ("update", "delete")),
+)
+
+_LATER_TRIGGERS = (
+    *index.TRIGGERS,
+    *(_NEVER.format(table=table, action=action) for table in index.NEVER_CHANGED for action in ("update", "delete")),
 )
 
 # What each connection must say of itself: pragma, value asked for, value read back.
@@ -137,20 +145,40 @@ def _make_ready(connection: sqlite3.Connection) -> None:
         _demand_ours(connection)
     # 16 kB pages: 28,500 against 22,000 records/s with 4 kB (64 waiters, 8 kB records, measured 2026-11).
     connection.execute("PRAGMA page_size = 16384")
+    # Each mark goes into a page of its own kind: with the usual 2 MB those pages are written again and again within one transaction.
+    connection.execute("PRAGMA cache_size = -65536")
     for pragma, asked, _ in _SETTINGS:
         connection.execute(f"PRAGMA {pragma} = {asked}")
     if is_new:
         _lay_out(connection)
+    elif _read(connection, "user_version") == _WITHOUT_MARKS:
+        demand_durable(connection)
+        _bring_up(connection)
 
 
 def _lay_out(connection: sqlite3.Connection) -> None:
     connection.execute("BEGIN IMMEDIATE")
     # Another process may have laid it out while this one waited.
     if _is_empty(connection):
-        for statement in (_PACK, _RECORD, *_TRIGGERS):
+        for statement in (_PACK, _RECORD, *index.TABLES, *_FIRST_TRIGGERS, *_LATER_TRIGGERS):
             connection.execute(statement)
         connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
         connection.execute(f"PRAGMA user_version = {SCHEMA_VERSION}")
+    connection.execute("COMMIT")
+
+
+def _bring_up(connection: sqlite3.Connection) -> None:
+    connection.execute("BEGIN IMMEDIATE")
+    # Another process may have brought it up while this one waited.
+    if _read(connection, "user_version") == _WITHOUT_MARKS:
+        try:
+            index.bring_up(connection)
+            for statement in _LATER_TRIGGERS:
+                connection.execute(statement)
+            connection.execute(f"PRAGMA user_version = {SCHEMA_VERSION}")
+        except (RecordBroken, sqlite3.Error):
+            connection.execute("ROLLBACK")
+            raise
     connection.execute("COMMIT")
 
 
@@ -162,10 +190,11 @@ def _is_empty(connection: sqlite3.Connection) -> bool:
 def _demand_ours(connection: sqlite3.Connection) -> None:
     if _read(connection, "application_id") != APPLICATION_ID:
         raise RecordBroken("the file is a database of another application")
-    if (version := _read(connection, "user_version")) != SCHEMA_VERSION:
+    if (version := _read(connection, "user_version")) not in (_WITHOUT_MARKS, SCHEMA_VERSION):
         raise RecordBroken(f"the record file is of version {version}, would have to be {SCHEMA_VERSION}")
     kept = {text for (text,) in connection.execute("SELECT sql FROM sqlite_schema WHERE type = 'trigger'")}
-    if not kept >= {trigger.strip() for trigger in _TRIGGERS}:
+    wanted = _FIRST_TRIGGERS if version == _WITHOUT_MARKS else (*_FIRST_TRIGGERS, *_LATER_TRIGGERS)
+    if not kept >= {trigger.strip() for trigger in wanted}:
         raise RecordBroken("the record file is not append-only: a trigger was changed or removed")
 
 

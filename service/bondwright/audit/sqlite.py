@@ -4,14 +4,20 @@ import asyncio
 import json
 import sqlite3
 import threading
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future
+from contextlib import contextmanager
 from dataclasses import fields
+from heapq import merge
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from bondwright.audit.record import NewRecord, PackRecord, Record, demand_digest
+from bondwright.audit.index import keep_marks, keep_summary
+from bondwright.audit.marks import Marks, marks_of
+from bondwright.audit.record import NewRecord, PackRecord, Record, Search, Summary, demand_digest
 from bondwright.audit.schema import SCHEMA_VERSION, open_file
+from bondwright.audit.search import query
 from bondwright.audit.writer import GroupWriter, Transaction
 from bondwright.errors import RecordBroken, UnknownName
 
@@ -65,6 +71,19 @@ class SqliteRecordStore:
         rows = self._rows(f"{_SELECT} WHERE tenant = ? AND counter > ? ORDER BY counter LIMIT ?", tenant, after or 0, limit)
         return tuple(_record_of(row) for row in rows)
 
+    def find(self, tenant: str, wanted: Search, after: int | None, limit: int) -> tuple[Summary, ...]:
+        """See RecordStore."""
+        with self._snapshot() as rows:
+            packs: list[str | None] = [None]
+            if wanted.pack is not None:
+                packs = [pack_id for (pack_id,) in rows("SELECT pack_id FROM pack WHERE ? IN (pack_id, digest)", wanted.pack)]
+            elif wanted.rule is not None:
+                # What rests on a rule is kept by pack, and packs are few: each is asked, and the answers are put in order.
+                packs = [pack_id for (pack_id,) in rows("SELECT pack_id FROM pack")]
+            queries = [query(tenant, wanted, pack_id, after or 0, limit) for pack_id in packs]
+            found = [[Summary(*row) for row in rows(sql, *values)] for sql, values in queries]
+        return tuple(islice(merge(*found, key=lambda summary: summary.counter), limit))
+
     def pack(self, pack_id_or_digest: str) -> PackRecord:
         """See RecordStore."""
         query = "SELECT pack_id, digest, text, first_used_at FROM pack WHERE pack_id = ? OR digest = ?"
@@ -88,39 +107,55 @@ class SqliteRecordStore:
 
     def _hand_over(self, record: NewRecord, pack_text: bytes) -> Future[Record]:
         demand_digest(f"evaluation {record.evaluation_id}", record.evaluation_bytes, record.evaluation_digest)
+        marks = marks_of(record.evaluation_bytes)
         # A pack is some 200 kB and the same object from request to request: it is hashed and looked up until it is known to be kept.
         if self._packs.get(record.pack_id) == (record.pack_digest, pack_text):
-            return self._writer.submit(lambda transaction: _append(transaction, record))
+            return self._writer.submit(lambda transaction: _append(transaction, record, marks))
         demand_digest(f"rule pack {record.pack_id}", pack_text, record.pack_digest)
-        return self._writer.submit(lambda transaction: _append_with_pack(transaction, record, pack_text))
+        return self._writer.submit(lambda transaction: _append(transaction, record, marks, pack_text))
 
-    def _rows(self, query: str, *values: object) -> list[Any]:
+    def _rows(self, sql: str, *values: object) -> list[Any]:
+        with self._snapshot() as rows:
+            return rows(sql, *values)
+
+    @contextmanager
+    def _snapshot(self) -> Iterator[Callable[..., list[Any]]]:
+        """What answers queries with their rows, all of them as of one moment."""
         try:
             with self._one_reader:
-                return self._to_read.execute(query, values).fetchall()
+                self._to_read.execute("BEGIN")
+                try:
+                    yield lambda sql, *values: self._to_read.execute(sql, values).fetchall()
+                finally:
+                    self._to_read.execute("COMMIT")
         except sqlite3.Error as error:
             raise RecordBroken(f"the record file cannot be read: {error}") from error
 
 
-def _append(transaction: Transaction, record: NewRecord) -> Record:
-    # One statement a record: each one gives up the interpreter lock and must win it back from the serving thread.
+def _append(transaction: Transaction, record: NewRecord, marks: Marks, pack_text: bytes | None = None) -> Record:
     kept = record.numbered(_last_counter(transaction, record.tenant) + 1)
-    transaction.connection.execute(_INSERT, _row_of(kept))
-    transaction.counters[kept.tenant] = kept.counter
-    return kept
-
-
-def _append_with_pack(transaction: Transaction, record: NewRecord, pack_text: bytes) -> Record:
-    # Without the savepoint a refused record would leave behind the pack that it was the first to cite.
-    transaction.connection.execute("SAVEPOINT pack")
+    # Without the savepoint a refused record would leave behind its summary, and the pack that it was the first to cite.
+    transaction.connection.execute("SAVEPOINT one_record")
     try:
-        _keep_pack(transaction.connection, record, pack_text)
-        kept = _append(transaction, record)
+        if pack_text is not None:
+            _keep_pack(transaction.connection, record, pack_text)
+        keep_summary(transaction.connection, record, kept.counter, marks)
+        transaction.connection.execute(_INSERT, _row_of(kept))
     except Exception:
         if transaction.connection.in_transaction:
-            transaction.connection.execute("ROLLBACK TO pack")
+            transaction.connection.execute("ROLLBACK TO one_record")
+            transaction.connection.execute("RELEASE one_record")
         raise
-    transaction.connection.execute("RELEASE pack")
+    transaction.connection.execute("RELEASE one_record")
+    try:
+        # Outside the savepoint, which would copy every page that they touch: nothing is left that could refuse them.
+        keep_marks(transaction.connection, kept.tenant, kept.counter, marks)
+    except Exception:
+        # So whatever does is a fault of the database, and nothing of this transaction is kept.
+        if transaction.connection.in_transaction:
+            transaction.connection.execute("ROLLBACK")
+        raise
+    transaction.counters[kept.tenant] = kept.counter
     return kept
 
 

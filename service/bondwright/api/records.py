@@ -1,0 +1,169 @@
+"""What is recorded: evaluations found by what they rest on, shown with everything that is kept, and replayed."""
+
+import hashlib
+from base64 import b64encode
+from dataclasses import asdict, dataclass
+from typing import Annotated
+from urllib.parse import urlencode
+from uuid import UUID
+
+import orjson
+from fastapi import FastAPI, Path, Request, Response
+from pydantic import Field
+
+from bondwright.api.problems import CONTRADICTION, INTERNAL, NOT_READY, NOT_THE_SCHEMA, UNKNOWN_NAME, problem
+from bondwright.api.searching import cursor, parameters, read_query
+from bondwright.assembly import Bondwright
+from bondwright.audit.difference import Difference
+from bondwright.audit.record import PackRecord, Record
+from bondwright.evaluate.answer import Evaluation
+
+EvaluationId = Annotated[str, Path(json_schema_extra={"format": "uuid"})]
+
+_LINK = {"Link": {"description": "The next page, if there is one: rel=next (RFC 8288).", "schema": {"type": "string"}}}
+_RULE_PACK = {"Rule-Pack": {"description": "Id of the rule pack that decided.", "required": True, "schema": {"type": "string"}}}
+_ETAG = {"ETag": {"description": "SHA-256 of the body; it never changes.", "required": True, "schema": {"type": "string"}}}
+
+
+@dataclass(frozen=True, slots=True)
+class EvaluationSummary:
+    """A recorded evaluation in short. `day` is that of the work; `counter` numbers the records without a gap."""
+
+    evaluation_id: UUID
+    recorded_at: Annotated[str, Field(description="UTC.", examples=["2026-11-25T09:30:00.000Z"])]
+    reference: str
+    pack_id: str
+    day: str
+    counter: int
+
+
+@dataclass(frozen=True, slots=True)
+class EvaluationList:
+    """A page of what was found, the first recorded first. `next`: what `after` has to be for the next page, if there is one."""
+
+    evaluations: tuple[EvaluationSummary, ...]
+    next: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class KeptBytes:
+    """Bytes as they are kept: as `text`, or in `base64` where they are not UTF-8; `digest` is their SHA-256 in hex."""
+
+    digest: str
+    text: str | None
+    base64: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPack:
+    """The rule pack as it stood when it decided."""
+
+    pack_id: str
+    first_used_at: str
+    content: KeptBytes
+
+
+@dataclass(frozen=True, slots=True)
+class RecordInFull:
+    """All that is kept of an evaluation. `input` is the request as it was received; `evaluation_digest` is of the bytes of `evaluation`."""
+
+    evaluation_id: UUID
+    recorded_at: str
+    counter: int
+    versions: dict[str, str]
+    input: KeptBytes
+    rule_pack: KeptPack
+    evaluation_digest: str
+    evaluation: Evaluation
+
+
+@dataclass(frozen=True, slots=True)
+class ReplayAnswer:
+    """An evaluation worked out again from its record: the stored description, by the stored rule pack.
+
+    `same`: every byte is. `difference`: the first one, if it is not. `not_evaluated`: why nothing could be compared, if so.
+    `published_since`: packs usable on the day of the work that the answer does not name, for it was given before they were
+    published; they are no difference. `not_at_hand`: packs that the answer names and that could not be asked again.
+    """
+
+    evaluation_id: UUID
+    pack_id: str
+    pack_digest: str
+    same: bool
+    versions_then: dict[str, str]
+    versions_now: dict[str, str]
+    difference: Difference | None
+    not_evaluated: str | None
+    published_since: tuple[str, ...]
+    not_at_hand: tuple[str, ...]
+
+
+def add_records(app: FastAPI, bondwright: Bondwright) -> None:
+    """Adds the routes that read what is recorded."""
+
+    @app.get(
+        "/v1/evaluations",
+        tags=["evaluations"],
+        response_model=EvaluationList,
+        summary="Find recorded evaluations",
+        responses={200: {"headers": _LINK}, **problem(CONTRADICTION, NOT_THE_SCHEMA, INTERNAL, NOT_READY)},
+        openapi_extra={"parameters": parameters()},
+    )
+    def find_evaluations(request: Request) -> Response:
+        """Those that fit every parameter, in the order in which they were recorded, so pages stay as they are while more are recorded."""
+        asked = read_query(request)
+        after, limit = asked.page
+        found = bondwright.find(asked.search, after, limit + 1)
+        more = cursor(found[limit - 1].counter) if len(found) > limit else None
+        body = orjson.dumps({"evaluations": found[:limit], "next": more})
+        going_on = urlencode(asked.model_dump(exclude_none=True) | {"after": more})
+        headers = {"Link": f'</v1/evaluations?{going_on}>; rel="next"'} if more else None
+        return Response(body, 200, headers, "application/json")
+
+    @app.get(
+        "/v1/evaluations/{evaluation_id}/record",
+        tags=["evaluations"],
+        response_model=RecordInFull,
+        summary="Read all that is kept of an evaluation",
+        responses={200: {"headers": {**_ETAG, **_RULE_PACK}}, **problem(UNKNOWN_NAME, INTERNAL, NOT_READY)},
+    )
+    def get_record(evaluation_id: EvaluationId) -> Response:
+        """With the request as it was received and the text of the rule pack."""
+        record, pack = bondwright.record(evaluation_id)
+        body = _in_full(record, pack)
+        headers = {"ETag": f'"{hashlib.sha256(body).hexdigest()}"', "Rule-Pack": record.pack_id}
+        return Response(body, 200, headers, "application/json")
+
+    @app.post(
+        "/v1/evaluations/{evaluation_id}/replay",
+        tags=["evaluations"],
+        response_model=ReplayAnswer,
+        summary="Work an evaluation out again from its record and compare",
+        responses={200: {"headers": _RULE_PACK}, **problem(UNKNOWN_NAME, INTERNAL, NOT_READY)},
+    )
+    def replay_evaluation(evaluation_id: EvaluationId) -> Response:
+        """Nothing is recorded. What the answer says of other packs is worked out again for those that it names."""
+        replay = bondwright.replay(evaluation_id)
+        return Response(orjson.dumps(asdict(replay)), 200, {"Rule-Pack": replay.pack_id}, "application/json")
+
+
+def _in_full(record: Record, pack: PackRecord) -> bytes:
+    shown = {
+        "evaluation_id": record.evaluation_id,
+        "recorded_at": record.recorded_at,
+        "counter": record.counter,
+        "versions": dict(record.versions),
+        "input": _kept(record.input_bytes),
+        "rule_pack": KeptPack(pack.pack_id, pack.first_used_at, _kept(pack.text)),
+        "evaluation_digest": record.evaluation_digest,
+        "evaluation": orjson.Fragment(record.evaluation_bytes),  # the very bytes that were digested
+    }
+    return orjson.dumps(shown)
+
+
+def _kept(content: bytes) -> KeptBytes:
+    digest = hashlib.sha256(content).hexdigest()
+    try:
+        return KeptBytes(digest, content.decode(), None)
+    except UnicodeDecodeError:
+        return KeptBytes(digest, None, b64encode(content).decode())

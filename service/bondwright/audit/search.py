@@ -1,0 +1,56 @@
+"""Records found by what they rest on: one query, answered from an index in the order of the counters."""
+
+from collections.abc import Sequence
+
+from bondwright.audit.record import Search, Summary
+
+_SELECT = f"SELECT {', '.join(f's.{name}' for name in Summary.__slots__)} FROM "
+
+# Tables to begin with, in the order of how much they narrow down as a rule. The rest is probed for each row.
+_RULE = ("rests_on_rule", ("rule", "pack_id"))
+_LEVEL = ("has_level", ("outcome", "act_on"))
+_CLAUSE = ("rests_on_clause", ("clause",))
+
+
+def query(tenant: str, wanted: Search, pack_id: str | None, after: int, limit: int) -> tuple[str, tuple[object, ...]]:
+    """The SQL, and its values, for the summaries that fit `wanted`, those above the counter `after`, rising, `limit` at most.
+
+    `pack_id`: of the pack that `wanted` names; where it names a rule and no pack, of each pack in turn.
+    """
+    marks = _marks(wanted, pack_id)
+    plain: list[tuple[str, object]] = [("s.tenant = ?", tenant), ("s.counter > ?", after)]
+    plain += [(f"s.{column} = ?", value) for column, value in (("reference", wanted.reference), ("pack_id", pack_id)) if value is not None]
+    plain += [(f"s.recorded_at {sign} ?", value) for sign, value in ((">=", wanted.recorded_from), ("<", wanted.recorded_to)) if value]
+    if marks and wanted.reference is None:
+        table, columns, values = marks.pop(0)
+        begin = f"{table} AS m CROSS JOIN summary AS s ON s.tenant = m.tenant AND s.counter = m.counter"
+        first = [("m.tenant = ?", tenant), ("m.counter > ?", after)]
+        plain = [*first, *((f"m.{column} = ?", value) for column, value in zip(columns, values, strict=True)), *plain]
+        order = "m.counter"
+    else:
+        begin, order = f"summary AS s{_index(wanted, pack_id)}", "s.counter"
+    tests, given = [test for test, _ in plain], [value for _, value in plain]
+    for table, columns, values in marks:
+        same = " AND ".join(f"m.{column} = ?" for column in columns)
+        tests.append(f"EXISTS (SELECT 1 FROM {table} AS m WHERE m.tenant = s.tenant AND m.counter = s.counter AND {same})")
+        given += values
+    return f"{_SELECT}{begin} WHERE {' AND '.join(tests)} ORDER BY {order} LIMIT ?", (*given, limit)
+
+
+def _marks(wanted: Search, pack_id: str | None) -> list[tuple[str, tuple[str, ...], Sequence[object]]]:
+    marks: list[tuple[str, tuple[str, ...], Sequence[object]]] = []
+    if wanted.rule is not None:
+        marks.append((*_RULE, [wanted.rule, pack_id]))
+    if wanted.level is not None:
+        marks.append((*_LEVEL, wanted.level))
+    if wanted.clause is not None:
+        marks.append((*_CLAUSE, [wanted.clause]))
+    return marks
+
+
+def _index(wanted: Search, pack_id: str | None) -> str:
+    if wanted.reference is not None:
+        return " INDEXED BY summary_by_reference"
+    if pack_id is not None:
+        return " INDEXED BY summary_by_pack_id"
+    return " INDEXED BY summary_by_recorded_at" if wanted.recorded_from or wanted.recorded_to else ""

@@ -1,0 +1,51 @@
+"""`bondwright export` and `bondwright import`: the whole record as a file that shows any change, and back."""
+
+import sys
+from argparse import Namespace
+from contextlib import closing
+from pathlib import Path
+
+from bondwright.assembly import build
+from bondwright.cli.arguments import Commands, add_data, asked_settings
+from bondwright.cli.statuses import DONE, WRONG_CALL
+
+_WHERE = "BONDWRIGHT_DATA, or else ~/.local/share/bondwright"
+
+
+def add_exchange(commands: Commands) -> None:
+    """Adds both commands."""
+    out = commands.add_parser("export", help="write every record to a new file", allow_abbrev=False)
+    out.add_argument("file", metavar="FILE", type=Path, help="a file that is not there yet")
+    add_data(out, _WHERE)
+    out.set_defaults(run=_export)
+    back = commands.add_parser("import", help="take in the records of such a file", allow_abbrev=False)
+    back.add_argument("file", metavar="FILE", type=Path, help="a file that `export` wrote")
+    add_data(back, _WHERE)
+    back.set_defaults(run=_import)
+
+
+def _export(asked: Namespace) -> int:
+    try:
+        file = asked.file.open("xb")
+    except OSError as error:
+        return _refuse(asked.file, f"cannot be made ({error.strerror}); name a file that is not there yet")
+    with file, closing(build(asked_settings(asked))) as bondwright:
+        count = sum(file.write(line) > 0 for line in bondwright.exported())
+    print(f"{count} lines written to {asked.file}; the first and the last are head and end")
+    return DONE
+
+
+def _import(asked: Namespace) -> int:
+    try:
+        file = asked.file.open("rb")
+    except OSError as error:
+        return _refuse(asked.file, f"cannot be read ({error.strerror}); name a file that `bondwright export` wrote")
+    with file, closing(build(asked_settings(asked))) as bondwright:
+        added = bondwright.take_in(file)
+    print(f"{added} records taken in from {asked.file}")
+    return DONE
+
+
+def _refuse(file: Path, why: str) -> int:
+    print(f"{file}: {why}", file=sys.stderr)
+    return WRONG_CALL

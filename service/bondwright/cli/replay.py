@@ -1,0 +1,110 @@
+"""`bondwright replay`: a recorded evaluation, or all of them, worked out again and compared byte for byte."""
+
+import sys
+from argparse import Namespace
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import closing
+from dataclasses import asdict, dataclass
+
+import orjson
+
+from bondwright.assembly import Bondwright, build
+from bondwright.audit.difference import Replay
+from bondwright.cli.arguments import Commands, add_data, add_format, asked_settings
+from bondwright.cli.statuses import DONE, WANTING, WRONG_CALL
+from bondwright.errors import RecordBroken, UnknownName
+
+_LONGEST = 200
+_STEP = 100
+
+
+@dataclass(frozen=True, slots=True)
+class Broken:
+    """A record that cannot be trusted or read, and why."""
+
+    evaluation_id: str
+    why: str
+
+
+def add_replay(commands: Commands) -> None:
+    """Adds the command."""
+    command = commands.add_parser("replay", help="work recorded evaluations out again and compare", allow_abbrev=False)
+    command.add_argument("evaluation_id", metavar="ID", nargs="?", help="id of a recorded evaluation")
+    command.add_argument("--all", action="store_true", help="replay every record; differences are printed as they are found")
+    add_format(command)
+    add_data(command, "BONDWRIGHT_DATA, or else ~/.local/share/bondwright")
+    command.set_defaults(run=_replay)
+
+
+def _replay(asked: Namespace) -> int:
+    if asked.all == (asked.evaluation_id is not None):
+        print("bondwright replay: name one evaluation, or write --all", file=sys.stderr)
+        return WRONG_CALL
+    with closing(build(asked_settings(asked))) as bondwright:
+        if asked.all:
+            return _replay_all(bondwright, asked.format)
+        try:
+            replay = bondwright.replay(asked.evaluation_id)
+        except UnknownName:
+            print(f"{asked.evaluation_id}: no evaluation of this id is recorded here; --data names the folder", file=sys.stderr)
+            return WRONG_CALL
+    print(orjson.dumps(asdict(replay)).decode() if asked.format == "json" else _told(replay))
+    return DONE if replay.same else WANTING
+
+
+def _replay_all(bondwright: Bondwright, how: str) -> int:
+    counts: Counter[str] = Counter()
+    for one in _replays(bondwright):
+        kind = _kind(one)
+        counts[kind] += 1
+        if kind != "same":
+            print(orjson.dumps({"kind": kind, **asdict(one)}).decode() if how == "json" else _told(one), flush=True)
+        if counts.total() % _STEP == 0:
+            print(f"{counts.total()} replayed", file=sys.stderr)
+    counted = {kind.replace(" ", "_"): counts[kind] for kind in ("same", "different", "not evaluated", "broken")}
+    total = {"replayed": counts.total(), **counted}
+    words = ", ".join(f"{count} {name.replace('_', ' ')}" for name, count in counted.items())
+    print(orjson.dumps(total).decode() if how == "json" else f"{counts.total()} records replayed: {words}.")
+    return DONE if counts["same"] == counts.total() else WANTING
+
+
+def _replays(bondwright: Bondwright) -> Iterator[Replay | Broken]:
+    for evaluation_id in bondwright.recorded_ids():
+        try:
+            yield bondwright.replay(evaluation_id)
+        except (RecordBroken, UnknownName) as error:
+            yield Broken(evaluation_id, str(error))
+
+
+def _kind(one: Replay | Broken) -> str:
+    if isinstance(one, Broken):
+        return "broken"
+    return "same" if one.same else "not evaluated" if one.not_evaluated is not None else "different"
+
+
+def _told(one: Replay | Broken) -> str:
+    if isinstance(one, Broken):
+        return f"{one.evaluation_id}: broken: {one.why}"
+    if one.not_evaluated is not None:
+        lines = [f"{one.evaluation_id}: not evaluated: {one.not_evaluated}"]
+    elif one.difference is not None:
+        found = one.difference
+        lines = [f"{one.evaluation_id}: different at {found.pointer or 'the whole answer'}", f"  was  {_short(found.was)}"]
+        lines += [f"  now  {_short(found.now)}"]
+    else:
+        lines = [f"{one.evaluation_id}: the same, byte for byte, by rule pack {one.pack_id}"]
+    if one.versions_then != one.versions_now:
+        then, now = (", ".join(f"{name} {version}" for name, version in some.items()) for some in (one.versions_then, one.versions_now))
+        lines.append(f"  answered by {then}; replayed by {now}")
+    if one.published_since:
+        lines.append(f"  usable on the day of the work and published since: {', '.join(one.published_since)}")
+    if one.not_at_hand:
+        lines.append(f"  named in the answer but not at hand, so taken as it stands: {', '.join(one.not_at_hand)}")
+    return "\n".join(lines)
+
+
+def _short(value: str | None) -> str:
+    if value is None:
+        return "nothing"
+    return value if len(value) <= _LONGEST else f"{value[:_LONGEST]}…"

@@ -1,0 +1,61 @@
+"""What an evaluation is found by is what stands in the answer."""
+
+from collections.abc import Iterator
+from contextlib import closing
+from dataclasses import fields, is_dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+from tests.api.builders import HOUSE, described, service
+
+from bondwright.audit.marks import Marks, marks_of
+from bondwright.cli.demo import CASES, shipped_cases
+from bondwright.evaluate.answer import Evaluation, SizeVerdict, Verdict
+from bondwright.shelf.packs import published_packs, rules_folder
+
+SENT = [HOUSE, described(), *(case.description for case in shipped_cases(rules_folder() / CASES)[::12])]
+
+
+def _judged(value: Any) -> Iterator[Verdict | SizeVerdict]:
+    """Every verdict and size of an answer, found by their types."""
+    if isinstance(value, Verdict | SizeVerdict):
+        yield value
+    elif isinstance(value, tuple):
+        for member in value:
+            yield from _judged(member)
+    elif is_dataclass(value):
+        for field in fields(value):
+            yield from _judged(getattr(value, field.name))
+
+
+def _told(evaluation: Evaluation) -> Marks:
+    judged = list(_judged(evaluation))
+    reasons = [reason for one in judged for reason in one.because]
+    return Marks(
+        evaluation.reference,
+        evaluation.pack.chosen_on,
+        tuple(sorted({(reason.rule, reason.pack_id) for reason in reasons})),
+        tuple(sorted({reason.clause for reason in reasons})),
+        tuple(sorted({(one.outcome, one.act_on) for one in judged if isinstance(one, Verdict)})),
+    )
+
+
+def test_the_marks_are_what_the_answer_says(tmp_path: Path) -> None:
+    with closing(service(published_packs(rules_folder()), tmp_path / "record.sqlite")) as bondwright:
+        answers = [bondwright.evaluate(raw) for raw in SENT]
+
+    assert [_told(answer.evaluation) for answer in answers] == [marks_of(answer.body) for answer in answers]
+    assert all(len(marks_of(answer.body).rules) > 5 for answer in answers[:1])
+
+
+def test_every_rule_of_the_marks_is_of_the_pack_that_decided(tmp_path: Path) -> None:
+    with closing(service(published_packs(rules_folder()), tmp_path / "record.sqlite")) as bondwright:
+        answer = bondwright.evaluate(HOUSE)
+
+    assert {pack_id for _, pack_id in marks_of(answer.body).rules} == {answer.pack.pack_id}
+
+
+@pytest.mark.parametrize("content", [b"", b"\x00\xff[]", b"1", b"[]", b"null", b"{}", b'{"verdicts": []}', b'{"pack": 1}'])
+def test_bytes_that_are_no_evaluation_have_no_marks(content: bytes) -> None:
+    assert Marks() == marks_of(content)

@@ -1,0 +1,105 @@
+"""`bondwright replay`: one record or all of them, worked out again and compared."""
+
+import asyncio
+import hashlib
+import json
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+from tests.cli.command import HOUSE, bondwright, described
+
+from bondwright.assembly import build
+from bondwright.cli import main
+from bondwright.settings import Settings
+
+TRIGGER = "CREATE TRIGGER record_never_update BEFORE update ON record\nBEGIN SELECT RAISE(ABORT, 'what is recorded stays as it is'); END"
+
+
+@pytest.fixture
+def ids(tmp_path: Path) -> list[str]:
+    """The ids of three recorded evaluations."""
+    with closing(build(Settings(tmp_path))) as service:
+        sent = [HOUSE.read_bytes(), described(tmp_path).read_bytes(), HOUSE.read_bytes()]
+        return [asyncio.run(service.submit(raw)).evaluation_id for raw in sent]
+
+
+def forge(folder: Path, evaluation_id: str, is_hashed: bool = True) -> None:
+    """Changes the stored answer of one record behind the service's back, its digest with it or not."""
+    connection = sqlite3.connect(folder / "record.sqlite", isolation_level=None)
+    connection.execute("DROP TRIGGER record_never_update")
+    (kept,) = connection.execute("SELECT evaluation_bytes FROM record WHERE evaluation_id = ?", (evaluation_id,)).fetchone()
+    forged = kept.replace(b'"reference":"', b'"reference":"forged ', 1)
+    digest = hashlib.sha256(forged).hexdigest() if is_hashed else hashlib.sha256(kept).hexdigest()
+    values = (forged, digest, evaluation_id)
+    connection.execute("UPDATE record SET evaluation_bytes = ?, evaluation_digest = ? WHERE evaluation_id = ?", values)
+    connection.execute(TRIGGER)
+    connection.close()
+
+
+def test_one_record_is_replayed_the_same(tmp_path: Path, ids: list[str]) -> None:
+    told = bondwright("replay", ids[0], "--data", tmp_path)
+
+    assert (told.returncode, told.stderr) == (0, b"")
+    assert f"{ids[0]}: the same, byte for byte" in told.stdout.decode()
+
+
+def test_json_says_the_same_to_machines(tmp_path: Path, ids: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    status = main(["replay", ids[0], "--data", str(tmp_path), "--format", "json"])
+
+    assert (status, json.loads(capsys.readouterr().out)["same"]) == (0, True)
+
+
+def test_all_records_are_counted(tmp_path: Path, ids: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    status = main(["replay", "--all", "--data", str(tmp_path)])
+
+    assert len(ids) == 3
+    assert (status, capsys.readouterr().out) == (0, "3 records replayed: 3 same, 0 different, 0 not evaluated, 0 broken.\n")
+
+
+def test_a_difference_is_told_with_its_place(tmp_path: Path, ids: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    forge(tmp_path, ids[1])
+
+    status = main(["replay", ids[1], "--data", str(tmp_path)])
+
+    told = capsys.readouterr().out
+    assert (status, told.splitlines()[0]) == (1, f"{ids[1]}: different at /reference")
+    assert 'was  "forged ' in told
+
+
+def test_each_difference_and_each_broken_record_is_told_among_all(
+    tmp_path: Path, ids: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    forge(tmp_path, ids[1])
+    forge(tmp_path, ids[2], is_hashed=False)
+
+    status = main(["replay", "--all", "--data", str(tmp_path)])
+
+    told = capsys.readouterr().out
+    assert (status, told.splitlines()[-1]) == (1, "3 records replayed: 1 same, 1 different, 0 not evaluated, 1 broken.")
+    assert f"{ids[1]}: different at /reference" in told
+    assert f"{ids[2]}: broken: " in told
+
+
+def test_all_as_json_is_a_line_each_and_the_counts(tmp_path: Path, ids: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    forge(tmp_path, ids[1])
+
+    main(["replay", "--all", "--data", str(tmp_path), "--format", "json"])
+
+    different, counts = (json.loads(line) for line in capsys.readouterr().out.splitlines())
+    assert (different["kind"], different["difference"]["pointer"]) == ("different", "/reference")
+    assert counts == {"replayed": 3, "same": 2, "different": 1, "not_evaluated": 0, "broken": 0}
+
+
+def test_an_id_that_is_not_recorded_is_a_wrong_call(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status = main(["replay", "none", "--data", str(tmp_path)])
+
+    assert (status, "none: no evaluation of this id" in capsys.readouterr().err) == (2, True)
+
+
+@pytest.mark.parametrize("arguments", [[], ["some", "--all"]])
+def test_one_record_or_all_is_to_be_asked_for(arguments: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status = main(["replay", *arguments, "--data", str(tmp_path)])
+
+    assert (status, capsys.readouterr().err) == (2, "bondwright replay: name one evaluation, or write --all\n")
