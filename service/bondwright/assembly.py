@@ -20,7 +20,7 @@ from uuid_utils import uuid7
 from bondwright.audit.difference import Replay, first_difference, packs_named
 from bondwright.audit.exchange import lines_of, take_in
 from bondwright.audit.record import NewRecord, PackRecord, Record, RecordStore, Search, Summary
-from bondwright.audit.sqlite import SqliteRecordStore
+from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.calculations.catalogue import CALCULATIONS, calculate
 from bondwright.engine.channels import TwoChannels

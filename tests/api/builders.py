@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from bondwright.assembly import Bondwright
-from bondwright.audit.sqlite import SqliteRecordStore
+from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import BuildChannel, TwoChannels
 from bondwright.engine.durable import DurableChannel
 from bondwright.rulebook.pack import RulePack

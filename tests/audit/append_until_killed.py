@@ -8,7 +8,7 @@ from pathlib import Path
 
 from tests.audit.builders import PACK_TEXT, new_record
 
-from bondwright.audit.sqlite import SqliteRecordStore
+from bondwright.audit.sqlite.store import SqliteRecordStore
 
 
 def main(path: Path) -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from bondwright.audit.record import RecordStore
-from bondwright.audit.sqlite import SqliteRecordStore
+from bondwright.audit.sqlite.store import SqliteRecordStore
 
 
 # PostgreSQL joins the contract as a second entry here, when its store is there.

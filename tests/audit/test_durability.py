@@ -16,8 +16,8 @@ from pathlib import Path
 import pytest
 from tests.audit.builders import PACK_TEXT, new_record
 
-from bondwright.audit.schema import demand_durable
-from bondwright.audit.sqlite import SqliteRecordStore
+from bondwright.audit.sqlite.file import demand_durable
+from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.errors import RecordBroken
 
 ROOT = Path(__file__).parents[2]

@@ -8,7 +8,7 @@ from tests.audit.builders import PACK_TEXT, evaluation, new_record
 
 from bondwright.audit.exchange import lines_of, take_in
 from bondwright.audit.record import RecordStore, Search
-from bondwright.audit.sqlite import SqliteRecordStore
+from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.errors import RecordBroken
 
 OTHER = b"another rule pack"

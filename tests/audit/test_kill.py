@@ -9,7 +9,7 @@ import sys
 from contextlib import ExitStack
 from pathlib import Path
 
-from bondwright.audit.sqlite import SqliteRecordStore
+from bondwright.audit.sqlite.store import SqliteRecordStore
 
 ROOT = Path(__file__).parents[2]
 APPENDER = Path(__file__).with_name("append_and_acknowledge.py")

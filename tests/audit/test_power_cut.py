@@ -15,7 +15,7 @@ import pytest
 from tests.audit.disk_model import Disk
 from tests.audit.traced_calls import Call, traced
 
-from bondwright.audit.sqlite import SqliteRecordStore
+from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.errors import RecordBroken
 
 CUTS = 40

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from tests.audit.traced_calls import traced
 
-from bondwright.audit.sqlite import SqliteRecordStore
+from bondwright.audit.sqlite.store import SqliteRecordStore
 
 ROOT = Path(__file__).parents[2]
 APPENDER = str(Path(__file__).with_name("append_and_acknowledge.py"))

@@ -14,7 +14,7 @@ from tests.audit.first_version import write_first_version
 from bondwright.audit.marks import marks_of
 from bondwright.audit.record import RecordStore, Search
 from bondwright.audit.search import query
-from bondwright.audit.sqlite import SqliteRecordStore
+from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.errors import RecordBroken
 
 OTHER = b"another rule pack"

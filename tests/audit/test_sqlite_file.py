@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from tests.audit.builders import PACK_TEXT, new_record
 
-from bondwright.audit.sqlite import SqliteRecordStore
+from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.errors import RecordBroken
 
 

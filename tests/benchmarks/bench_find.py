@@ -21,7 +21,7 @@ import orjson
 from tests.audit.first_version import write_first_version
 
 from bondwright.audit.record import NewRecord, Search
-from bondwright.audit.sqlite import SqliteRecordStore
+from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.audit.writer import GroupWriter, Transaction
 
 PACKS = {f"bench-{number}-r1": f"rule pack {number}".encode() * 10_000 for number in range(3)}

@@ -14,7 +14,7 @@ import time
 from pathlib import Path
 
 from bondwright.audit.record import NewRecord
-from bondwright.audit.sqlite import SqliteRecordStore
+from bondwright.audit.sqlite.store import SqliteRecordStore
 
 PACK_TEXT = os.urandom(200_000)
 PACK_DIGEST = hashlib.sha256(PACK_TEXT).hexdigest()

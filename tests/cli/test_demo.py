@@ -10,7 +10,7 @@ from pydantic import TypeAdapter
 from tests.cli.command import bondwright
 
 from bondwright.api.evaluations import RecordedEvaluation
-from bondwright.audit.sqlite import SqliteRecordStore
+from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.cli import main
 from bondwright.cli.demo import CASES, shipped_cases
 from bondwright.errors import UnreadableRules

@@ -4,7 +4,7 @@ import os
 import sqlite3
 from pathlib import Path
 
-from bondwright.audit import index
+from bondwright.audit.sqlite import index
 from bondwright.errors import RecordBroken
 
 APPLICATION_ID = int.from_bytes(b"Bond", "big")

@@ -13,11 +13,11 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from bondwright.audit.index import keep_marks, keep_summary
 from bondwright.audit.marks import Marks, marks_of
 from bondwright.audit.record import NewRecord, PackRecord, Record, Search, Summary, demand_digest
-from bondwright.audit.schema import SCHEMA_VERSION, open_file
 from bondwright.audit.search import query
+from bondwright.audit.sqlite.file import SCHEMA_VERSION, open_file
+from bondwright.audit.sqlite.index import keep_marks, keep_summary
 from bondwright.audit.writer import GroupWriter, Transaction
 from bondwright.errors import RecordBroken, UnknownName
 
