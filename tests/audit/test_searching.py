@@ -208,11 +208,12 @@ def test_a_file_of_version_1_is_brought_up_with_its_records(tmp_path: Path) -> N
 
 def test_a_file_brought_up_is_laid_out_as_a_new_one(tmp_path: Path) -> None:
     write_first_version(tmp_path / "old.sqlite", [])
-    layouts = []
+    layouts: list[list[tuple[str, ...]]] = []
     for name in ("old.sqlite", "new.sqlite"):
         SqliteRecordStore(tmp_path / name).close()
         with sqlite3.connect(tmp_path / name) as connection:
-            layouts.append(sorted(connection.execute("SELECT type, name, sql FROM sqlite_schema").fetchall(), key=str))
+            kept = connection.execute("SELECT type, name, sql FROM sqlite_schema").fetchall()
+            layouts.append(sorted((kind, thing, (text or "").strip()) for kind, thing, text in kept))
         connection.close()
 
     assert layouts[0] == layouts[1]

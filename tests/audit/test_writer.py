@@ -3,27 +3,30 @@
 import sqlite3
 import threading
 from collections.abc import Iterator
+from typing import TypeAlias
 
 import pytest
 
-from bondwright.audit.writer import GroupWriter, Transaction
+from bondwright.audit.sqlite.transactions import Job, SqliteBatches, Transaction
+from bondwright.audit.writer import GroupWriter
 from bondwright.errors import RecordBroken
 
 PATIENCE_S = 10
+Writer: TypeAlias = GroupWriter[Job[int], int]
 
 
 @pytest.fixture
-def writer() -> Iterator[GroupWriter]:
+def writer() -> Iterator[Writer]:
     """A writer on a database in memory with one table `t` of one column."""
     connection = sqlite3.connect(":memory:", isolation_level=None, check_same_thread=False)
     connection.execute("CREATE TABLE t (x)")
-    opened = GroupWriter(connection)
+    opened: Writer = GroupWriter(SqliteBatches(connection))
     yield opened
     opened.close()
     connection.close()
 
 
-def test_a_fault_is_told_to_those_who_came_while_it_was_found(writer: GroupWriter) -> None:
+def test_a_fault_is_told_to_those_who_came_while_it_was_found(writer: Writer) -> None:
     began, others_came = threading.Event(), threading.Event()
 
     def fail_late(_: Transaction) -> int:
@@ -39,7 +42,7 @@ def test_a_fault_is_told_to_those_who_came_while_it_was_found(writer: GroupWrite
     assert [type(future.exception(PATIENCE_S)) for future in waiting] == [RecordBroken] * 6
 
 
-def test_a_full_database_is_written_again_when_there_is_room(writer: GroupWriter) -> None:
+def test_a_full_database_is_written_again_when_there_is_room(writer: Writer) -> None:
     full = writer.submit(lambda transaction: _write(transaction, size=1_000_000, pages=10)).exception(PATIENCE_S)
 
     written = writer.submit(lambda transaction: _write(transaction, size=1_000_000, pages=1_000)).result(PATIENCE_S)
@@ -47,8 +50,8 @@ def test_a_full_database_is_written_again_when_there_is_room(writer: GroupWriter
     assert ("full" in str(full), written) == (True, 1)
 
 
-def test_a_transaction_given_up_leaves_nothing_behind(writer: GroupWriter) -> None:
-    def write_and_find_it_busy(transaction: Transaction) -> None:
+def test_a_transaction_given_up_leaves_nothing_behind(writer: Writer) -> None:
+    def write_and_find_it_busy(transaction: Transaction) -> int:
         _write(transaction, size=1, pages=1_000)
         error = sqlite3.OperationalError("database is locked")
         error.sqlite_errorcode = sqlite3.SQLITE_BUSY

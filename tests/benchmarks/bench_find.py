@@ -22,7 +22,8 @@ from tests.audit.first_version import write_first_version
 
 from bondwright.audit.record import NewRecord, Search
 from bondwright.audit.sqlite.store import SqliteRecordStore
-from bondwright.audit.writer import GroupWriter, Transaction
+from bondwright.audit.sqlite.transactions import Job, SqliteBatches, Transaction
+from bondwright.audit.writer import GroupWriter
 
 PACKS = {f"bench-{number}-r1": f"rule pack {number}".encode() * 10_000 for number in range(3)}
 SECONDS = 4.0
@@ -144,14 +145,14 @@ def appending(store: SqliteRecordStore, folder: Path) -> None:
     connection.close()
 
 
-def _without(path: Path) -> tuple[GroupWriter, sqlite3.Connection]:
+def _without(path: Path) -> tuple[GroupWriter[Job[None], None], sqlite3.Connection]:
     connection = write_first_version(path, [], leave_open=True)
     connection.close()
     connection = sqlite3.connect(path, isolation_level=None, check_same_thread=False)
     connection.execute("PRAGMA synchronous = FULL")
     for pack_id, text in PACKS.items():
         connection.execute("INSERT INTO pack VALUES (?, ?, ?, ?)", (pack_id, hashlib.sha256(text).hexdigest(), "", text))
-    return GroupWriter(connection), connection
+    return GroupWriter(SqliteBatches(connection)), connection
 
 
 def main(folder: Path, count: int) -> None:

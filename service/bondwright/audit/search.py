@@ -1,10 +1,22 @@
 """Records found by what they rest on: one query, answered from an index in the order of the counters."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from bondwright.audit.record import Search, Summary
 
 _SELECT = f"SELECT {', '.join(f's.{name}' for name in Summary.__slots__)} FROM "
+
+
+@dataclass(frozen=True, slots=True)
+class Dialect:
+    """How a database wants a query written: `place` for each value; `is_led`: it is told which table comes first, and which index."""
+
+    place: str
+    is_led: bool
+
+
+SQLITE, POSTGRESQL = Dialect("?", True), Dialect("%s", False)
 
 # Tables to begin with, in the order of how much they narrow down as a rule. The rest is probed for each row.
 _RULE = ("rests_on_rule", ("rule", "pack_id"))
@@ -12,7 +24,9 @@ _LEVEL = ("has_level", ("outcome", "act_on"))
 _CLAUSE = ("rests_on_clause", ("clause",))
 
 
-def query(tenant: str, wanted: Search, pack_id: str | None, after: int, limit: int) -> tuple[str, tuple[object, ...]]:
+def query(
+    tenant: str, wanted: Search, pack_id: str | None, after: int, limit: int, dialect: Dialect = SQLITE
+) -> tuple[str, tuple[object, ...]]:
     """The SQL, and its values, for the summaries that fit `wanted`, those above the counter `after`, rising, `limit` at most.
 
     `pack_id`: of the pack that `wanted` names; where it names a rule and no pack, of each pack in turn.
@@ -23,18 +37,20 @@ def query(tenant: str, wanted: Search, pack_id: str | None, after: int, limit: i
     plain += [(f"s.recorded_at {sign} ?", value) for sign, value in ((">=", wanted.recorded_from), ("<", wanted.recorded_to)) if value]
     if marks and wanted.reference is None:
         table, columns, values = marks.pop(0)
-        begin = f"{table} AS m CROSS JOIN summary AS s ON s.tenant = m.tenant AND s.counter = m.counter"
+        join = "CROSS JOIN" if dialect.is_led else "JOIN"
+        begin = f"{table} AS m {join} summary AS s ON s.tenant = m.tenant AND s.counter = m.counter"
         first = [("m.tenant = ?", tenant), ("m.counter > ?", after)]
         plain = [*first, *((f"m.{column} = ?", value) for column, value in zip(columns, values, strict=True)), *plain]
         order = "m.counter"
     else:
-        begin, order = f"summary AS s{_index(wanted, pack_id)}", "s.counter"
+        begin, order = f"summary AS s{_index(wanted, pack_id) if dialect.is_led else ''}", "s.counter"
     tests, given = [test for test, _ in plain], [value for _, value in plain]
     for table, columns, values in marks:
         same = " AND ".join(f"m.{column} = ?" for column in columns)
         tests.append(f"EXISTS (SELECT 1 FROM {table} AS m WHERE m.tenant = s.tenant AND m.counter = s.counter AND {same})")
         given += values
-    return f"{_SELECT}{begin} WHERE {' AND '.join(tests)} ORDER BY {order} LIMIT ?", (*given, limit)
+    sql = f"{_SELECT}{begin} WHERE {' AND '.join(tests)} ORDER BY {order} LIMIT ?"
+    return sql.replace("?", dialect.place), (*given, limit)
 
 
 def _marks(wanted: Search, pack_id: str | None) -> list[tuple[str, tuple[str, ...], Sequence[object]]]:

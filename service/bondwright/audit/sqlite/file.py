@@ -1,86 +1,17 @@
-"""The SQLite file: its tables, the triggers that make them append-only, and what is demanded of it at opening."""
+"""The SQLite file: brought up to the last step, and what is demanded of it at opening."""
 
 import os
 import sqlite3
 from pathlib import Path
 
-from bondwright.audit.sqlite import index
+from bondwright.audit.steps.statements import triggers_of
 from bondwright.errors import RecordBroken
 
 APPLICATION_ID = int.from_bytes(b"Bond", "big")
 """Marks a SQLite file as ours (bytes 68 to 71 of the file)."""
 
 SCHEMA_VERSION = 2
-"""Kept in the file's `user_version`; a file of version 1, whose records had no marks, is brought up; any other is refused."""
-
-_WITHOUT_MARKS = 1
-
-_PACK = """
-CREATE TABLE pack (
-    pack_id TEXT NOT NULL PRIMARY KEY,
-    digest TEXT NOT NULL UNIQUE CHECK (length(digest) = 64),
-    first_used_at TEXT NOT NULL,
-    text BLOB NOT NULL,
-    UNIQUE (pack_id, digest)
-) STRICT
-"""
-
-_RECORD = """
-CREATE TABLE record (
-    evaluation_id TEXT NOT NULL PRIMARY KEY,
-    tenant TEXT NOT NULL,
-    counter INTEGER NOT NULL,
-    recorded_at TEXT NOT NULL CHECK (recorded_at GLOB
-        '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9]Z'),
-    pack_id TEXT NOT NULL,
-    pack_digest TEXT NOT NULL,
-    versions TEXT NOT NULL,
-    evaluation_digest TEXT NOT NULL CHECK (length(evaluation_digest) = 64),
-    salt BLOB NOT NULL CHECK (length(salt) >= 16),
-    input_bytes BLOB NOT NULL,
-    evaluation_bytes BLOB NOT NULL,
-    UNIQUE (tenant, counter),
-    FOREIGN KEY (pack_id, pack_digest) REFERENCES pack (pack_id, digest)
-) STRICT
-"""
-
-_COUNTER_FOLLOWS = """
-CREATE TRIGGER record_counter_follows BEFORE INSERT ON record
-WHEN NEW.counter IS NOT 1 + coalesce((SELECT max(counter) FROM record WHERE tenant = NEW.tenant), 0)
-BEGIN SELECT RAISE(ABORT, 'the counter does not follow the last one'); END
-"""
-
-# INSERT OR REPLACE fires the delete trigger only where recursive_triggers is on, which is each connection's own choice.
-# So a taken key is refused before the insert, the hidden rowid included.
-_NEVER_REPLACED = """
-CREATE TRIGGER {table}_never_replaced BEFORE INSERT ON {table}
-WHEN EXISTS (SELECT 1 FROM {table} WHERE {key} = NEW.{key}) OR EXISTS (SELECT 1 FROM {table} WHERE rowid = NEW.rowid)
-BEGIN SELECT RAISE(ABORT, 'the {key} is taken'); END
-"""
-
-_DIGEST_NEVER_REPLACED = """
-CREATE TRIGGER pack_digest_never_replaced BEFORE INSERT ON pack
-WHEN EXISTS (SELECT 1 FROM pack WHERE digest = NEW.digest)
-BEGIN SELECT RAISE(ABORT, 'the pack is kept under another pack_id'); END
-"""
-
-_NEVER = """
-CREATE TRIGGER {table}_never_{action} BEFORE {action} ON {table}
-BEGIN SELECT RAISE(ABORT, 'what is recorded stays as it is'); END
-"""
-
-_FIRST_TRIGGERS = (
-    _COUNTER_FOLLOWS,
-    _DIGEST_NEVER_REPLACED,
-    _NEVER_REPLACED.format(table="record", key="evaluation_id"),
-    _NEVER_REPLACED.format(table="pack", key="pack_id"),
-    *(_NEVER.format(table=table, action=action) for table in ("record", "pack") for action in ("update", "delete")),
-)
-
-_LATER_TRIGGERS = (
-    *index.TRIGGERS,
-    *(_NEVER.format(table=table, action=action) for table in index.NEVER_CHANGED for action in ("update", "delete")),
-)
+"""The number of the last step, kept in the file's `user_version`; an older file is brought up, any other is refused."""
 
 # What each connection must say of itself: pragma, value asked for, value read back.
 _SETTINGS = (
@@ -149,37 +80,9 @@ def _make_ready(connection: sqlite3.Connection) -> None:
     connection.execute("PRAGMA cache_size = -65536")
     for pragma, asked, _ in _SETTINGS:
         connection.execute(f"PRAGMA {pragma} = {asked}")
-    if is_new:
-        _lay_out(connection)
-    elif _read(connection, "user_version") == _WITHOUT_MARKS:
+    if _read(connection, "user_version") != SCHEMA_VERSION:
         demand_durable(connection)
         _bring_up(connection)
-
-
-def _lay_out(connection: sqlite3.Connection) -> None:
-    connection.execute("BEGIN IMMEDIATE")
-    # Another process may have laid it out while this one waited.
-    if _is_empty(connection):
-        for statement in (_PACK, _RECORD, *index.TABLES, *_FIRST_TRIGGERS, *_LATER_TRIGGERS):
-            connection.execute(statement)
-        connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-        connection.execute(f"PRAGMA user_version = {SCHEMA_VERSION}")
-    connection.execute("COMMIT")
-
-
-def _bring_up(connection: sqlite3.Connection) -> None:
-    connection.execute("BEGIN IMMEDIATE")
-    # Another process may have brought it up while this one waited.
-    if _read(connection, "user_version") == _WITHOUT_MARKS:
-        try:
-            index.bring_up(connection)
-            for statement in _LATER_TRIGGERS:
-                connection.execute(statement)
-            connection.execute(f"PRAGMA user_version = {SCHEMA_VERSION}")
-        except (RecordBroken, sqlite3.Error):
-            connection.execute("ROLLBACK")
-            raise
-    connection.execute("COMMIT")
 
 
 def _is_empty(connection: sqlite3.Connection) -> bool:
@@ -187,14 +90,34 @@ def _is_empty(connection: sqlite3.Connection) -> bool:
     return things == 0 and _read(connection, "application_id") == 0 and _read(connection, "user_version") == 0
 
 
+def _bring_up(connection: sqlite3.Connection) -> None:
+    # Loaded here only: it takes longer than opening the file, and most files are up to date.
+    from bondwright.audit.steps.running import take_steps
+
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        # Another process may have brought it up while this one waited.
+        if (at := _read(connection, "user_version")) != SCHEMA_VERSION:
+            take_steps("sqlite", connection, _step(SCHEMA_VERSION), at=_step(at) if at else None)
+    except BaseException:
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")
+        raise
+    connection.execute("COMMIT")
+
+
+def _step(version: object) -> str:
+    return f"{version:04}"
+
+
 def _demand_ours(connection: sqlite3.Connection) -> None:
     if _read(connection, "application_id") != APPLICATION_ID:
         raise RecordBroken("the file is a database of another application")
-    if (version := _read(connection, "user_version")) not in (_WITHOUT_MARKS, SCHEMA_VERSION):
+    version = _read(connection, "user_version")
+    if not isinstance(version, int) or version not in range(1, SCHEMA_VERSION + 1):
         raise RecordBroken(f"the record file is of version {version}, would have to be {SCHEMA_VERSION}")
     kept = {text for (text,) in connection.execute("SELECT sql FROM sqlite_schema WHERE type = 'trigger'")}
-    wanted = _FIRST_TRIGGERS if version == _WITHOUT_MARKS else (*_FIRST_TRIGGERS, *_LATER_TRIGGERS)
-    if not kept >= {trigger.strip() for trigger in wanted}:
+    if not kept >= triggers_of(version):
         raise RecordBroken("the record file is not append-only: a trigger was changed or removed")
 
 

@@ -18,7 +18,8 @@ from bondwright.audit.record import NewRecord, PackRecord, Record, Search, Summa
 from bondwright.audit.search import query
 from bondwright.audit.sqlite.file import SCHEMA_VERSION, open_file
 from bondwright.audit.sqlite.index import keep_marks, keep_summary
-from bondwright.audit.writer import GroupWriter, Transaction
+from bondwright.audit.sqlite.transactions import Job, SqliteBatches, Transaction
+from bondwright.audit.writer import GroupWriter
 from bondwright.errors import RecordBroken, UnknownName
 
 _COLUMNS = tuple(field.name for field in fields(Record))
@@ -40,7 +41,7 @@ class SqliteRecordStore:
         self._to_read = open_file(path, patience_s)
         self._to_read.execute("PRAGMA query_only = ON")
         self._one_reader = threading.Lock()
-        self._writer = GroupWriter(self._to_write)
+        self._writer: GroupWriter[Job[Any], Any] = GroupWriter(SqliteBatches(self._to_write))
 
     @property
     def commits(self) -> int:

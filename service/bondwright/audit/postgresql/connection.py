@@ -1,0 +1,108 @@
+"""A connection to the database of records, and what is demanded of it before anything is kept there."""
+
+from typing import Any, TypeAlias
+
+import psycopg
+from psycopg.conninfo import conninfo_to_dict, make_conninfo
+
+from bondwright.errors import RecordBroken
+
+Connection: TypeAlias = "psycopg.Connection[tuple[Any, ...]]"
+
+LATEST_STEP = "0002"
+"""The step of the layout at which this service works."""
+
+SCHEMA = "bondwright"
+"""Where all tables stand."""
+
+# What the server must say of itself: setting, what it may be. `local` would let a standby lose what was answered.
+_SETTINGS = (("fsync", ("on",)), ("full_page_writes", ("on",)), ("synchronous_commit", ("on", "remote_apply", "remote_write")))
+
+_ROLE = """
+SELECT rolsuper OR rolbypassrls, (
+    SELECT bool_or(pg_has_role(relowner, 'USAGE') OR has_table_privilege(oid, 'UPDATE, DELETE, TRUNCATE')) FROM pg_class
+    WHERE relnamespace = 'bondwright'::regnamespace AND relkind = 'r'
+)
+FROM pg_roles WHERE rolname = current_user
+"""
+
+_UNGUARDED = """
+SELECT string_agg(relname, ', ' ORDER BY relname) FROM pg_class
+WHERE relnamespace = 'bondwright'::regnamespace AND relname IN ('record', 'summary', 'rests_on_rule', 'rests_on_clause', 'has_level')
+    AND NOT (relrowsecurity AND relforcerowsecurity)
+"""
+
+
+def connect(address: str, patience_s: float, *settings: str) -> Connection:
+    """A connection whose commits wait for the disk, in a transaction of its own for every `with connection.transaction()`.
+
+    `address`: as libpq takes it. `patience_s`: how long to wait, in seconds, for the server and for another who is writing. `settings`:
+    further ones, such as `default_transaction_read_only=on`. Raises: psycopg.Error.
+    """
+    wait_ms = max(1, int(patience_s * 1000))
+    ours = {
+        "search_path": SCHEMA,
+        "synchronous_commit": "on",
+        "client_encoding": "UTF8",
+        "lock_timeout": wait_ms,
+        # So nobody who was stopped in the middle of a transaction holds up everyone else for longer.
+        "idle_in_transaction_session_timeout": 4 * wait_ms,
+    }
+    options = [str(conninfo_to_dict(address).get("options") or ""), *(f"-c {name}={value}" for name, value in ours.items())]
+    options += [f"-c {setting}" for setting in settings]
+    conninfo = make_conninfo(
+        address,
+        options=" ".join(options).strip(),
+        connect_timeout=max(2, round(patience_s)),
+        application_name="bondwright",
+        tcp_user_timeout=4 * wait_ms,
+    )
+    return psycopg.connect(conninfo, autocommit=True)
+
+
+def demand_fit(connection: Connection) -> None:
+    """Nothing, if what is committed here survives a power cut, only what may be done can be done, and the layout is the one we know.
+
+    Raises: RecordBroken; psycopg.Error.
+    """
+    demand_durable(connection)
+    demand_latest_step(connection)
+    demand_bounded(connection)
+
+
+def demand_durable(connection: Connection) -> None:
+    """Nothing, if the server's settings let commits survive a power cut and it is no standby. Raises: RecordBroken; psycopg.Error."""
+    for setting, fit in _SETTINGS:
+        if (found := _one(connection, f"SHOW {setting}")) not in fit:
+            raise RecordBroken(f"the database is not durable: {setting} is {found}, would have to be {fit[0]}")
+    if (found := _one(connection, "SHOW server_encoding")) != "UTF8":
+        raise RecordBroken(f"the database cannot keep every text: its encoding is {found}, would have to be UTF8")
+
+
+def demand_latest_step(connection: Connection) -> None:
+    """Nothing, if the layout is at the step we work with. Raises: RecordBroken; psycopg.Error."""
+    if _one(connection, f"SELECT to_regclass('{SCHEMA}.alembic_version')") is None:
+        raise RecordBroken("the database is not laid out, or this user may not see it; its owner runs `bondwright database up`")
+    try:
+        found = _one(connection, "SELECT version_num FROM alembic_version")
+    except psycopg.errors.InsufficientPrivilege:
+        raise RecordBroken("this user may not read the database; its owner grants bondwright_application") from None
+    if found != LATEST_STEP:
+        raise RecordBroken(f"the database stands at step {found}, would have to be {LATEST_STEP}; its owner runs `bondwright database up`")
+
+
+def demand_bounded(connection: Connection) -> None:
+    """Nothing, if whoever is connected can read and add, no more, and for one tenant at a time.
+
+    Raises: RecordBroken; psycopg.Error.
+    """
+    if unguarded := _one(connection, _UNGUARDED):
+        raise RecordBroken(f"the tenants are not kept apart: row-level security is not forced on {unguarded}")
+    row = connection.execute(_ROLE).fetchone()
+    if row is None or any(row):
+        raise RecordBroken("this user may do more than read and add records; connect as a mere member of bondwright_application")
+
+
+def _one(connection: Connection, query: str) -> Any:
+    row = connection.execute(query).fetchone()
+    return row[0] if row else None

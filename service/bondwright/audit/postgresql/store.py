@@ -1,0 +1,183 @@
+"""The store of records in a PostgreSQL database, for many processes on many machines."""
+
+import asyncio
+import json
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future
+from contextlib import contextmanager
+from functools import partial
+from heapq import merge
+from itertools import islice
+from typing import Any
+
+import psycopg
+from psycopg_pool import ConnectionPool, PoolClosed, PoolTimeout
+
+from bondwright.audit.marks import marks_of
+from bondwright.audit.postgresql.batches import COLUMNS, Addition, PostgresqlBatches, Trial
+from bondwright.audit.postgresql.connection import Connection, connect, demand_fit
+from bondwright.audit.record import NewRecord, PackRecord, Record, Search, Summary, demand_digest
+from bondwright.audit.search import POSTGRESQL, query
+from bondwright.audit.writer import GroupWriter
+from bondwright.errors import RecordBroken, UnknownName
+
+_SELECT = f"SELECT {', '.join(COLUMNS)} FROM record"
+_READERS = 4
+
+
+class PostgresqlRecordStore:
+    """A RecordStore in a PostgreSQL database: one writing thread with group commit, a few connections that read.
+
+    Several processes may share the database. When it is gone, everyone is refused until it is back; nothing has to be started anew.
+    Raises, at opening: RecordBroken, if it cannot be reached, is not at our step, would not be durable, or allows us too much.
+    """
+
+    def __init__(self, address: str, patience_s: float = 5.0) -> None:
+        """`address`: as libpq takes it; no error repeats it. `patience_s`: how long anything is waited for, in seconds."""
+        self._packs: dict[str, tuple[str, bytes]] = {}
+        try:
+            batches = PostgresqlBatches(partial(_open_fit, address, patience_s))
+        except psycopg.Error as error:
+            raise RecordBroken(f"the database cannot be used: {_told(error)}") from error
+        self._batches = batches
+        self._writer: GroupWriter[Addition | Trial, Any] = GroupWriter(batches)
+        self._readers = ConnectionPool(
+            connection_class=_Reader,
+            kwargs={"address": address, "patience_s": patience_s},
+            min_size=0,
+            max_size=_READERS,
+            timeout=patience_s,
+            reconnect_timeout=0,
+            check=ConnectionPool.check_connection,
+            open=True,
+        )
+
+    @property
+    def commits(self) -> int:
+        """How many transactions this store has committed since it was opened."""
+        return self._writer.commits
+
+    def append(self, record: NewRecord, pack_text: bytes) -> Record:
+        """See RecordStore."""
+        return self._remembered(self._hand_over(record, pack_text).result(), pack_text)
+
+    async def append_soon(self, record: NewRecord, pack_text: bytes) -> Record:
+        """See RecordStore."""
+        return self._remembered(await asyncio.wrap_future(self._hand_over(record, pack_text)), pack_text)
+
+    def get(self, tenant: str, evaluation_id: str) -> Record:
+        """See RecordStore."""
+        rows = self._rows(tenant, f"{_SELECT} WHERE tenant = %s AND evaluation_id = %s", tenant, evaluation_id)
+        if not rows:
+            raise UnknownName("evaluation", evaluation_id)
+        return _record_of(rows[0])
+
+    def page(self, tenant: str, after: int | None, limit: int) -> tuple[Record, ...]:
+        """See RecordStore."""
+        rows = self._rows(tenant, f"{_SELECT} WHERE tenant = %s AND counter > %s ORDER BY counter LIMIT %s", tenant, after or 0, limit)
+        return tuple(_record_of(row) for row in rows)
+
+    def find(self, tenant: str, wanted: Search, after: int | None, limit: int) -> tuple[Summary, ...]:
+        """See RecordStore."""
+        with self._snapshot(tenant) as rows:
+            packs: list[str | None] = [None]
+            if wanted.pack is not None:
+                packs = [pack_id for (pack_id,) in rows("SELECT pack_id FROM pack WHERE %s IN (pack_id, digest)", wanted.pack)]
+            elif wanted.rule is not None:
+                # What rests on a rule is kept by pack, and packs are few: each is asked, and the answers are put in order.
+                packs = [pack_id for (pack_id,) in rows("SELECT pack_id FROM pack")]
+            queries = [query(tenant, wanted, pack_id, after or 0, limit, POSTGRESQL) for pack_id in packs]
+            found = [[Summary(*row) for row in rows(sql, *values)] for sql, values in queries]
+        return tuple(islice(merge(*found, key=lambda summary: summary.counter), limit))
+
+    def pack(self, pack_id_or_digest: str) -> PackRecord:
+        """See RecordStore."""
+        select = "SELECT pack_id, digest, text, first_used_at FROM pack WHERE pack_id = %s OR digest = %s"
+        rows = self._rows("", select, pack_id_or_digest, pack_id_or_digest)
+        if not rows:
+            raise UnknownName("rule pack", pack_id_or_digest)
+        pack = PackRecord(*rows[0])
+        demand_digest(f"rule pack {pack.pack_id}", pack.text, pack.digest)
+        return pack
+
+    def check(self) -> None:
+        """See RecordStore."""
+        self._writer.submit(Trial()).result()
+
+    def close(self) -> None:
+        """See RecordStore."""
+        self._writer.close()
+        self._batches.close()
+        self._readers.close()
+
+    def _hand_over(self, record: NewRecord, pack_text: bytes) -> Future[Record]:
+        demand_digest(f"evaluation {record.evaluation_id}", record.evaluation_bytes, record.evaluation_digest)
+        marks = marks_of(record.evaluation_bytes)
+        # A pack is some 200 kB and the same object from request to request: it is hashed and looked up until it is known to be kept.
+        if self._packs.get(record.pack_id) == (record.pack_digest, pack_text):
+            return self._writer.submit(Addition(record, marks, None))
+        demand_digest(f"rule pack {record.pack_id}", pack_text, record.pack_digest)
+        return self._writer.submit(Addition(record, marks, pack_text))
+
+    def _remembered(self, kept: Record, pack_text: bytes) -> Record:
+        self._packs[kept.pack_id] = (kept.pack_digest, pack_text)
+        return kept
+
+    def _rows(self, tenant: str, sql: str, *values: object) -> list[Any]:
+        with self._snapshot(tenant) as rows:
+            return rows(sql, *values)
+
+    @contextmanager
+    def _snapshot(self, tenant: str) -> Iterator[Callable[..., list[Any]]]:
+        """What answers queries with their rows, all of them as of one moment, of one tenant."""
+        try:
+            with self._readers.connection() as connection, connection.transaction():
+                connection.execute("SELECT set_config('bondwright.tenant', %s, true)", (tenant,))
+                yield lambda sql, *values: _answered(connection, sql, values)
+        except PoolClosed as error:
+            raise RecordBroken("the record store is closed") from error
+        except PoolTimeout as error:
+            raise RecordBroken("the database cannot be read: it was not reached in time") from error
+        except psycopg.Error as error:
+            raise RecordBroken(f"the database cannot be read: {_told(error)}") from error
+
+
+class _Reader(psycopg.Connection[Any]):
+    """A connection that can change nothing and sees one moment in each transaction."""
+
+    @classmethod
+    def connect(cls, _conninfo: str = "", *, address: str = "", patience_s: float = 5.0, **_: Any) -> Any:  # type: ignore[override]  # as the pool calls it
+        return connect(address, patience_s, "default_transaction_read_only=on", "default_transaction_isolation=repeatable\\ read")
+
+
+def _open_fit(address: str, patience_s: float) -> Connection:
+    connection = connect(address, patience_s)
+    try:
+        demand_fit(connection)
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+def _answered(connection: Connection, sql: str, values: Sequence[object]) -> list[Any]:
+    try:
+        return connection.execute(sql, values).fetchall()
+    except (psycopg.DataError, UnicodeEncodeError):
+        # A text that no database could hold, so nothing is kept under it.
+        return []
+
+
+def _told(error: Exception) -> str:
+    return " ".join(str(error).split())
+
+
+def _record_of(row: Sequence[Any]) -> Record:
+    values = dict(zip(COLUMNS, row, strict=True))
+    evaluation = f"evaluation {values['evaluation_id']}"
+    try:
+        record = Record(**(values | {"versions": json.loads(values["versions"])}))
+    except ValueError as error:
+        raise RecordBroken(f"{evaluation}: its versions are not JSON") from error
+    demand_digest(evaluation, record.evaluation_bytes, record.evaluation_digest)
+    return record

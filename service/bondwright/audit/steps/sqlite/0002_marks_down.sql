@@ -1,0 +1,13 @@
+-- The records stay; what they are found by is worked out again from them.
+
+DROP TRIGGER record_has_a_summary;
+
+DROP TABLE rests_on_rule;
+
+DROP TABLE rests_on_clause;
+
+DROP TABLE has_level;
+
+DROP TABLE summary;
+
+PRAGMA user_version = 1;

@@ -1,0 +1,30 @@
+"""The SQL of the steps, read from the files beside this one."""
+
+import sqlite3
+from functools import cache
+from pathlib import Path
+
+_HERE = Path(__file__).parent
+
+
+@cache
+def statements_of(dialect: str, name: str) -> tuple[str, ...]:
+    """The statements of `name`.sql for `dialect`, sqlite or postgresql; those for PostgreSQL are one text, which it takes apart itself."""
+    text = (_HERE / dialect / f"{name}.sql").read_text(encoding="utf-8")
+    if dialect != "sqlite":
+        return (text,)
+    found: list[str] = []
+    waiting = ""
+    for line in text.splitlines(keepends=True):
+        waiting += "" if line.startswith("--") else line
+        if waiting.strip() and sqlite3.complete_statement(waiting):
+            found.append(waiting.strip().removesuffix(";"))
+            waiting = ""
+    return tuple(found)
+
+
+@cache
+def triggers_of(step: int) -> frozenset[str]:
+    """Every trigger of a SQLite file at `step`, in the words that SQLite keeps of it."""
+    names = sorted(path.stem for path in (_HERE / "sqlite").glob("*.sql") if int(path.stem[:4]) <= step and not path.stem.endswith("_down"))
+    return frozenset(text for name in names for text in statements_of("sqlite", name) if text.startswith("CREATE TRIGGER"))
