@@ -67,23 +67,31 @@ class PostgresqlServer:
             self._run("pg_ctl", "stop", "--mode=immediate", "--wait", f"--pgdata={self._data}")
         shutil.rmtree(self._folder)
 
-    def new_database(self) -> str:
-        """The address of an empty database, for its owner, who may do everything here."""
+    def new_database(self, how: str = "") -> str:
+        """The address of an empty database, for its owner, who may do everything here. `how`: the rest of CREATE DATABASE."""
         name = f"tests_{next(self._numbers)}"
         with psycopg.connect(self.address("postgres"), autocommit=True) as connection:
-            connection.execute(f"CREATE DATABASE {name}")
+            connection.execute(f"CREATE DATABASE {name} {how}")
         return self.address(name)
+
+    def new_user(self, database: str) -> str:
+        """The name of a new user who may what the service may; `database` must be laid out."""
+        name = f"user_{next(self._numbers)}"
+        with psycopg.connect(database, autocommit=True) as connection:
+            connection.execute(f"CREATE ROLE {name} LOGIN IN ROLE bondwright_application")
+        return name
+
+    def as_user(self, address: str, user: str) -> str:
+        """The same database, for another user."""
+        return f"postgresql://{user}@{address.partition('@')[2]}"
+
+    def as_owner(self, address: str) -> str:
+        """The same database, for its owner."""
+        return self.as_user(address, _OWNER)
 
     def address(self, database: str, user: str = _OWNER) -> str:
         """How `user` reaches `database`."""
         return f"postgresql://{user}@/{database}?host={self._folder}"
-
-    def application(self, address: str) -> str:
-        """The same database, which must be laid out, for a user who may what the service may."""
-        with psycopg.connect(address, autocommit=True) as connection:
-            if connection.execute("SELECT FROM pg_roles WHERE rolname = 'service'").rowcount == 0:
-                connection.execute("CREATE ROLE service LOGIN IN ROLE bondwright_application")
-        return address.replace(f"//{_OWNER}@", "//service@")
 
     def _readable(self, binaries: Path) -> Path:
         if not self._user or not binaries.is_relative_to(find_spec_folder() or "/nowhere"):

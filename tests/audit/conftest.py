@@ -20,17 +20,29 @@ def server() -> Iterator[PostgresqlServer]:
     started.remove()
 
 
+@pytest.fixture(scope="session")
+def template(server: PostgresqlServer) -> str:
+    """The name of a database that is laid out and empty, to be copied."""
+    return template_of(server)
+
+
 @pytest.fixture
-def database(server: PostgresqlServer) -> str:
+def database(server: PostgresqlServer, template: str) -> str:
     """The address of a database that is laid out, for the application."""
-    return laid_out(server)
+    return laid_out(server, template)
 
 
-def laid_out(server: PostgresqlServer) -> str:
-    """See `database`."""
+def template_of(server: PostgresqlServer) -> str:
+    """See `template`."""
     address = server.new_database()
     take(address)
-    return server.application(address)
+    return address.rpartition("@/")[2].partition("?")[0]
+
+
+def laid_out(server: PostgresqlServer, template: str) -> str:
+    """See `database`."""
+    address = server.new_database(f"TEMPLATE {template}")
+    return server.as_user(address, server.new_user(address))
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

@@ -5,6 +5,7 @@ from typing import Any, TypeAlias
 import psycopg
 from psycopg.conninfo import conninfo_to_dict, make_conninfo
 
+from bondwright.audit.steps.statements import triggers_named
 from bondwright.errors import RecordBroken
 
 Connection: TypeAlias = "psycopg.Connection[tuple[Any, ...]]"
@@ -30,6 +31,11 @@ _UNGUARDED = """
 SELECT string_agg(relname, ', ' ORDER BY relname) FROM pg_class
 WHERE relnamespace = 'bondwright'::regnamespace AND relname IN ('record', 'summary', 'rests_on_rule', 'rests_on_clause', 'has_level')
     AND NOT (relrowsecurity AND relforcerowsecurity)
+"""
+
+_TRIGGERS = """
+SELECT tgname FROM pg_trigger JOIN pg_class ON tgrelid = pg_class.oid
+WHERE relnamespace = 'bondwright'::regnamespace AND tgenabled IN ('O', 'A')
 """
 
 
@@ -81,12 +87,13 @@ def demand_durable(connection: Connection) -> None:
 
 def demand_latest_step(connection: Connection) -> None:
     """Nothing, if the layout is at the step we work with. Raises: RecordBroken; psycopg.Error."""
-    if _one(connection, f"SELECT to_regclass('{SCHEMA}.alembic_version')") is None:
-        raise RecordBroken("the database is not laid out, or this user may not see it; its owner runs `bondwright database up`")
     try:
-        found = _one(connection, "SELECT version_num FROM alembic_version")
+        is_there = _one(connection, f"SELECT to_regclass('{SCHEMA}.alembic_version')") is not None
+        found = _one(connection, "SELECT version_num FROM alembic_version") if is_there else None
     except psycopg.errors.InsufficientPrivilege:
         raise RecordBroken("this user may not read the database; its owner grants bondwright_application") from None
+    if not is_there:
+        raise RecordBroken("the database is not laid out; its owner runs `bondwright database up`")
     if found != LATEST_STEP:
         raise RecordBroken(f"the database stands at step {found}, would have to be {LATEST_STEP}; its owner runs `bondwright database up`")
 
@@ -98,6 +105,8 @@ def demand_bounded(connection: Connection) -> None:
     """
     if unguarded := _one(connection, _UNGUARDED):
         raise RecordBroken(f"the tenants are not kept apart: row-level security is not forced on {unguarded}")
+    if not {name for (name,) in connection.execute(_TRIGGERS)} >= triggers_named(int(LATEST_STEP)):
+        raise RecordBroken("the database is not append-only: a trigger was switched off or removed")
     row = connection.execute(_ROLE).fetchone()
     if row is None or any(row):
         raise RecordBroken("this user may do more than read and add records; connect as a mere member of bondwright_application")

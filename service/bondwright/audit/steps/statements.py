@@ -1,5 +1,6 @@
 """The SQL of the steps, read from the files beside this one."""
 
+import re
 import sqlite3
 from functools import cache
 from pathlib import Path
@@ -26,5 +27,16 @@ def statements_of(dialect: str, name: str) -> tuple[str, ...]:
 @cache
 def triggers_of(step: int) -> frozenset[str]:
     """Every trigger of a SQLite file at `step`, in the words that SQLite keeps of it."""
-    names = sorted(path.stem for path in (_HERE / "sqlite").glob("*.sql") if int(path.stem[:4]) <= step and not path.stem.endswith("_down"))
-    return frozenset(text for name in names for text in statements_of("sqlite", name) if text.startswith("CREATE TRIGGER"))
+    return frozenset(text for name in _names("sqlite", step) for text in statements_of("sqlite", name) if text.startswith("CREATE TRIGGER"))
+
+
+@cache
+def triggers_named(step: int) -> frozenset[str]:
+    """The name of every trigger of a PostgreSQL database at `step`."""
+    texts = [text for name in _names("postgresql", step) for text in statements_of("postgresql", name)]
+    return frozenset(name for text in texts for name in re.findall(r"^CREATE TRIGGER (\w+)", text, re.MULTILINE))
+
+
+def _names(dialect: str, step: int) -> list[str]:
+    found = sorted(path.stem for path in (_HERE / dialect).glob("*.sql"))
+    return [name for name in found if int(name[:4]) <= step and not name.endswith("_down")]
