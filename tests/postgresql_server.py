@@ -74,6 +74,13 @@ class PostgresqlServer:
             connection.execute(f"CREATE DATABASE {name} {how}")
         return self.address(name)
 
+    def new_owned_database(self) -> str:
+        """The same, for a user who owns it, may make roles, and is no superuser."""
+        name = f"owner_{next(self._numbers)}"
+        with psycopg.connect(self.address("postgres"), autocommit=True) as connection:
+            connection.execute(f"CREATE ROLE {name} LOGIN CREATEROLE")
+        return self.as_user(self.new_database(f"OWNER {name}"), name)
+
     def new_user(self, database: str) -> str:
         """The name of a new user who may what the service may; `database` must be laid out."""
         name = f"user_{next(self._numbers)}"

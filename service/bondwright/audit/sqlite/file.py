@@ -29,14 +29,15 @@ def open_file(path: Path, patience_s: float) -> sqlite3.Connection:
     Raises: RecordBroken, if it is not ours, cannot be opened, or cannot keep what is written through a power cut.
     """
     try:
-        _make_private(path)
-        connection = sqlite3.connect(path, timeout=patience_s, isolation_level=None, check_same_thread=False)
+        connection = connect(path, patience_s)
     except (OSError, sqlite3.Error) as error:
         raise RecordBroken(f"the record file cannot be opened: {error}") from error
     try:
-        _make_ready(connection)
+        set_up(connection)
+        if read(connection, "user_version") != SCHEMA_VERSION:
+            take(connection, step_named(SCHEMA_VERSION))
         demand_durable(connection)
-        _demand_ours(connection)
+        demand_ours(connection)
     except sqlite3.Error as error:
         connection.close()
         raise RecordBroken(f"the record file cannot be used: {error}") from error
@@ -46,10 +47,57 @@ def open_file(path: Path, patience_s: float) -> sqlite3.Connection:
     return connection
 
 
+def connect(path: Path, patience_s: float) -> sqlite3.Connection:
+    """A bare connection to the file, made with its folder, both private, if it is not there. Raises: OSError, sqlite3.Error."""
+    _make_private(path)
+    return sqlite3.connect(path, timeout=patience_s, isolation_level=None, check_same_thread=False)
+
+
+def set_up(connection: sqlite3.Connection) -> None:
+    """Nothing, once the connection has the settings it needs; a file that is not ours is not touched.
+
+    Raises: RecordBroken, sqlite3.Error.
+    """
+    if not _is_empty(connection):
+        demand_ours(connection)
+    # 16 kB pages: 28,500 against 22,000 records/s with 4 kB (64 waiters, 8 kB records, measured 2026-11).
+    connection.execute("PRAGMA page_size = 16384")
+    # Each mark goes into a page of its own kind: with the usual 2 MB those pages are written again and again within one transaction.
+    connection.execute("PRAGMA cache_size = -65536")
+    for pragma, asked, _ in _SETTINGS:
+        connection.execute(f"PRAGMA {pragma} = {asked}")
+
+
+def take(connection: sqlite3.Connection, to: str) -> None:
+    """Nothing, once the file was taken up or down to that step, all the way or not at all.
+
+    Raises: RecordBroken, if a step refuses; sqlite3.Error.
+    """
+    # Loaded here only: it takes longer than opening the file, and most files are up to date.
+    from bondwright.audit.steps.running import take_steps
+
+    demand_durable(connection)
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        # Asked once nobody else can move it: another process may have taken it there while this one waited.
+        at = read(connection, "user_version")
+        take_steps("sqlite", connection, to, at=step_named(at) if at else None)
+        connection.execute("COMMIT")
+    except BaseException:
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")
+        raise
+
+
+def step_named(version: object) -> str:
+    """The step that a file of that `user_version` stands at."""
+    return f"{version:04}"
+
+
 def demand_durable(connection: sqlite3.Connection) -> None:
     """Nothing, if this connection's commits survive a power cut and its keys are enforced. Raises: RecordBroken."""
     for pragma, asked, wanted in _SETTINGS:
-        if (found := _read(connection, pragma)) != wanted:
+        if (found := read(connection, pragma)) != wanted:
             raise RecordBroken(f"the record file is not durable: {pragma} is {found}, would have to be {asked}")
 
 
@@ -70,50 +118,16 @@ def _sync_folder(folder: Path) -> None:
         os.close(handle)
 
 
-def _make_ready(connection: sqlite3.Connection) -> None:
-    is_new = _is_empty(connection)
-    if not is_new:
-        _demand_ours(connection)
-    # 16 kB pages: 28,500 against 22,000 records/s with 4 kB (64 waiters, 8 kB records, measured 2026-11).
-    connection.execute("PRAGMA page_size = 16384")
-    # Each mark goes into a page of its own kind: with the usual 2 MB those pages are written again and again within one transaction.
-    connection.execute("PRAGMA cache_size = -65536")
-    for pragma, asked, _ in _SETTINGS:
-        connection.execute(f"PRAGMA {pragma} = {asked}")
-    if _read(connection, "user_version") != SCHEMA_VERSION:
-        demand_durable(connection)
-        _bring_up(connection)
-
-
 def _is_empty(connection: sqlite3.Connection) -> bool:
-    (things,) = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()
-    return things == 0 and _read(connection, "application_id") == 0 and _read(connection, "user_version") == 0
+    (things,) = connection.execute("SELECT count(*) FROM sqlite_schema WHERE tbl_name <> 'alembic_version'").fetchone()
+    return things == 0 and read(connection, "application_id") == 0 and read(connection, "user_version") == 0
 
 
-def _bring_up(connection: sqlite3.Connection) -> None:
-    # Loaded here only: it takes longer than opening the file, and most files are up to date.
-    from bondwright.audit.steps.running import take_steps
-
-    connection.execute("BEGIN IMMEDIATE")
-    try:
-        # Another process may have brought it up while this one waited.
-        if (at := _read(connection, "user_version")) != SCHEMA_VERSION:
-            take_steps("sqlite", connection, _step(SCHEMA_VERSION), at=_step(at) if at else None)
-    except BaseException:
-        if connection.in_transaction:
-            connection.execute("ROLLBACK")
-        raise
-    connection.execute("COMMIT")
-
-
-def _step(version: object) -> str:
-    return f"{version:04}"
-
-
-def _demand_ours(connection: sqlite3.Connection) -> None:
-    if _read(connection, "application_id") != APPLICATION_ID:
+def demand_ours(connection: sqlite3.Connection) -> None:
+    """Nothing, if the file is one of records, of a version we know, and append-only. Raises: RecordBroken, sqlite3.Error."""
+    if read(connection, "application_id") != APPLICATION_ID:
         raise RecordBroken("the file is a database of another application")
-    version = _read(connection, "user_version")
+    version = read(connection, "user_version")
     if not isinstance(version, int) or version not in range(1, SCHEMA_VERSION + 1):
         raise RecordBroken(f"the record file is of version {version}, would have to be {SCHEMA_VERSION}")
     kept = {text for (text,) in connection.execute("SELECT sql FROM sqlite_schema WHERE type = 'trigger'")}
@@ -121,5 +135,6 @@ def _demand_ours(connection: sqlite3.Connection) -> None:
         raise RecordBroken("the record file is not append-only: a trigger was changed or removed")
 
 
-def _read(connection: sqlite3.Connection, pragma: str) -> object:
+def read(connection: sqlite3.Connection, pragma: str) -> object:
+    """The value of a pragma."""
     return connection.execute(f"PRAGMA {pragma}").fetchone()[0]

@@ -1,5 +1,7 @@
 """The marks of records that were kept before there were any."""
 
+from contextlib import closing
+
 from bondwright.audit.marks import marks_of
 from bondwright.audit.record import Summary, demand_digest
 from bondwright.audit.steps.stepping import driver
@@ -27,14 +29,14 @@ def fill_marks() -> None:
         if rows:
             writing.executemany(f"INSERT INTO {table} ({', '.join(columns)}) VALUES ({', '.join([place] * len(columns))})", rows)
 
-    reading.execute(_KEPT)
-    for tenant, counter, evaluation_id, recorded_at, pack_id, digest, evaluation in reading:
-        demand_digest(f"evaluation {evaluation_id}", evaluation, digest)
-        marks = marks_of(evaluation)
-        summary = Summary(evaluation_id, recorded_at, marks.reference, pack_id, marks.day, counter)
-        columns = ("tenant", *Summary.__slots__)
-        keep("summary", columns, [(tenant, *(getattr(summary, name) for name in Summary.__slots__))])
-        entries = (marks.rules, [(clause,) for clause in marks.clauses], marks.levels)
-        for (table, names), found in zip(_TABLES, entries, strict=True):
-            keep(table, names, [(tenant, *entry, counter) for entry in found])
-    reading.close()
+    with closing(reading):
+        reading.execute(_KEPT)
+        for tenant, counter, evaluation_id, recorded_at, pack_id, digest, evaluation in reading:
+            demand_digest(f"evaluation {evaluation_id}", evaluation, digest)
+            marks = marks_of(evaluation)
+            summary = Summary(evaluation_id, recorded_at, marks.reference, pack_id, marks.day, counter)
+            columns = ("tenant", *Summary.__slots__)
+            keep("summary", columns, [(tenant, *(getattr(summary, name) for name in Summary.__slots__))])
+            entries = (marks.rules, [(clause,) for clause in marks.clauses], marks.levels)
+            for (table, names), found in zip(_TABLES, entries, strict=True):
+                keep(table, names, [(tenant, *entry, counter) for entry in found])

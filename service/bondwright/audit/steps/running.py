@@ -9,6 +9,8 @@ from alembic.runtime.environment import EnvironmentContext
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 
+from bondwright.errors import RecordBroken
+
 Dialect: TypeAlias = Literal["sqlite", "postgresql"]
 
 NOTHING = "base"
@@ -33,6 +35,8 @@ def take_steps(dialect: Dialect, connection: Any, to: str, at: str | None = None
     """
     config = Config()
     scripts = _scripts(config)
+    if to not in (NOTHING, *(steps := known_steps())):
+        raise RecordBroken(f"there is no step {to}; there are {steps[0]} to {steps[-1]}, and {NOTHING}")
 
     def path(standing: tuple[str, ...], _: MigrationContext) -> Any:
         is_up = to > (max(standing) if standing else "") and to != NOTHING

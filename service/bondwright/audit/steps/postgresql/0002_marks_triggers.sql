@@ -1,7 +1,8 @@
 -- Keeps the marks in step with the records, and as unchangeable; set once the tables are filled.
 
-ALTER TABLE record FORCE ROW LEVEL SECURITY;
 ALTER TABLE summary ADD FOREIGN KEY (tenant, counter) REFERENCES record (tenant, counter) DEFERRABLE INITIALLY DEFERRED;
+-- Not before, for the key is checked against every tenant's records.
+ALTER TABLE record FORCE ROW LEVEL SECURITY;
 
 -- First the summary, then the marks, then the record: so no record can be without them, and none can be added once it is kept.
 
