@@ -1,0 +1,129 @@
+"""What the commands and the API ask: evaluate, record, answer.
+
+pack chosen by the work's date → evaluated through both channels → recorded → answered
+"""
+
+import secrets
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from datetime import UTC, datetime
+from threading import Lock
+
+from uuid_utils import uuid7
+
+from bondwright.assembly.judging import Channels, Evaluated, Judge
+from bondwright.assembly.recording import TENANT, Envelope, envelope, record_of
+from bondwright.assembly.replaying import Replayer
+from bondwright.audit.difference import Replay
+from bondwright.audit.exchange import lines_of, take_in
+from bondwright.audit.record import PackRecord, Record, RecordStore, Search, Summary
+from bondwright.calculations.answer import CalculationAnswer
+from bondwright.installation.description import Installation
+from bondwright.rulebook.pack import RulePack
+
+_PAGE = 100
+
+
+class Bondwright:
+    """The service without its front: give it bytes, get answers. May be shared between threads; close it at the end."""
+
+    def __init__(
+        self,
+        packs: Sequence[RulePack],
+        open_store: Callable[[], RecordStore],
+        build_channels: Callable[[RulePack], Channels],
+        *,
+        versions: Mapping[str, str],
+        clock: Callable[[], datetime] = lambda: datetime.now(UTC),
+        new_id: Callable[[], str] = lambda: str(uuid7()),
+        new_salt: Callable[[], bytes] = lambda: secrets.token_bytes(16),
+    ) -> None:
+        """The store is opened and a pack's channels are built when first needed. `versions`: what answers, by name."""
+        self._judge = Judge(packs, build_channels)
+        self._replayer = Replayer(self._judge, self._store, versions)
+        self._open_store = open_store
+        self._versions, self._clock, self._new_id, self._new_salt = dict(versions), clock, new_id, new_salt
+        self._opening = Lock()
+        self._opened: RecordStore | None = None
+
+    @property
+    def packs(self) -> tuple[RulePack, ...]:
+        """The published packs, first usable first."""
+        return self._judge.packs
+
+    def pack(self, reference: str) -> RulePack:
+        """The pack of that id or digest. Raises: UnknownName."""
+        return self._judge.pack(reference)
+
+    def choose_pack(self, installation: Installation) -> RulePack:
+        """The pack that the description names, else the newest in use on the day of the work; the newest of all where none was.
+
+        Raises: UnreadableRules, if nothing is published; Contradiction, if the pack that is named is not.
+        """
+        return self._judge.lawful(installation)[-1]
+
+    def evaluate(self, raw: bytes) -> Evaluated:
+        """The answer to a description, recorded nowhere. Raises: Refused, EngineDisagreement, EngineFault."""
+        return self._judge.evaluate(raw)
+
+    def calculate(self, name: str, raw: bytes) -> CalculationAnswer:
+        """The answer of a calculation, recorded nowhere. Raises: UnknownName; Refused; EngineDisagreement, EngineFault."""
+        return self._judge.calculate(name, raw)
+
+    async def submit(self, raw: bytes) -> Envelope:
+        """The answer to a description, once its record would survive a power cut. Raises as `evaluate`, and RecordBroken."""
+        evaluated = self.evaluate(raw)
+        record = record_of(evaluated, raw, self._new_id(), self._clock(), self._new_salt(), self._versions)
+        return envelope(await self._store().append_soon(record, evaluated.pack.text))
+
+    def stored(self, evaluation_id: str) -> Envelope:
+        """A recorded evaluation, in the bytes in which it was answered. Raises: UnknownName, RecordBroken."""
+        return envelope(self._store().get(TENANT, evaluation_id))
+
+    def find(self, wanted: Search, after: int | None, limit: int) -> tuple[Summary, ...]:
+        """Summaries of the recorded evaluations that fit, with a counter above `after`, rising. Raises: RecordBroken."""
+        return self._store().find(TENANT, wanted, after, limit)
+
+    def record(self, evaluation_id: str) -> tuple[Record, PackRecord]:
+        """All that is kept of an evaluation, and the rule pack as it stood. Raises: UnknownName, RecordBroken."""
+        record = self._store().get(TENANT, evaluation_id)
+        return record, self._store().pack(record.pack_digest)
+
+    def recorded_ids(self) -> Iterator[str]:
+        """The id of every recorded evaluation, in the order of their counters. Raises: RecordBroken."""
+        after = 0
+        while page := self.find(Search(), after, _PAGE):
+            yield from (summary.evaluation_id for summary in page)
+            after = page[-1].counter
+
+    def replay(self, evaluation_id: str) -> Replay:
+        """A recorded evaluation worked out again, see Replayer. Raises: UnknownName, RecordBroken."""
+        return self._replayer.replay(self._store().get(TENANT, evaluation_id))
+
+    def exported(self) -> Iterator[bytes]:
+        """The whole record as lines. Raises: RecordBroken."""
+        return lines_of(self._store(), TENANT)
+
+    def take_in(self, lines: Iterable[bytes]) -> int:
+        """How many of these records were new and added. Raises: RecordBroken."""
+        return take_in(self._store(), lines)
+
+    def ready(self) -> None:
+        """Nothing, if evaluations can be answered: packs are loaded and run, and the record takes durable writes.
+
+        Raises: UnreadableRules, if nothing is published; EngineFault; RecordBroken.
+        """
+        self._judge.ready()
+        self._store().check()
+
+    def close(self) -> None:
+        """Nothing, once everything handed over is kept and the engine's memory is free."""
+        with self._opening:
+            if self._opened is not None:
+                self._opened.close()
+        self._judge.close()
+
+    def _store(self) -> RecordStore:
+        with self._opening:
+            if self._opened is None:
+                self._opened = self._open_store()
+            return self._opened

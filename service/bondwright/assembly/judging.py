@@ -1,0 +1,131 @@
+"""Descriptions judged: the pack chosen by the work's date, its rules asked through both channels."""
+
+import logging
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from threading import Lock
+from typing import Protocol
+
+from bondwright.calculations.answer import CalculationAnswer
+from bondwright.calculations.catalogue import CALCULATIONS, calculate
+from bondwright.errors import Contradiction, EngineDisagreement, Fault, UnknownName, UnreadableRules
+from bondwright.evaluate.answer import Evaluation, evaluation_bytes
+from bondwright.evaluate.editions import also_usable, lawful
+from bondwright.evaluate.evaluation import chosen_date, evaluate
+from bondwright.installation.description import Installation
+from bondwright.installation.documents import read_document
+from bondwright.installation.reading import read_installation
+from bondwright.rulebook.facts import Facts
+from bondwright.rulebook.pack import RulePack
+from bondwright.shelf.packs import in_order
+
+_log = logging.getLogger(__name__)
+
+
+class Channels(Protocol):
+    """Both channels of one pack."""
+
+    def acting(self, stage: str, of: str, rows: Sequence[Facts]) -> list[frozenset[str]]:
+        """Ids of the rules that act on each row. Raises: EngineDisagreement, EngineFault."""
+        ...
+
+    def close(self) -> None:
+        """Frees what they hold."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Evaluated:
+    """A description and what became of it; `body` is the evaluation as it is answered, stored and digested."""
+
+    installation: Installation
+    pack: RulePack
+    evaluation: Evaluation
+    body: bytes
+
+
+class Judge:
+    """Some packs, and the channels of those that were asked. May be shared between threads; close it at the end."""
+
+    def __init__(self, packs: Sequence[RulePack], build_channels: Callable[[RulePack], Channels]) -> None:
+        """A pack's channels are built when first needed."""
+        self.packs = in_order(packs)
+        self._build_channels = build_channels
+        self._building = Lock()
+        self._channels: dict[str, Channels] = {}
+
+    def pack(self, reference: str) -> RulePack:
+        """The pack of that id or digest. Raises: UnknownName."""
+        for pack in self.packs:
+            if reference in (pack.pack_id, pack.digest):
+                return pack
+        raise UnknownName("rule pack", reference)
+
+    def lawful(self, installation: Installation) -> tuple[RulePack, ...]:
+        """The packs that may judge the work, the one to use last: at least one. Only a pack that is named judges where one is.
+
+        Where none was in use on the day of the work, the newest of all.
+        Raises: UnreadableRules, if nothing is published; Contradiction, if the pack that is named is not.
+        """
+        if installation.rule_pack:
+            return (self._named(installation.rule_pack),)
+        _, day = chosen_date(installation)
+        packs = self._published()
+        newest = [pack for pack in packs if not pack.on_request] or packs
+        return lawful(packs, day) or (newest[-1],)
+
+    def evaluate(self, raw: bytes) -> Evaluated:
+        """The answer to a description. Raises: Refused, EngineDisagreement, EngineFault."""
+        installation = read_installation(raw)
+        *others, pack = self.lawful(installation)
+        used = self.judged(installation, pack)
+        also = tuple(also_usable(used, other, self.judged(installation, other)) for other in reversed(others))
+        evaluation = replace(used, pack=replace(used.pack, also_usable=also))
+        return Evaluated(installation, pack, evaluation, evaluation_bytes(evaluation))
+
+    def judged(self, installation: Installation, pack: RulePack) -> Evaluation:
+        """What one pack says, and nothing of others. Raises: Contradiction, EngineDisagreement, EngineFault."""
+        try:
+            return evaluate(installation, pack, self._channels_of(pack).acting)
+        except EngineDisagreement as error:
+            _log.error("no verdict given: pack %s, stage %s: %s", pack.pack_id, error.stage, "; ".join(error.differences))
+            raise
+
+    def calculate(self, name: str, raw: bytes) -> CalculationAnswer:
+        """The answer of a calculation. Raises: UnknownName; Refused; EngineDisagreement, EngineFault."""
+        if name not in CALCULATIONS:
+            raise UnknownName("calculation", name)
+        calculation = CALCULATIONS[name]
+        inputs, _ = read_document(raw, calculation.inputs)
+        newest = [pack for pack in self._published() if not pack.on_request] or list(self._published())
+        pack = self._named(inputs.rule_pack) if inputs.rule_pack else newest[-1]
+        return calculate(calculation, inputs, pack, self._channels_of(pack).acting)
+
+    def ready(self) -> None:
+        """Nothing, if every pack runs. Raises: UnreadableRules, if nothing is published; EngineFault."""
+        for pack in self._published():
+            self._channels_of(pack)
+
+    def close(self) -> None:
+        """Nothing, once the engine's memory is free."""
+        with self._building:
+            for channels in self._channels.values():
+                channels.close()
+
+    def _named(self, reference: str) -> RulePack:
+        try:
+            return self.pack(reference)
+        except UnknownName:
+            way_out = "no rule pack of this id or digest is published; leave it out, and the date of the work chooses"
+            raise Contradiction((Fault("/rule_pack", way_out),)) from None
+
+    def _published(self) -> tuple[RulePack, ...]:
+        if not self.packs:
+            raise UnreadableRules("published", 1, 1, "no rule pack is published; publish one")
+        return self.packs
+
+    def _channels_of(self, pack: RulePack) -> Channels:
+        with self._building:
+            if pack.digest not in self._channels:
+                self._channels[pack.digest] = self._build_channels(pack)
+            return self._channels[pack.digest]

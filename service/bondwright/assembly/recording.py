@@ -1,0 +1,47 @@
+"""What is recorded of an evaluation, and what its caller is given once it is."""
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+import orjson
+
+from bondwright.assembly.judging import Evaluated
+from bondwright.audit.record import NewRecord
+
+TENANT = "local"
+"""Whose records these are until keys exist."""
+
+
+@dataclass(frozen=True, slots=True)
+class Envelope:
+    """A recorded evaluation as answered: `body` is `{evaluation_id, recorded_at, versions, evaluation}`, the same bytes every time."""
+
+    evaluation_id: str
+    pack_id: str
+    body: bytes
+
+
+def record_of(evaluated: Evaluated, raw: bytes, evaluation_id: str, now: datetime, salt: bytes, versions: Mapping[str, str]) -> NewRecord:
+    """What is to be kept of an evaluation. `raw`: the description as it was sent; `versions`: what answered, by name."""
+    return NewRecord(
+        evaluation_id=evaluation_id,
+        tenant=TENANT,
+        recorded_at=now.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z",
+        salt=salt,
+        input_bytes=raw,
+        evaluation_bytes=evaluated.body,
+        evaluation_digest=hashlib.sha256(evaluated.body).hexdigest(),
+        pack_id=evaluated.pack.pack_id,
+        pack_digest=evaluated.pack.digest,
+        versions=versions,
+    )
+
+
+def envelope(record: NewRecord) -> Envelope:
+    """The answer that a record is given by, at once or later."""
+    # The evaluation is spliced in as the bytes that were digested; nothing parses or writes it again.
+    head = {"evaluation_id": record.evaluation_id, "recorded_at": record.recorded_at, "versions": dict(record.versions)}
+    opening = orjson.dumps(head, option=orjson.OPT_SORT_KEYS)[:-1]
+    return Envelope(record.evaluation_id, record.pack_id, opening + b',"evaluation":' + record.evaluation_bytes + b"}")

@@ -1,0 +1,68 @@
+"""Recorded evaluations worked out again, by the rule pack that the record keeps."""
+
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from dataclasses import replace
+
+from bondwright.assembly.judging import Judge
+from bondwright.audit.difference import Replay, first_difference, packs_named
+from bondwright.audit.record import PackRecord, Record, RecordStore
+from bondwright.errors import EngineDisagreement, EngineFault, Refused, UnknownName, UnreadableRules
+from bondwright.evaluate.answer import AlsoUsable, evaluation_bytes
+from bondwright.evaluate.editions import also_usable
+from bondwright.installation.reading import read_installation
+from bondwright.rulebook.pack import RulePack
+from bondwright.shelf.packs import load_pack
+
+
+class Replayer:
+    """Works records out again. `versions`: what answers now, by name."""
+
+    def __init__(self, judge: Judge, store: Callable[[], RecordStore], versions: Mapping[str, str]) -> None:
+        self._judge, self._store, self._versions = judge, store, dict(versions)
+        self._kept_packs: dict[str, RulePack] = {}
+
+    def replay(self, record: Record) -> Replay:
+        """The stored description evaluated again by the stored pack, compared with the stored answer byte for byte.
+
+        The pack is read from the text that the record keeps. What the answer says of other packs is worked out again for the packs that
+        it names, in its order: they come from the published packs, else from the record, and where neither has one its entry is
+        taken as it stands and `not_at_hand` names it. Packs published since are so no difference: `published_since` names them.
+        Raises: UnknownName, RecordBroken.
+        """
+        kept = self._store().pack(record.pack_digest)
+        named = packs_named(record.evaluation_bytes)
+        others = {pack_id: self._at_hand(pack_id) for pack_id in named}
+        missing = tuple(pack_id for pack_id, pack in others.items() if pack is None)
+        versions = dict(record.versions), self._versions
+        told = Replay(record.evaluation_id, record.pack_id, record.pack_digest, False, *versions, not_at_hand=missing)
+        try:
+            pack = self._kept_pack(kept)
+            installation = read_installation(record.input_bytes)
+            if self._judge.packs and not installation.rule_pack:
+                usable = {other.pack_id for other in self._judge.lawful(installation)} - {record.pack_id, *named}
+                told = replace(told, published_since=tuple(sorted(usable)))
+            used = self._judge.judged(installation, pack)
+            also = tuple(
+                also_usable(used, other, self._judge.judged(installation, other)) if other else AlsoUsable(pack_id, *named[pack_id])
+                for pack_id, other in others.items()
+            )
+        except (Refused, UnreadableRules, EngineDisagreement, EngineFault) as error:
+            return replace(told, not_evaluated=str(error))
+        now = evaluation_bytes(replace(used, pack=replace(used.pack, also_usable=also)))
+        difference = first_difference(record.evaluation_bytes, now)
+        return replace(told, same=difference is None, difference=difference)
+
+    def _at_hand(self, pack_id: str) -> RulePack | None:
+        with suppress(UnknownName):
+            return self._judge.pack(pack_id)
+        try:
+            return self._kept_pack(self._store().pack(pack_id))
+        except (UnknownName, UnreadableRules):
+            return None
+
+    def _kept_pack(self, kept: PackRecord) -> RulePack:
+        if kept.digest not in self._kept_packs:
+            # The name is that of the published file, for reasons name it.
+            self._kept_packs[kept.digest] = load_pack(kept.text, f"published/{kept.pack_id}.yaml")
+        return self._kept_packs[kept.digest]
