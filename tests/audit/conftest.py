@@ -13,14 +13,6 @@ from bondwright.audit.sqlite.store import SqliteRecordStore
 
 
 @pytest.fixture(scope="session")
-def server() -> Iterator[PostgresqlServer]:
-    """A PostgreSQL server for all tests; each takes databases of its own."""
-    started = PostgresqlServer()
-    yield started
-    started.remove()
-
-
-@pytest.fixture(scope="session")
 def template(server: PostgresqlServer) -> str:
     """The name of a database that is laid out and empty, to be copied."""
     return template_of(server)

@@ -19,7 +19,7 @@ from bondwright.audit.record import Record, RecordStore, Search, Summary
 from bondwright.audit.sqlite import owner as file_owner
 from bondwright.audit.sqlite.file import SCHEMA_VERSION
 from bondwright.audit.sqlite.store import SqliteRecordStore
-from bondwright.audit.steps.running import NOTHING, known_steps
+from bondwright.audit.steps.statements import NOTHING, known_steps
 from bondwright.errors import RecordBroken
 
 LAST = known_steps()[-1]

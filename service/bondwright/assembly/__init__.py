@@ -7,7 +7,7 @@ engine of theirs: those are handed in.
 
 from bondwright.assembly.bondwright import Bondwright
 from bondwright.assembly.judging import Channels, Evaluated
-from bondwright.assembly.parts import build
+from bondwright.assembly.parts import build, database
 from bondwright.assembly.recording import Envelope
 
-__all__ = ["Bondwright", "Channels", "Envelope", "Evaluated", "build"]
+__all__ = ["Bondwright", "Channels", "Envelope", "Evaluated", "build", "database"]

@@ -1,8 +1,13 @@
 """Names every real part once."""
 
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
 from importlib.metadata import version
 
 from bondwright.assembly.bondwright import Bondwright
+from bondwright.audit.record import RecordStore
+from bondwright.audit.sqlite import owner as file_owner
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
 from bondwright.rulebook.pack import RulePack
@@ -13,12 +18,44 @@ HANG_LIMIT_S = 5.0
 """An engine call that takes longer ends the process; a usual one takes some 0.001 s."""
 
 
+@dataclass(frozen=True, slots=True)
+class Database:
+    """Where records are kept, and what is done there; every call raises RecordBroken.
+
+    `where`: in words, with no password. `is_file`: a SQLite file, which the service lays out itself. `open_store`: the store, as the
+    service opens it. `step`: where the layout stands; none, before the first step. `take`: brings it to a step, `base` for nothing at
+    all, and gives from where to where.
+    """
+
+    where: str
+    is_file: bool
+    open_store: Callable[[], RecordStore]
+    step: Callable[[], str | None]
+    take: Callable[[str], tuple[str | None, str | None]]
+
+
 def build(settings: Settings, candidate: RulePack | None = None) -> Bondwright:
     """The real thing: published packs, `candidate` as if it were one, both channels, the record there. Raises: UnreadableRules."""
     packs = [pack for pack in published_packs(rules_folder()) if not candidate or pack.pack_id != candidate.pack_id]
     return Bondwright(
         [*packs, candidate] if candidate else packs,
-        lambda: SqliteRecordStore(settings.data_folder / "record.sqlite"),
+        lambda: database(settings).open_store(),
         lambda pack: TwoChannels(pack, hang_limit_s=HANG_LIMIT_S),
         versions={"service": version("bondwright"), "durable-rules": version("durable-rules")},
     )
+
+
+def database(settings: Settings) -> Database:
+    """Where the settings want records kept. Raises: RecordBroken, if the address of a database cannot be read."""
+    if settings.database:
+        # Loaded here only: whoever keeps records in a file has no use for the driver.
+        from bondwright.audit.postgresql import owner
+        from bondwright.audit.postgresql.connection import place_of
+        from bondwright.audit.postgresql.store import PostgresqlRecordStore
+
+        address = settings.database
+        return Database(
+            place_of(address), False, partial(PostgresqlRecordStore, address), partial(owner.step_of, address), partial(owner.take, address)
+        )
+    file = settings.data_folder / "record.sqlite"
+    return Database(str(file), True, partial(SqliteRecordStore, file), partial(file_owner.step_of, file), partial(file_owner.take, file))

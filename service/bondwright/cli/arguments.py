@@ -23,6 +23,6 @@ def add_data(command: ArgumentParser, default: str) -> None:
 
 
 def asked_settings(asked: Namespace) -> Settings:
-    """The settings of the environment, with the data folder of `--data` if that was given."""
+    """The settings of the environment; if `--data` was given, records are kept in that folder whatever the environment says."""
     settings = read_settings()
-    return settings if asked.data is None else replace(settings, data_folder=asked.data.expanduser())
+    return settings if asked.data is None else replace(settings, data_folder=asked.data.expanduser(), database="")

@@ -8,6 +8,7 @@ from importlib.metadata import version
 from io import TextIOWrapper
 
 from bondwright.cli.calculate import add_calculate
+from bondwright.cli.database import add_database
 from bondwright.cli.demo import add_demo
 from bondwright.cli.evaluate import add_evaluate
 from bondwright.cli.exchange import add_exchange
@@ -53,6 +54,6 @@ def _parser() -> ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"bondwright {version('bondwright')}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    for add in (add_demo, add_evaluate, add_calculate, add_replay, add_exchange, add_impact, add_serve, add_rules):
+    for add in (add_demo, add_evaluate, add_calculate, add_replay, add_exchange, add_impact, add_database, add_serve, add_rules):
         add(commands)
     return parser

@@ -9,7 +9,7 @@ from bondwright.assembly import build
 from bondwright.cli.arguments import Commands, add_data, asked_settings
 from bondwright.cli.statuses import DONE, WRONG_CALL
 
-_WHERE = "BONDWRIGHT_DATA, or else ~/.local/share/bondwright"
+_WHERE = "BONDWRIGHT_DATABASE, or BONDWRIGHT_DATA, or else ~/.local/share/bondwright"
 
 
 def add_exchange(commands: Commands) -> None:

@@ -25,7 +25,7 @@ def add_impact(commands: Commands) -> None:
     command = commands.add_parser("impact", help="which recorded verdicts a rule pack would change", allow_abbrev=False)
     command.add_argument("--pack", metavar="CANDIDATE", required=True, help="the file of a pack, or a draft edition such as bs7671/2018-a4")
     add_format(command)
-    add_data(command, "BONDWRIGHT_DATA, or else ~/.local/share/bondwright")
+    add_data(command, "BONDWRIGHT_DATABASE, or BONDWRIGHT_DATA, or else ~/.local/share/bondwright")
     command.set_defaults(run=_impact)
 
 

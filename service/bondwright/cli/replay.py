@@ -33,7 +33,7 @@ def add_replay(commands: Commands) -> None:
     command.add_argument("evaluation_id", metavar="ID", nargs="?", help="id of a recorded evaluation")
     command.add_argument("--all", action="store_true", help="replay every record; differences are printed as they are found")
     add_format(command)
-    add_data(command, "BONDWRIGHT_DATA, or else ~/.local/share/bondwright")
+    add_data(command, "BONDWRIGHT_DATABASE, or BONDWRIGHT_DATA, or else ~/.local/share/bondwright")
     command.set_defaults(run=_replay)
 
 

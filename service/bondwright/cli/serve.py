@@ -13,7 +13,7 @@ from typing import NoReturn
 import uvicorn
 
 from bondwright.api.app import create_app
-from bondwright.assembly import build
+from bondwright.assembly import build, database
 from bondwright.cli.arguments import Commands, add_data, asked_settings
 from bondwright.cli.statuses import DONE, WRONG_CALL
 
@@ -27,7 +27,7 @@ def add_serve(commands: Commands) -> None:
     command = commands.add_parser("serve", help="serve the HTTP API", allow_abbrev=False)
     command.add_argument("--host", default="127.0.0.1", metavar="ADDRESS", help="address to listen on (default: 127.0.0.1)")
     command.add_argument("--port", default=8000, type=_port, metavar="PORT", help="port to listen on, 0 for a free one (default: 8000)")
-    add_data(command, "BONDWRIGHT_DATA, or else ~/.local/share/bondwright")
+    add_data(command, "BONDWRIGHT_DATABASE, or BONDWRIGHT_DATA, or else ~/.local/share/bondwright")
     command.add_argument("--no-auth", action="store_true", help="ask callers for no key; so far nothing else is possible")
     command.add_argument("--open", action="store_true", help="allow an address that others can reach")
     command.set_defaults(run=_serve)
@@ -61,7 +61,7 @@ def _serve(asked: Namespace) -> int:
         )
         host, port = listener.getsockname()[:2]
         address = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
-        print(f"serving http://{address} (documentation at /docs), records in {settings.data_folder}", flush=True)
+        print(f"serving http://{address} (documentation at /docs), records in {database(settings).where}", flush=True)
         uvicorn.Server(config).run(sockets=[listener])
     return DONE
 

@@ -66,6 +66,17 @@ def connect(address: str, patience_s: float, *settings: str) -> Connection:
     return psycopg.connect(conninfo, autocommit=True)
 
 
+def place_of(address: str) -> str:
+    """Where the database is, in words and with no password. Raises: RecordBroken, if that is no address."""
+    try:
+        said = conninfo_to_dict(address)
+    except psycopg.ProgrammingError:
+        raise RecordBroken("BONDWRIGHT_DATABASE is no address; write postgresql://USER@HOST/NAME") from None
+    return (
+        f"database {said.get('dbname') or 'of the same name'} at {said.get('host') or 'this machine'} as {said.get('user') or 'this user'}"
+    )
+
+
 def demand_fit(connection: Connection) -> None:
     """Nothing, if what is committed here survives a power cut, only what may be done can be done, and the layout is the one we know.
 

@@ -9,22 +9,15 @@ from alembic.runtime.environment import EnvironmentContext
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 
+from bondwright.audit.steps.statements import NOTHING, known_steps
 from bondwright.errors import RecordBroken
 
 Dialect: TypeAlias = Literal["sqlite", "postgresql"]
-
-NOTHING = "base"
-"""Before the first step."""
 
 _DRIVERS: dict[Dialect, tuple[str, dict[str, Any]]] = {
     "sqlite": ("sqlite+pysqlite://", {}),
     "postgresql": ("postgresql+psycopg://", {"use_native_hstore": False}),
 }
-
-
-def known_steps() -> tuple[str, ...]:
-    """Every step, the first one first."""
-    return tuple(sorted(script.revision for script in _scripts(Config()).walk_revisions()))
 
 
 def take_steps(dialect: Dialect, connection: Any, to: str, at: str | None = None, schema: str | None = None) -> None:

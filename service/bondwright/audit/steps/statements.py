@@ -1,4 +1,4 @@
-"""The SQL of the steps, read from the files beside this one."""
+"""The steps and their SQL, read from the files beside this one."""
 
 import re
 import sqlite3
@@ -6,6 +6,16 @@ from functools import cache
 from pathlib import Path
 
 _HERE = Path(__file__).parent
+
+
+NOTHING = "base"
+"""Before the first step."""
+
+
+@cache
+def known_steps() -> tuple[str, ...]:
+    """Every step, the first one first."""
+    return tuple(sorted(path.stem.split("_")[1] for path in (_HERE / "versions").glob("step_*.py")))
 
 
 @cache
