@@ -28,7 +28,7 @@ def serving(data: Path, *more: str) -> Iterator[tuple[str, "subprocess.Popen[byt
             assert process.stdout
             assert select.select([process.stdout], [], [], PATIENCE_S)[0], "nothing was printed in time"
             greeting = process.stdout.readline().decode()
-            assert greeting.endswith(f"records in {data}\n"), greeting
+            assert greeting.endswith(f"records in {data / 'record.sqlite'}\n"), greeting
             yield greeting.split()[1], process
         finally:
             process.kill()
