@@ -14,6 +14,8 @@ from bondwright.assembly import build
 from bondwright.cli import main
 from bondwright.settings import Settings
 
+NONE_ELSE = "0 different, 0 not evaluated, 0 broken"
+FIRST_RULE = "WHERE counter = 1 AND rule = (SELECT min(rule) FROM rests_on_rule WHERE counter = 1)"
 TRIGGER = "CREATE TRIGGER record_never_update BEFORE update ON record\nBEGIN SELECT RAISE(ABORT, 'what is recorded stays as it is'); END"
 
 
@@ -38,6 +40,18 @@ def forge(folder: Path, evaluation_id: str, is_hashed: bool = True) -> None:
     connection.close()
 
 
+def forge_index(folder: Path, statement: str) -> None:
+    """Runs one statement behind the service's back, where no trigger stops it; the triggers are back afterwards."""
+    connection = sqlite3.connect(folder / "record.sqlite", isolation_level=None)
+    triggers = connection.execute("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'").fetchall()
+    for name, _ in triggers:
+        connection.execute(f"DROP TRIGGER {name}")
+    assert connection.execute(statement).rowcount > 0
+    for _, text in triggers:
+        connection.execute(text)
+    connection.close()
+
+
 def test_one_record_is_replayed_the_same(tmp_path: Path, ids: list[str]) -> None:
     told = bondwright("replay", ids[0], "--data", tmp_path)
 
@@ -55,7 +69,7 @@ def test_all_records_are_counted(tmp_path: Path, ids: list[str], capsys: pytest.
     status = main(["replay", "--all", "--data", str(tmp_path)])
 
     assert len(ids) == 3
-    assert (status, capsys.readouterr().out) == (0, "3 records replayed: 3 same, 0 different, 0 not evaluated, 0 broken.\n")
+    assert (status, capsys.readouterr().out) == (0, f"3 records replayed: 3 same, {NONE_ELSE}; 0 wrongly indexed.\n")
 
 
 def test_a_difference_is_told_with_its_place(tmp_path: Path, ids: list[str], capsys: pytest.CaptureFixture[str]) -> None:
@@ -77,7 +91,7 @@ def test_each_difference_and_each_broken_record_is_told_among_all(
     status = main(["replay", "--all", "--data", str(tmp_path)])
 
     told = capsys.readouterr().out
-    assert (status, told.splitlines()[-1]) == (1, "3 records replayed: 1 same, 1 different, 0 not evaluated, 1 broken.")
+    assert (status, told.splitlines()[-1]) == (1, "3 records replayed: 1 same, 1 different, 0 not evaluated, 1 broken; 1 wrongly indexed.")
     assert f"{ids[1]}: different at /reference" in told
     assert f"{ids[2]}: broken: " in told
 
@@ -87,9 +101,43 @@ def test_all_as_json_is_a_line_each_and_the_counts(tmp_path: Path, ids: list[str
 
     main(["replay", "--all", "--data", str(tmp_path), "--format", "json"])
 
-    different, counts = (json.loads(line) for line in capsys.readouterr().out.splitlines())
+    different, indexed, counts = (json.loads(line) for line in capsys.readouterr().out.splitlines())
     assert (different["kind"], different["difference"]["pointer"]) == ("different", "/reference")
-    assert counts == {"replayed": 3, "same": 2, "different": 1, "not_evaluated": 0, "broken": 0}
+    assert (indexed["kind"], indexed["evaluation_id"]) == ("wrongly indexed", ids[1])
+    assert counts == {"replayed": 3, "same": 2, "different": 1, "not_evaluated": 0, "broken": 0, "wrongly_indexed": 1}
+
+
+@pytest.mark.parametrize(
+    ("statement", "told"),
+    [
+        ("DELETE FROM has_level WHERE counter = 1 AND outcome = 'main_bonding'", "missing: level main_bonding "),
+        ("INSERT INTO rests_on_clause VALUES ('local', '9.9', 1)", "too much: clause 9.9\n"),
+        (f"UPDATE rests_on_rule SET rule = 'no-rule' {FIRST_RULE}", "too much: rule no-rule of "),
+        (f"UPDATE rests_on_rule SET rule = 'no-rule' {FIRST_RULE}", "missing: rule "),
+        ("UPDATE summary SET day = '1999-01-01' WHERE counter = 1", "too much: day 1999-01-01\n"),
+        ("UPDATE summary SET recorded_at = '1999' WHERE counter = 1", "too much: recorded at 1999\n"),
+        ("DELETE FROM summary WHERE counter = 1", "missing: id "),
+    ],
+)
+def test_a_record_that_is_not_found_by_what_it_says_is_told_among_all(
+    statement: str, told: str, tmp_path: Path, ids: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    forge_index(tmp_path, statement)
+
+    status = main(["replay", "--all", "--data", str(tmp_path)])
+
+    out = capsys.readouterr().out
+    assert (status, out.splitlines()[-1]) == (1, f"3 records replayed: 3 same, {NONE_ELSE}; 1 wrongly indexed.")
+    assert out.startswith(f"{ids[0]}: wrongly indexed\n  ")
+    assert f"  {told}" in out
+
+
+def test_what_is_found_but_no_longer_kept_is_broken(tmp_path: Path, ids: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    forge_index(tmp_path, "DELETE FROM record WHERE counter = 3")
+
+    status = main(["replay", "--all", "--data", str(tmp_path)])
+
+    assert (status, f"{ids[2]}: broken: no record has the counter 3" in capsys.readouterr().out) == (1, True)
 
 
 def test_an_id_that_is_not_recorded_is_a_wrong_call(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

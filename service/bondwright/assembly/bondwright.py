@@ -15,7 +15,9 @@ from bondwright.assembly.recording import TENANT, Envelope, envelope, record_of
 from bondwright.assembly.replaying import Replayer
 from bondwright.audit.difference import Replay
 from bondwright.audit.exchange import lines_of, take_in
+from bondwright.audit.indexed import WronglyIndexed
 from bondwright.audit.record import PackRecord, Record, RecordStore, Search, Summary
+from bondwright.audit.walk import Unreadable
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.installation.description import Installation
 from bondwright.rulebook.pack import RulePack
@@ -98,6 +100,10 @@ class Bondwright:
     def replay(self, evaluation_id: str) -> Replay:
         """A recorded evaluation worked out again, see Replayer. Raises: UnknownName, RecordBroken."""
         return self._replayer.replay(self._store().get(TENANT, evaluation_id))
+
+    def replay_all(self) -> Iterator[tuple[Replay | Unreadable, WronglyIndexed | None]]:
+        """Every recorded evaluation worked out again, see Replayer. Raises: RecordBroken, if the record cannot be read at all."""
+        return self._replayer.every(TENANT)
 
     def exported(self) -> Iterator[bytes]:
         """The whole record as lines. Raises: RecordBroken."""

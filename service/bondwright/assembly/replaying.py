@@ -1,13 +1,15 @@
 """Recorded evaluations worked out again, by the rule pack that the record keeps."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import replace
 
 from bondwright.assembly.judging import Judge
 from bondwright.audit.difference import Replay, first_difference, packs_named
-from bondwright.audit.record import PackRecord, Record, RecordStore
-from bondwright.errors import EngineDisagreement, EngineFault, Refused, UnknownName, UnreadableRules
+from bondwright.audit.indexed import WronglyIndexed, wrongly_indexed
+from bondwright.audit.record import PackRecord, Record, RecordStore, Search
+from bondwright.audit.walk import Unreadable, walked
+from bondwright.errors import EngineDisagreement, EngineFault, RecordBroken, Refused, UnknownName, UnreadableRules
 from bondwright.evaluate.answer import AlsoUsable, evaluation_bytes
 from bondwright.evaluate.editions import also_usable
 from bondwright.installation.reading import read_installation
@@ -52,6 +54,26 @@ class Replayer:
         now = evaluation_bytes(replace(used, pack=replace(used.pack, also_usable=also)))
         difference = first_difference(record.evaluation_bytes, now)
         return replace(told, same=difference is None, difference=difference)
+
+    def every(self, tenant: str) -> Iterator[tuple[Replay | Unreadable, WronglyIndexed | None]]:
+        """Each of the tenant's records replayed, in the order of their counters, with what it is wrongly found by.
+
+        Raises: RecordBroken, if the store cannot be read at all.
+        """
+        store = self._store()
+        for one in walked(store, tenant):
+            if isinstance(one, Unreadable):
+                yield one, None
+                continue
+            found = store.find(tenant, Search(), one.counter - 1, 1)
+            summary = found[0] if found and found[0].counter == one.counter else None
+            yield self._replayed(one), wrongly_indexed(one, summary, store.marks(tenant, one.counter))
+
+    def _replayed(self, record: Record) -> Replay | Unreadable:
+        try:
+            return self.replay(record)
+        except (RecordBroken, UnknownName) as error:
+            return Unreadable(record.counter, record.evaluation_id, str(error))
 
     def _at_hand(self, pack_id: str) -> RulePack | None:
         with suppress(UnknownName):

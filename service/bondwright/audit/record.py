@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Protocol
 
+from bondwright.audit.marks import Marks
 from bondwright.errors import RecordBroken
 
 
@@ -105,6 +106,12 @@ class RecordStore(Protocol):
 
     def find(self, tenant: str, wanted: Search, after: int | None, limit: int) -> tuple[Summary, ...]:
         """Summaries of the tenant's records that fit `wanted`, by counter as `page` gives them; answered without reading any record."""
+
+    def marks(self, tenant: str, counter: int) -> Marks:
+        """What `find` finds the tenant's record of that counter by, as it is kept; empty marks if there is none.
+
+        It takes no longer in a larger store, but for the packs that it has.
+        """
 
     def pack(self, pack_id_or_digest: str) -> PackRecord:
         """The pack kept under that id or digest, checked against its digest. Raises: UnknownName."""

@@ -3,35 +3,30 @@
 import sys
 from argparse import Namespace
 from collections import Counter
-from collections.abc import Iterator
 from contextlib import closing
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 
 import orjson
 
 from bondwright.assembly import Bondwright, build
 from bondwright.audit.difference import Replay
+from bondwright.audit.indexed import WronglyIndexed
+from bondwright.audit.walk import Unreadable
 from bondwright.cli.arguments import Commands, add_data, add_format, asked_settings
 from bondwright.cli.statuses import DONE, WANTING, WRONG_CALL
-from bondwright.errors import RecordBroken, UnknownName
+from bondwright.errors import UnknownName
 
 _LONGEST = 200
 _STEP = 100
-
-
-@dataclass(frozen=True, slots=True)
-class Broken:
-    """A record that cannot be trusted or read, and why."""
-
-    evaluation_id: str
-    why: str
 
 
 def add_replay(commands: Commands) -> None:
     """Adds the command."""
     command = commands.add_parser("replay", help="work recorded evaluations out again and compare", allow_abbrev=False)
     command.add_argument("evaluation_id", metavar="ID", nargs="?", help="id of a recorded evaluation")
-    command.add_argument("--all", action="store_true", help="replay every record; differences are printed as they are found")
+    command.add_argument(
+        "--all", action="store_true", help="replay every record and check what it is found by; what is wrong is printed as it is found"
+    )
     add_format(command)
     add_data(command, "BONDWRIGHT_DATABASE, or BONDWRIGHT_DATA, or else ~/.local/share/bondwright")
     command.set_defaults(run=_replay)
@@ -55,37 +50,37 @@ def _replay(asked: Namespace) -> int:
 
 def _replay_all(bondwright: Bondwright, how: str) -> int:
     counts: Counter[str] = Counter()
-    for one in _replays(bondwright):
+    wrongly_indexed = 0
+    for one, indexed in bondwright.replay_all():
         kind = _kind(one)
         counts[kind] += 1
         if kind != "same":
             print(orjson.dumps({"kind": kind, **asdict(one)}).decode() if how == "json" else _told(one), flush=True)
+        if indexed is not None:
+            wrongly_indexed += 1
+            print(orjson.dumps({"kind": "wrongly indexed", **asdict(indexed)}).decode() if how == "json" else _told(indexed), flush=True)
         if counts.total() % _STEP == 0:
             print(f"{counts.total()} replayed", file=sys.stderr)
     counted = {kind.replace(" ", "_"): counts[kind] for kind in ("same", "different", "not evaluated", "broken")}
-    total = {"replayed": counts.total(), **counted}
+    total = {"replayed": counts.total(), **counted, "wrongly_indexed": wrongly_indexed}
     words = ", ".join(f"{count} {name.replace('_', ' ')}" for name, count in counted.items())
-    print(orjson.dumps(total).decode() if how == "json" else f"{counts.total()} records replayed: {words}.")
-    return DONE if counts["same"] == counts.total() else WANTING
+    told = f"{counts.total()} records replayed: {words}; {wrongly_indexed} wrongly indexed."
+    print(orjson.dumps(total).decode() if how == "json" else told)
+    return DONE if counts["same"] == counts.total() and not wrongly_indexed else WANTING
 
 
-def _replays(bondwright: Bondwright) -> Iterator[Replay | Broken]:
-    for evaluation_id in bondwright.recorded_ids():
-        try:
-            yield bondwright.replay(evaluation_id)
-        except (RecordBroken, UnknownName) as error:
-            yield Broken(evaluation_id, str(error))
-
-
-def _kind(one: Replay | Broken) -> str:
-    if isinstance(one, Broken):
+def _kind(one: Replay | Unreadable) -> str:
+    if isinstance(one, Unreadable):
         return "broken"
     return "same" if one.same else "not evaluated" if one.not_evaluated is not None else "different"
 
 
-def _told(one: Replay | Broken) -> str:
-    if isinstance(one, Broken):
-        return f"{one.evaluation_id}: broken: {one.why}"
+def _told(one: Replay | Unreadable | WronglyIndexed) -> str:
+    if isinstance(one, Unreadable):
+        return f"{one.evaluation_id or f'record {one.counter}'}: broken: {one.why}"
+    if isinstance(one, WronglyIndexed):
+        marks = [*(f"missing: {mark}" for mark in one.missing), *(f"too much: {mark}" for mark in one.too_much)]
+        return "\n  ".join([f"{one.evaluation_id}: wrongly indexed", *marks])
     if one.not_evaluated is not None:
         lines = [f"{one.evaluation_id}: not evaluated: {one.not_evaluated}"]
     elif one.difference is not None:

@@ -13,7 +13,8 @@ from typing import Any
 import psycopg
 from psycopg_pool import ConnectionPool, PoolClosed, PoolTimeout
 
-from bondwright.audit.marks import marks_of
+from bondwright.audit.looked_up import kept_marks
+from bondwright.audit.marks import Marks, marks_of
 from bondwright.audit.postgresql.batches import COLUMNS, Addition, PostgresqlBatches, Trial
 from bondwright.audit.postgresql.connection import Connection, connect, demand_fit
 from bondwright.audit.record import NewRecord, PackRecord, Record, Search, Summary, demand_digest
@@ -89,6 +90,11 @@ class PostgresqlRecordStore:
             queries = [query(tenant, wanted, pack_id, after or 0, limit, POSTGRESQL) for pack_id in packs]
             found = [[Summary(*row) for row in rows(sql, *values)] for sql, values in queries]
         return tuple(islice(merge(*found, key=lambda summary: summary.counter), limit))
+
+    def marks(self, tenant: str, counter: int) -> Marks:
+        """See RecordStore."""
+        with self._snapshot(tenant) as rows:
+            return kept_marks(lambda sql, *values: rows(sql.replace("?", "%s"), *values), tenant, counter)
 
     def pack(self, pack_id_or_digest: str) -> PackRecord:
         """See RecordStore."""

@@ -13,6 +13,7 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
+from bondwright.audit.looked_up import kept_marks
 from bondwright.audit.marks import Marks, marks_of
 from bondwright.audit.record import NewRecord, PackRecord, Record, Search, Summary, demand_digest
 from bondwright.audit.search import query
@@ -84,6 +85,11 @@ class SqliteRecordStore:
             queries = [query(tenant, wanted, pack_id, after or 0, limit) for pack_id in packs]
             found = [[Summary(*row) for row in rows(sql, *values)] for sql, values in queries]
         return tuple(islice(merge(*found, key=lambda summary: summary.counter), limit))
+
+    def marks(self, tenant: str, counter: int) -> Marks:
+        """See RecordStore."""
+        with self._snapshot() as rows:
+            return kept_marks(rows, tenant, counter)
 
     def pack(self, pack_id_or_digest: str) -> PackRecord:
         """See RecordStore."""
