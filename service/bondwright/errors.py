@@ -10,7 +10,8 @@
     ├── UnknownName        no such evaluation, rule pack or rule
     ├── EngineDisagreement the two channels differ: no verdict is given
     ├── EngineFault        the rule engine broke its contract
-    └── RecordBroken       a stored record cannot be trusted or written
+    ├── RecordBroken       a stored record cannot be trusted or written
+    └── UnusableProgress   the file that keeps how far a command has come is not of this call
 
 The errors know nothing of HTTP; `api` keeps the table of statuses.
 """
@@ -84,3 +85,7 @@ class EngineFault(BondwrightError):
 
 class RecordBroken(BondwrightError):
     """A stored record cannot be read, written or trusted."""
+
+
+class UnusableProgress(BondwrightError):
+    """The file in which a command keeps how far it has come cannot be read or written, or belongs to another call."""

@@ -6,8 +6,9 @@ engine of theirs: those are handed in.
 """
 
 from bondwright.assembly.bondwright import Bondwright
+from bondwright.assembly.impact import Impact
 from bondwright.assembly.judging import Channels, Evaluated
 from bondwright.assembly.parts import build, database
 from bondwright.assembly.recording import Envelope
 
-__all__ = ["Bondwright", "Channels", "Envelope", "Evaluated", "build", "database"]
+__all__ = ["Bondwright", "Channels", "Envelope", "Evaluated", "Impact", "build", "database"]

@@ -6,10 +6,12 @@ pack chosen by the work's date → evaluated through both channels → recorded 
 import secrets
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import UTC, datetime
+from pathlib import Path
 from threading import Lock
 
 from uuid_utils import uuid7
 
+from bondwright.assembly.impact import Comparer, Impact
 from bondwright.assembly.judging import Channels, Evaluated, Judge
 from bondwright.assembly.recording import TENANT, Envelope, envelope, record_of
 from bondwright.assembly.replaying import Replayer
@@ -21,8 +23,6 @@ from bondwright.audit.walk import Unreadable
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.installation.description import Installation
 from bondwright.rulebook.pack import RulePack
-
-_PAGE = 100
 
 
 class Bondwright:
@@ -90,13 +90,6 @@ class Bondwright:
         record = self._store().get(TENANT, evaluation_id)
         return record, self._store().pack(record.pack_digest)
 
-    def recorded_ids(self) -> Iterator[str]:
-        """The id of every recorded evaluation, in the order of their counters. Raises: RecordBroken."""
-        after = 0
-        while page := self.find(Search(), after, _PAGE):
-            yield from (summary.evaluation_id for summary in page)
-            after = page[-1].counter
-
     def replay(self, evaluation_id: str) -> Replay:
         """A recorded evaluation worked out again, see Replayer. Raises: UnknownName, RecordBroken."""
         return self._replayer.replay(self._store().get(TENANT, evaluation_id))
@@ -104,6 +97,13 @@ class Bondwright:
     def replay_all(self) -> Iterator[tuple[Replay | Unreadable, WronglyIndexed | None]]:
         """Every recorded evaluation worked out again, see Replayer. Raises: RecordBroken, if the record cannot be read at all."""
         return self._replayer.every(TENANT)
+
+    def impact(self, candidate: RulePack, progress: Path | None = None, go_on: Callable[[int, int], bool] = lambda _, __: True) -> Impact:
+        """What `candidate`, one of the packs, would say otherwise of what is recorded, see Comparer.
+
+        Raises: UnusableProgress; RecordBroken, if the record cannot be read at all; EngineFault, if the candidate cannot be run.
+        """
+        return Comparer(self._judge, candidate, self._versions).compare(self._store(), TENANT, progress, go_on)
 
     def exported(self) -> Iterator[bytes]:
         """The whole record as lines. Raises: RecordBroken."""

@@ -106,6 +106,10 @@ class Judge:
         for pack in self._published():
             self._channels_of(pack)
 
+    def prepare(self, pack: RulePack) -> None:
+        """Nothing, if that pack runs. Raises: EngineFault."""
+        self._channels_of(pack)
+
     def close(self) -> None:
         """Nothing, once the engine's memory is free."""
         with self._building:

@@ -22,7 +22,8 @@ from bondwright.errors import BondwrightError
 _STATUSES = """exit statuses:
   0  done
   1  found wanting: the rules, the record or what was checked
-  2  wrong call, or input that cannot be used"""
+  2  wrong call, or input that cannot be used
+  128 and the number of a signal: that signal stopped it"""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -1,29 +1,32 @@
 """`bondwright impact`: which recorded verdicts would change if a pack were published."""
 
+import signal
 import sys
+import time
 from argparse import Namespace
-from collections import Counter
-from contextlib import closing
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from pathlib import Path
+from types import FrameType
 
 import orjson
 
-from bondwright.assembly import build
-from bondwright.audit.impact import Change, changes
+from bondwright.assembly import Impact, build
 from bondwright.cli.arguments import Commands, add_data, add_format, asked_settings
-from bondwright.cli.statuses import DONE, WRONG_CALL
-from bondwright.errors import EngineDisagreement, RecordBroken, Refused
+from bondwright.cli.pace import pace
+from bondwright.cli.statuses import DONE, STOPPED, WRONG_CALL
+from bondwright.errors import UnusableProgress
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import draft_pack, load_pack, rules_folder
 
-_EXAMPLES = 3
-_STEP = 100
+_TOLD_EVERY_S = 2.0
 
 
 def add_impact(commands: Commands) -> None:
     """Adds the command."""
     command = commands.add_parser("impact", help="which recorded verdicts a rule pack would change", allow_abbrev=False)
     command.add_argument("--pack", metavar="CANDIDATE", required=True, help="the file of a pack, or a draft edition such as bs7671/2018-a4")
+    command.add_argument("--progress", metavar="FILE", type=Path, help="keep progress in this file, and go on from it if it is there")
     add_format(command)
     add_data(command, "BONDWRIGHT_DATABASE, or BONDWRIGHT_DATA, or else ~/.local/share/bondwright")
     command.set_defaults(run=_impact)
@@ -43,56 +46,66 @@ def _impact(asked: Namespace) -> int:
     except OSError as error:
         print(f"{asked.pack}: cannot be read ({error.strerror}); name the file of a pack, or a draft edition", file=sys.stderr)
         return WRONG_CALL
-    ladders = {name: outcome.levels for name, outcome in pack.outcomes.items()}
-    records: Counter[str] = Counter({"judged": 0, "changed": 0, "same": 0, "not touched": 0, "not evaluated": 0})
-    directions: Counter[tuple[str, str]] = Counter()
-    examples: dict[tuple[str, str], list[tuple[str, Change]]] = {}
-    with closing(build(asked_settings(asked), candidate=pack)) as bondwright:
-        for number, evaluation_id in enumerate(bondwright.recorded_ids(), start=1):
-            try:
-                record, _ = bondwright.record(evaluation_id)
-                evaluated = bondwright.evaluate(record.input_bytes)
-            except (Refused, RecordBroken, EngineDisagreement):
-                records["not evaluated"] += 1
-                continue
-            is_touched = evaluated.pack is pack
-            found = changes(record.evaluation_bytes, evaluated.body, ladders) if is_touched else ()
-            records["changed" if found else "same" if is_touched else "not touched"] += 1
-            records["judged"] += is_touched
-            for change in found:
-                kind = (change.outcome, change.direction)
-                directions[kind] += 1
-                shown = examples.setdefault(kind, [])
-                shown += [(evaluation_id, change)] if len(shown) < _EXAMPLES else []
-            if number % _STEP == 0:
-                print(f"{number} records looked at", file=sys.stderr)
-    print(_json(pack, records, directions, examples) if asked.format == "json" else _text(pack, records, directions, examples))
+    with closing(build(asked_settings(asked), candidate=pack)) as bondwright, _signals() as heard:
+        try:
+            impact = bondwright.impact(pack, asked.progress, _Watch(heard))
+        except UnusableProgress as error:
+            print(error, file=sys.stderr)
+            return WRONG_CALL
+    if heard and impact.done < impact.of:
+        way_on = "the same call goes on from there" if asked.progress else "without --progress nothing of it is kept"
+        print(f"stopped after {impact.done:,} of {impact.of:,} records; {way_on}", file=sys.stderr)
+        return STOPPED + heard[0]
+    print(_json(pack, impact) if asked.format == "json" else _text(pack, impact))
     return DONE
 
 
-_Examples = dict[tuple[str, str], list[tuple[str, Change]]]
+class _Watch:
+    """Says on standard error how far it is, now and then, and that it is to go on until a signal was heard."""
+
+    def __init__(self, heard: list[int]) -> None:
+        self._heard = heard
+        self._done_before: int | None = None
+        self._begun = self._told = 0.0
+
+    def __call__(self, done: int, of: int) -> bool:
+        now = time.monotonic()
+        if self._done_before is None:
+            self._done_before, self._begun = done, now
+        if now - self._told >= _TOLD_EVERY_S:
+            print(pace(done, of, self._done_before, now - self._begun), file=sys.stderr)
+            self._told = now
+        return not self._heard
 
 
-def _json(pack: RulePack, records: Counter[str], directions: Counter[tuple[str, str]], examples: _Examples) -> str:
-    told = [
-        {
-            "outcome": kind[0],
-            "direction": kind[1],
-            "verdicts": count,
-            "examples": [{"evaluation_id": evaluation_id, "change": change} for evaluation_id, change in examples[kind]],
-        }
-        for kind, count in sorted(directions.items())
-    ]
-    counted = {name.replace(" ", "_"): count for name, count in records.items()}
-    return orjson.dumps({"pack_id": pack.pack_id, "pack_digest": pack.digest, "records": counted, "changes": told}).decode()
+@contextmanager
+def _signals() -> Iterator[list[int]]:
+    """Numbers of the signals that asked to stop: the first is heard between two records, a second ends the process at once."""
+    heard: list[int] = []
+
+    def hear(number: int, _: FrameType | None) -> None:
+        heard.append(number)
+        signal.signal(number, signal.SIG_DFL)
+
+    before = {number: signal.signal(number, hear) for number in (signal.SIGINT, signal.SIGTERM)}
+    try:
+        yield heard
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
 
 
-def _text(pack: RulePack, records: Counter[str], directions: Counter[tuple[str, str]], examples: _Examples) -> str:
+def _json(pack: RulePack, impact: Impact) -> str:
+    return orjson.dumps({"pack_id": pack.pack_id, "pack_digest": pack.digest, **impact.tally.values()}).decode()
+
+
+def _text(pack: RulePack, impact: Impact) -> str:
+    records, examples = impact.tally.records, impact.tally.examples
     lines = [
         f"Records that {pack.pack_id} would judge: {records['judged']}, of which {records['changed']} would change.",
-        f"Others would be judged by another pack: {records['not touched']}; could not be evaluated: {records['not evaluated']}.",
+        f"Others would be judged by another pack: {records['not_touched']}; could not be evaluated: {records['not_evaluated']}.",
     ]
-    for kind, count in sorted(directions.items()):
+    for kind, count in sorted(impact.tally.changes.items()):
         lines.append(f"{kind[0]}: {kind[1]}: {count}")
         lines += [f"  {one}  {change.subject}: {change.was or 'nothing'} -> {change.now or 'nothing'}" for one, change in examples[kind]]
     return "\n".join(lines)
