@@ -50,16 +50,19 @@ class PostgresqlServer:
 
     def kill(self) -> None:
         """Ends every process of it with SIGKILL, the first one and those that serve connections."""
-        first = int((self._data / "postmaster.pid").read_text().splitlines()[0])
-        children = Path(f"/proc/{first}/task/{first}/children").read_text().split()
-        for process in (first, *map(int, children)):
-            with suppress(ProcessLookupError):
-                os.kill(process, signal.SIGKILL)
-        for process in (first, *map(int, children)):
+        for process in self._signal(signal.SIGKILL):
             _wait_for_end_of(process)
         # The next start refuses what seems to be in use; a process that nobody has waited for yet still seems to run.
         for left in ((self._data / "postmaster.pid"), *self._folder.glob(".s.PGSQL.*")):
             left.unlink()
+
+    def freeze(self) -> None:
+        """Makes every process of it stand still: connections stay, and nothing answers."""
+        self._signal(signal.SIGSTOP)
+
+    def thaw(self) -> None:
+        """Lets it go on after `freeze`."""
+        self._signal(signal.SIGCONT)
 
     def remove(self) -> None:
         """Stops it if it runs, and removes its folder."""
@@ -99,6 +102,16 @@ class PostgresqlServer:
     def address(self, database: str, user: str = _OWNER) -> str:
         """How `user` reaches `database`."""
         return f"postgresql://{user}@/{database}?host={self._folder}"
+
+    def _signal(self, number: signal.Signals) -> list[int]:
+        """Its processes, each of which was sent the signal."""
+        first = int((self._data / "postmaster.pid").read_text().splitlines()[0])
+        os.kill(first, signal.SIGSTOP)  # so that it begins no further ones meanwhile
+        processes = [first, *(int(child) for child in Path(f"/proc/{first}/task/{first}/children").read_text().split())]
+        for process in processes:
+            with suppress(ProcessLookupError):
+                os.kill(process, number)
+        return processes
 
     def _readable(self, binaries: Path) -> Path:
         if not self._user or not binaries.is_relative_to(find_spec_folder() or "/nowhere"):

@@ -60,7 +60,8 @@ class PostgresqlBatches:
     def write(self, jobs: Sequence[Addition | Trial]) -> list[Record | RecordBroken | None]:
         """See Batches: a record for each addition, none for a trial. Raises: psycopg.Error, RecordBroken."""
         try:
-            if self._connection.closed:
+            if not self._connection.is_quiet():
+                self.close()
                 self._connection = self._open()
             try:
                 return self._together(jobs)

@@ -1,6 +1,10 @@
 """A connection to the database of records, and what is demanded of it before anything is kept there."""
 
-from typing import Any, TypeAlias
+import math
+import select
+import time
+from collections.abc import Generator
+from typing import Any, TypeVar
 
 import psycopg
 from psycopg.conninfo import conninfo_to_dict, make_conninfo
@@ -8,7 +12,7 @@ from psycopg.conninfo import conninfo_to_dict, make_conninfo
 from bondwright.audit.steps.statements import triggers_named
 from bondwright.errors import RecordBroken
 
-Connection: TypeAlias = "psycopg.Connection[tuple[Any, ...]]"
+Given = TypeVar("Given")
 
 LATEST_STEP = "0002"
 """The step of the layout at which this service works."""
@@ -39,6 +43,42 @@ WHERE relnamespace = 'bondwright'::regnamespace AND tgenabled IN ('O', 'A')
 """
 
 
+class Connection(psycopg.Connection[tuple[Any, ...]]):
+    """A connection that is given up when its server falls silent for longer than `silence_s`.
+
+    A server that stands still keeps its connections, so nothing else would ever end the wait.
+    """
+
+    silence_s = math.inf
+
+    def is_quiet(self) -> bool:
+        """Whether it is still good, as far as can be told without asking: a server that goes sends word or hangs up."""
+        if self.closed:
+            return False
+        poll = select.poll()
+        poll.register(self, select.POLLIN)
+        return not poll.poll(0)
+
+    def wait(self, gen: Generator[Any, Any, Given], *args: Any, **named: Any) -> Given:
+        """As the driver has it, through which every exchange with the server goes. Raises: psycopg.OperationalError, once given up."""
+        return super().wait(self._answered(gen), *args, **named)
+
+    def _answered(self, exchange: Generator[Any, Any, Given]) -> Generator[Any, Any, Given]:
+        heard = time.monotonic()
+        try:
+            wanted = next(exchange)
+            while True:
+                if ready := (yield wanted):
+                    heard = time.monotonic()
+                elif time.monotonic() - heard > self.silence_s:
+                    self.close()
+                    raise psycopg.OperationalError(f"the server did not answer within {self.silence_s:g} s")
+                wanted = exchange.send(ready)
+        except StopIteration as end:
+            given: Given = end.value
+            return given
+
+
 def connect(address: str, patience_s: float, *settings: str) -> Connection:
     """A connection whose commits wait for the disk, in a transaction of its own for every `with connection.transaction()`.
 
@@ -63,7 +103,7 @@ def connect(address: str, patience_s: float, *settings: str) -> Connection:
         application_name="bondwright",
         tcp_user_timeout=4 * wait_ms,
     )
-    return psycopg.connect(conninfo, autocommit=True)
+    return Connection.connect(conninfo, autocommit=True)
 
 
 def place_of(address: str) -> str:

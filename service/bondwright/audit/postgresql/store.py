@@ -11,12 +11,12 @@ from itertools import islice
 from typing import Any
 
 import psycopg
-from psycopg_pool import ConnectionPool, PoolClosed, PoolTimeout
 
 from bondwright.audit.looked_up import kept_marks
 from bondwright.audit.marks import Marks, marks_of
 from bondwright.audit.postgresql.batches import COLUMNS, Addition, PostgresqlBatches, Trial
 from bondwright.audit.postgresql.connection import Connection, connect, demand_fit
+from bondwright.audit.postgresql.readers import Readers
 from bondwright.audit.record import NewRecord, PackRecord, Record, Search, Summary, demand_digest
 from bondwright.audit.search import POSTGRESQL, query
 from bondwright.audit.writer import GroupWriter
@@ -42,16 +42,7 @@ class PostgresqlRecordStore:
             raise RecordBroken(f"the database cannot be used: {_told(error)}") from error
         self._batches = batches
         self._writer: GroupWriter[Addition | Trial, Any] = GroupWriter(batches)
-        self._readers = ConnectionPool(
-            connection_class=_Reader,
-            kwargs={"address": address, "patience_s": patience_s},
-            min_size=0,
-            max_size=_READERS,
-            timeout=patience_s,
-            reconnect_timeout=0,
-            check=ConnectionPool.check_connection,
-            open=True,
-        )
+        self._readers = Readers(partial(_open_reader, address, patience_s), _READERS, patience_s)
 
     @property
     def commits(self) -> int:
@@ -137,27 +128,24 @@ class PostgresqlRecordStore:
     def _snapshot(self, tenant: str) -> Iterator[Callable[..., list[Any]]]:
         """What answers queries with their rows, all of them as of one moment, of one tenant."""
         try:
-            with self._readers.connection() as connection, connection.transaction():
+            with self._readers.lent() as connection, connection.transaction():
                 connection.execute("SELECT set_config('bondwright.tenant', %s, true)", (tenant,))
                 yield lambda sql, *values: _answered(connection, sql, values)
-        except PoolClosed as error:
-            raise RecordBroken("the record store is closed") from error
-        except PoolTimeout as error:
-            raise RecordBroken("the database cannot be read: it was not reached in time") from error
         except psycopg.Error as error:
             raise RecordBroken(f"the database cannot be read: {_told(error)}") from error
 
 
-class _Reader(psycopg.Connection[Any]):
+def _open_reader(address: str, patience_s: float) -> Connection:
     """A connection that can change nothing and sees one moment in each transaction."""
-
-    @classmethod
-    def connect(cls, _conninfo: str = "", *, address: str = "", patience_s: float = 5.0, **_: Any) -> Any:  # type: ignore[override]  # as the pool calls it
-        return connect(address, patience_s, "default_transaction_read_only=on", "default_transaction_isolation=repeatable\\ read")
+    connection = connect(address, patience_s, "default_transaction_read_only=on", "default_transaction_isolation=repeatable\\ read")
+    connection.silence_s = patience_s
+    return connection
 
 
 def _open_fit(address: str, patience_s: float) -> Connection:
     connection = connect(address, patience_s)
+    # Longer than the server waits for another who is writing, for then it says so itself.
+    connection.silence_s = 2 * patience_s
     try:
         demand_fit(connection)
     except BaseException:
