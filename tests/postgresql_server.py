@@ -67,6 +67,8 @@ class PostgresqlServer:
     def remove(self) -> None:
         """Stops it if it runs, and removes its folder."""
         if (self._data / "postmaster.pid").exists():
+            with suppress(ProcessLookupError):
+                self.thaw()
             self._run("pg_ctl", "stop", "--mode=immediate", "--wait", f"--pgdata={self._data}")
         shutil.rmtree(self._folder)
 

@@ -123,6 +123,18 @@ def test_readers_are_refused_at_once_while_nothing_listens(server: PostgresqlSer
     assert waited_s < patience_s / 2
 
 
+def test_a_refusal_is_told_in_one_line(server: PostgresqlServer) -> None:
+    store = PostgresqlRecordStore(laid_out(server))
+    server.stop()
+
+    with pytest.raises(RecordBroken) as refusal:
+        store.append(new_record("e1"), PACK_TEXT)
+    server.start()
+    store.close()
+
+    assert "\n" not in str(refusal.value)
+
+
 def _read_only(server: PostgresqlServer, address: str, setting: str) -> None:
     """Makes the database take nothing that is written, or take it again, for whoever connects from now on; nobody stays connected."""
     name = psycopg.conninfo.conninfo_to_dict(address)["dbname"]

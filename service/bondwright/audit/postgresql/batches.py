@@ -9,7 +9,7 @@ from itertools import groupby
 import psycopg
 
 from bondwright.audit.marks import Marks
-from bondwright.audit.postgresql.connection import Connection
+from bondwright.audit.postgresql.connection import Connection, told
 from bondwright.audit.record import NewRecord, Record, Summary
 from bondwright.errors import RecordBroken
 
@@ -58,7 +58,7 @@ class PostgresqlBatches:
         self._open, self._connection = open_connection, open_connection()
 
     def write(self, jobs: Sequence[Addition | Trial]) -> list[Record | RecordBroken | None]:
-        """See Batches: a record for each addition, none for a trial. Raises: psycopg.Error, RecordBroken."""
+        """See Batches: a record for each addition, none for a trial. Raises: RecordBroken."""
         try:
             if not self._connection.is_quiet():
                 self.close()
@@ -70,6 +70,9 @@ class PostgresqlBatches:
                 with self._connection.transaction():
                     self._connection.execute(_ONE_WRITER)
                     return [self._alone(job) for job in jobs]
+        except psycopg.Error as error:
+            self.close()
+            raise RecordBroken(told(error)) from error
         except BaseException:
             self.close()
             raise

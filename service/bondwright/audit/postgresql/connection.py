@@ -112,9 +112,13 @@ def place_of(address: str) -> str:
         said = conninfo_to_dict(address)
     except psycopg.ProgrammingError:
         raise RecordBroken("BONDWRIGHT_DATABASE is no address; write postgresql://USER@HOST/NAME") from None
-    return (
-        f"database {said.get('dbname') or 'of the same name'} at {said.get('host') or 'this machine'} as {said.get('user') or 'this user'}"
-    )
+    name, host, user = (said.get(part) or f"the usual {part}" for part in ("dbname", "host", "user"))
+    return f"database {name} at {host} as {user}"
+
+
+def told(error: psycopg.Error) -> str:
+    """What the driver says, in one line."""
+    return " ".join(str(error).split())
 
 
 def demand_fit(connection: Connection) -> None:

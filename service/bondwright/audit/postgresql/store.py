@@ -15,7 +15,7 @@ import psycopg
 from bondwright.audit.looked_up import kept_marks
 from bondwright.audit.marks import Marks, marks_of
 from bondwright.audit.postgresql.batches import COLUMNS, Addition, PostgresqlBatches, Trial
-from bondwright.audit.postgresql.connection import Connection, connect, demand_fit
+from bondwright.audit.postgresql.connection import Connection, connect, demand_fit, told
 from bondwright.audit.postgresql.readers import Readers
 from bondwright.audit.record import NewRecord, PackRecord, Record, Search, Summary, demand_digest
 from bondwright.audit.search import POSTGRESQL, query
@@ -39,7 +39,7 @@ class PostgresqlRecordStore:
         try:
             batches = PostgresqlBatches(partial(_open_fit, address, patience_s))
         except psycopg.Error as error:
-            raise RecordBroken(f"the database cannot be used: {_told(error)}") from error
+            raise RecordBroken(f"the database cannot be used: {told(error)}") from error
         self._batches = batches
         self._writer: GroupWriter[Addition | Trial, Any] = GroupWriter(batches)
         self._readers = Readers(partial(_open_reader, address, patience_s), _READERS, patience_s)
@@ -132,7 +132,7 @@ class PostgresqlRecordStore:
                 connection.execute("SELECT set_config('bondwright.tenant', %s, true)", (tenant,))
                 yield lambda sql, *values: _answered(connection, sql, values)
         except psycopg.Error as error:
-            raise RecordBroken(f"the database cannot be read: {_told(error)}") from error
+            raise RecordBroken(f"the database cannot be read: {told(error)}") from error
 
 
 def _open_reader(address: str, patience_s: float) -> Connection:
@@ -160,10 +160,6 @@ def _answered(connection: Connection, sql: str, values: Sequence[object]) -> lis
     except (psycopg.DataError, UnicodeEncodeError):
         # A text that no database could hold, so nothing is kept under it.
         return []
-
-
-def _told(error: Exception) -> str:
-    return " ".join(str(error).split())
 
 
 def _record_of(row: Sequence[Any]) -> Record:
