@@ -31,9 +31,9 @@ def template_of(server: PostgresqlServer) -> str:
     return address.rpartition("@/")[2].partition("?")[0]
 
 
-def laid_out(server: PostgresqlServer, template: str) -> str:
+def laid_out(server: PostgresqlServer, template: str | None = None) -> str:
     """See `database`."""
-    address = server.new_database(f"TEMPLATE {template}")
+    address = server.new_database(f"TEMPLATE {template or template_of(server)}")
     return server.as_user(address, server.new_user(address))
 
 
