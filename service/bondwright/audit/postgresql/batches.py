@@ -26,7 +26,8 @@ _SUMMARY = ("tenant", *Summary.__slots__)
 
 
 def _insert(table: str, columns: Sequence[str]) -> str:
-    arrays = ", ".join(f"%s::{_TYPES.get(column, 'text')}[]" for column in columns)
+    # %b: sent as they are; written out as text, bytes alone would cost more than keeping them.
+    arrays = ", ".join(f"%b::{_TYPES.get(column, 'text')}[]" for column in columns)
     return f"INSERT INTO {table} ({', '.join(columns)}) SELECT * FROM unnest({arrays})"
 
 

@@ -37,6 +37,15 @@ CREATE TABLE record (
     FOREIGN KEY (pack_id, pack_digest) REFERENCES pack (pack_id, digest)
 );
 
+-- Quicker and smaller than what the server does by itself, if it is built with it.
+DO $$
+BEGIN
+    ALTER TABLE record ALTER COLUMN input_bytes SET COMPRESSION lz4, ALTER COLUMN evaluation_bytes SET COMPRESSION lz4;
+EXCEPTION WHEN feature_not_supported THEN
+    NULL;
+END
+$$;
+
 CREATE FUNCTION counter_follows() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
     IF NEW.counter IS DISTINCT FROM 1 + coalesce((SELECT max(counter) FROM record WHERE tenant = NEW.tenant), 0) THEN
