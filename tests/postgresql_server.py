@@ -26,9 +26,9 @@ _START_LIMIT_S = "60"
 class PostgresqlServer:
     """One server; `start`, `stop` and `kill` may be repeated, `remove` ends it for good. Every database in it is new."""
 
-    def __init__(self, *settings: str) -> None:
+    def __init__(self, *settings: str, within: Path = Path("/tmp")) -> None:
         """`settings`: further ones, such as `wal_writer_delay=10s`. Skips the test where no binaries are found."""
-        self._folder = Path(tempfile.mkdtemp(prefix="bondwright-", dir="/tmp"))  # a socket's path may have 107 characters
+        self._folder = Path(tempfile.mkdtemp(prefix="bondwright-", dir=within))  # a socket's path may have 107 characters
         self._data, self._settings, self._numbers = self._folder / "data", settings, count(1)
         self._user = pwd.getpwnam("nobody") if os.geteuid() == 0 else None
         if self._user:
