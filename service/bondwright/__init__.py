@@ -6,10 +6,11 @@ Imports point down only, row by row (a folder may import lower rows, never its o
     7   api                                          translate, call, answer
     6   assembly                                     names every real part once
     5   engine audit shelf report settings           rule engine, records, rule files, pages, environment
+    4b  calculations                                 numbers on their own, with their working
     4   evaluate                                     facts, stages, verdicts, plan
     3b  metalwork                                    graph and possible worlds
     3a  calculators rulebook                         arithmetic; what a rule is and means
-    2   installation                                 what was described
+    2   access installation                          keys of callers; what was described
     1   errors units                                 words shared by all
 
 Rows 1 to 4 are pure: no files, network, database, clock or randomness.

@@ -8,6 +8,9 @@
     │   └── TooMuch        a description larger than one evaluation takes
     ├── UnreadableRules    a rule file cannot be used; `file:line:column: …`
     ├── UnknownName        no such evaluation, rule pack or rule
+    ├── KeyRefused         the caller showed no key that is good
+    ├── ScopeMissing       the caller's key is for other things
+    ├── SentBefore         an idempotency key was sent before with another request
     ├── EngineDisagreement the two channels differ: no verdict is given
     ├── EngineFault        the rule engine broke its contract
     ├── RecordBroken       a stored record cannot be trusted or written
@@ -69,6 +72,22 @@ class UnknownName(BondwrightError):
     def __init__(self, kind: str, name: str) -> None:
         self.kind, self.name = kind, name
         super().__init__(f"no {kind} is known by that name")
+
+
+class KeyRefused(BondwrightError):
+    """The caller showed no key, or one that is unknown, mistyped, expired or revoked; which of these is not told."""
+
+
+class ScopeMissing(BondwrightError):
+    """The caller's key is good, and not for this; `scope` is what it lacks."""
+
+    def __init__(self, scope: str) -> None:
+        self.scope = scope
+        super().__init__(f"the key has no scope {scope}")
+
+
+class SentBefore(BondwrightError):
+    """The same idempotency key came with another request; nothing was recorded for this one."""
 
 
 class EngineDisagreement(BondwrightError):

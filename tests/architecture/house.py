@@ -19,6 +19,7 @@ ROWS = {
     "metalwork": 3.5,
     "calculators": 3.0,
     "rulebook": 3.0,
+    "access": 2.0,
     "installation": 2.0,
     "errors": 1.0,
     "units": 1.0,

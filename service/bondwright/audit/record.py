@@ -42,6 +42,14 @@ class Record(NewRecord):
 
 
 @dataclass(frozen=True, slots=True)
+class Once:
+    """A request that may be sent again: `idempotency_key` is the caller's, `request_digest` the SHA-256 of what was asked, in hex."""
+
+    idempotency_key: str
+    request_digest: str
+
+
+@dataclass(frozen=True, slots=True)
 class PackRecord:
     """A rule pack as it was first used: `text` is the published file, `digest` its SHA-256 in hex."""
 
@@ -87,19 +95,23 @@ class RecordStore(Protocol):
     Every method may be called from any thread and raises RecordBroken when the store cannot be read, written or trusted.
     """
 
-    def append(self, record: NewRecord, pack_text: bytes) -> Record:
+    def append(self, record: NewRecord, pack_text: bytes, once: Once | None = None) -> Record:
         """The record with its counter, once it would survive a power cut; waits for that.
 
-        The pack is kept whole with the first record that cites it.
+        The pack is kept whole with the first record that cites it. With `once`: the first record that its tenant kept for the same
+        request under that key, and only where there is none, this one, both in one transaction.
         Raises: RecordBroken, and keeps nothing, if the evaluation_id is taken, bytes do not hash to their digest, or the pack_id
-        already stands for other bytes.
+        already stands for other bytes; SentBefore, and keeps nothing, if the key came with another request.
         """
 
-    async def append_soon(self, record: NewRecord, pack_text: bytes) -> Record:
+    async def append_soon(self, record: NewRecord, pack_text: bytes, once: Once | None = None) -> Record:
         """The same as `append`, for an event loop. A record may still be kept after its waiter was cancelled."""
 
     def get(self, tenant: str, evaluation_id: str) -> Record:
         """The tenant's record of that id, checked against its digest. Raises: UnknownName."""
+
+    def answered(self, tenant: str, once: Once) -> Record | None:
+        """The record that the tenant kept for that request under that key, if there is one. Raises: SentBefore."""
 
     def page(self, tenant: str, after: int | None, limit: int) -> tuple[Record, ...]:
         """The tenant's records with a counter above `after` (none: from the first), rising, `limit` (1 or more) at most."""

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from concurrent.futures import Future
 from typing import Generic, Protocol, TypeVar
 
-from bondwright.errors import RecordBroken
+from bondwright.errors import BondwrightError, RecordBroken
 
 Job = TypeVar("Job")
 Kept = TypeVar("Kept")
@@ -16,7 +16,7 @@ KeptOut = TypeVar("KeptOut", covariant=True)
 class Batches(Protocol[JobIn, KeptOut]):
     """How a database takes many jobs at once."""
 
-    def write(self, jobs: Sequence[JobIn]) -> Sequence[KeptOut | RecordBroken]:
+    def write(self, jobs: Sequence[JobIn]) -> Sequence[KeptOut | BondwrightError]:
         """The outcome of each job, once everything that was kept would survive a power cut; a job that is refused fails alone.
 
         Raises: the database's own error, if nobody can say that anything was kept.
@@ -88,7 +88,7 @@ class GroupWriter(Generic[Job, Kept]):
         # INVARIANT: no future is given its result before the commit returned.
         self._commits += 1
         for (_, future), outcome in zip(batch, outcomes, strict=True):
-            if isinstance(outcome, RecordBroken):
+            if isinstance(outcome, BondwrightError):
                 future.set_exception(outcome)
             else:
                 future.set_result(outcome)

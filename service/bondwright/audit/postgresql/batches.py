@@ -1,19 +1,17 @@
 """Records written to a PostgreSQL connection, many to a transaction."""
 
-import json
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from itertools import groupby
 
 import psycopg
 
 from bondwright.audit.marks import Marks
 from bondwright.audit.postgresql.connection import Connection, told
-from bondwright.audit.record import NewRecord, Record, Summary
-from bondwright.errors import RecordBroken
-
-COLUMNS = tuple(field.name for field in fields(Record))
+from bondwright.audit.postgresql.rows import COLUMNS, answered, row_of
+from bondwright.audit.record import NewRecord, Once, Record, Summary
+from bondwright.errors import BondwrightError, RecordBroken, SentBefore
 
 # One writer at a time in the whole database, so counters follow each other and records become visible in their order.
 _ONE_WRITER = "SELECT pg_advisory_xact_lock(7165348520131)"
@@ -37,15 +35,17 @@ _MARKS = {
     "levels": _insert("has_level", ("tenant", "outcome", "act_on", "counter")),
 }
 _INSERT_SUMMARY, _INSERT_RECORD = _insert("summary", _SUMMARY), _insert("record", COLUMNS)
+_INSERT_REQUEST = _insert("repeated_request", ("tenant", "idempotency_key", "request_digest", "counter"))
 
 
 @dataclass(frozen=True, slots=True)
 class Addition:
-    """A record to keep with its marks. `pack_text`: of its pack, unless that is known to be kept."""
+    """A record to keep with its marks. `pack_text`: of its pack, unless that is known to be kept. `once`: see RecordStore.append."""
 
     record: NewRecord
     marks: Marks
     pack_text: bytes | None
+    once: Once | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +59,7 @@ class PostgresqlBatches:
     def __init__(self, open_connection: Callable[[], Connection]) -> None:
         self._open, self._connection = open_connection, open_connection()
 
-    def write(self, jobs: Sequence[Addition | Trial]) -> list[Record | RecordBroken | None]:
+    def write(self, jobs: Sequence[Addition | Trial]) -> list[Record | BondwrightError | None]:
         """See Batches: a record for each addition, none for a trial. Raises: RecordBroken."""
         try:
             if not self._connection.is_quiet():
@@ -67,7 +67,7 @@ class PostgresqlBatches:
                 self._connection = self._open()
             try:
                 return self._together(jobs)
-            except (psycopg.DataError, psycopg.IntegrityError, UnicodeEncodeError, RecordBroken):
+            except (psycopg.DataError, psycopg.IntegrityError, UnicodeEncodeError, RecordBroken, SentBefore):
                 # Somebody's record is refused; each on its own shows whose.
                 with self._connection.transaction():
                     self._connection.execute(_ONE_WRITER)
@@ -88,7 +88,7 @@ class PostgresqlBatches:
         with suppress(psycopg.Error):
             self._connection.close()
 
-    def _together(self, jobs: Sequence[Addition | Trial]) -> list[Record | RecordBroken | None]:
+    def _together(self, jobs: Sequence[Addition | Trial]) -> list[Record | BondwrightError | None]:
         outcomes: dict[int, Record] = {}
         additions = [(place, job) for place, job in enumerate(jobs) if isinstance(job, Addition)]
         with self._connection.transaction():
@@ -110,14 +110,20 @@ class PostgresqlBatches:
     def _of_one_tenant(self, tenant: str, additions: Sequence[tuple[int, Addition]]) -> dict[int, Record]:
         row = self._connection.execute(_TENANT, (tenant, tenant)).fetchone()
         assert row is not None
-        for _, addition in additions:
+        before = answered(self._connection, tenant, [addition.once for _, addition in additions if addition.once])
+        new = _first_of_each([addition for _, addition in additions], before)
+        for addition in new:
             self._keep_pack(addition)
-        kept = {place: addition.record.numbered(row[1] + n) for n, (place, addition) in enumerate(additions, start=1)}
+        kept = {addition.record.evaluation_id: addition.record.numbered(row[1] + n) for n, addition in enumerate(new, start=1)}
         with self._connection.pipeline():
-            for statement, rows in _statements([(kept[place], addition.marks) for place, addition in additions]):
+            for statement, rows in _statements([(kept[addition.record.evaluation_id], addition) for addition in new]):
                 if rows:
                     self._connection.execute(statement, [list(column) for column in zip(*rows, strict=True)])
-        return kept
+        by_key = before | {addition.once.idempotency_key: kept[addition.record.evaluation_id] for addition in new if addition.once}
+        return {
+            place: by_key[addition.once.idempotency_key] if addition.once else kept[addition.record.evaluation_id]
+            for place, addition in additions
+        }
 
     def _keep_pack(self, addition: Addition) -> None:
         record = addition.record
@@ -129,33 +135,49 @@ class PostgresqlBatches:
         elif found[0] != record.pack_digest:
             raise RecordBroken(f"not recorded: rule pack {record.pack_id} already stands for other bytes")
 
-    def _alone(self, job: Addition | Trial) -> Record | RecordBroken | None:
+    def _alone(self, job: Addition | Trial) -> Record | BondwrightError | None:
         try:
             return self._together([job])[0]
         except (psycopg.DataError, psycopg.IntegrityError) as error:
             named = error.diag.constraint_name or ""
             return RecordBroken(f"not recorded: {named if named.startswith('the ') else error.diag.message_primary or error}")
-        except RecordBroken as error:
+        except (RecordBroken, SentBefore) as error:
             return error
         except UnicodeEncodeError as error:
             return RecordBroken(f"not recorded: a text cannot be written as UTF-8: {error.reason}")
 
 
-def _statements(kept: Sequence[tuple[Record, Marks]]) -> Iterator[tuple[str, list[tuple[object, ...]]]]:
-    """In the order that the database asks for: summaries, marks, records."""
-    yield _INSERT_SUMMARY, [_summary(record, marks) for record, marks in kept]
+def _first_of_each(additions: Sequence[Addition], before: Mapping[str, Record]) -> list[Addition]:
+    """Those to be written: of requests that came more than once the first, unless it was answered before.
+
+    Raises: RecordBroken, if an id is there twice; SentBefore.
+    """
+    first: dict[str, Addition] = {}
+    new: dict[str, Addition] = {}
+    for addition in additions:
+        if once := addition.once:
+            one = first.setdefault(once.idempotency_key, addition)
+            if one.once != once:
+                raise SentBefore("this idempotency key came before with another request")
+            if one is not addition or once.idempotency_key in before:
+                continue
+        if addition.record.evaluation_id in new:
+            raise RecordBroken("not recorded: the evaluation_id is taken")
+        new[addition.record.evaluation_id] = addition
+    return list(new.values())
+
+
+def _statements(kept: Sequence[tuple[Record, Addition]]) -> Iterator[tuple[str, list[tuple[object, ...]]]]:
+    """In the order that the database asks for: summaries, marks, records, requests."""
+    yield _INSERT_SUMMARY, [_summary(record, addition.marks) for record, addition in kept]
     for kind, statement in _MARKS.items():
-        entries = [(record, entry) for record, marks in kept for entry in getattr(marks, kind)]
+        entries = [(record, entry) for record, addition in kept for entry in getattr(addition.marks, kind)]
         yield statement, [(record.tenant, *(entry if isinstance(entry, tuple) else (entry,)), record.counter) for record, entry in entries]
-    yield _INSERT_RECORD, [_row(record) for record, _ in kept]
+    yield _INSERT_RECORD, [row_of(record) for record, _ in kept]
+    requests = [(record, addition.once) for record, addition in kept if addition.once]
+    yield _INSERT_REQUEST, [(record.tenant, once.idempotency_key, once.request_digest, record.counter) for record, once in requests]
 
 
 def _summary(record: Record, marks: Marks) -> tuple[object, ...]:
     summary = Summary(record.evaluation_id, record.recorded_at, marks.reference, record.pack_id, marks.day, record.counter)
     return (record.tenant, *(getattr(summary, name) for name in Summary.__slots__))
-
-
-def _row(record: Record) -> tuple[object, ...]:
-    values = {name: getattr(record, name) for name in COLUMNS}
-    values["versions"] = json.dumps(dict(record.versions), sort_keys=True)
-    return tuple(values.values())

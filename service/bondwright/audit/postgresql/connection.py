@@ -14,7 +14,7 @@ from bondwright.errors import RecordBroken
 
 Given = TypeVar("Given")
 
-LATEST_STEP = "0002"
+LATEST_STEP = "0003"
 """The step of the layout at which this service works."""
 
 SCHEMA = "bondwright"
@@ -33,7 +33,7 @@ FROM pg_roles WHERE rolname = current_user
 
 _UNGUARDED = """
 SELECT string_agg(relname, ', ' ORDER BY relname) FROM pg_class
-WHERE relnamespace = 'bondwright'::regnamespace AND relname IN ('record', 'summary', 'rests_on_rule', 'rests_on_clause', 'has_level')
+WHERE relnamespace = 'bondwright'::regnamespace AND relkind = 'r' AND relname NOT IN ('pack', 'key', 'alembic_version')
     AND NOT (relrowsecurity AND relforcerowsecurity)
 """
 

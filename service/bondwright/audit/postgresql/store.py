@@ -1,7 +1,6 @@
 """The store of records in a PostgreSQL database, for many processes on many machines."""
 
 import asyncio
-import json
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future
 from contextlib import contextmanager
@@ -14,15 +13,15 @@ import psycopg
 
 from bondwright.audit.looked_up import kept_marks
 from bondwright.audit.marks import Marks, marks_of
-from bondwright.audit.postgresql.batches import COLUMNS, Addition, PostgresqlBatches, Trial
+from bondwright.audit.postgresql.batches import Addition, PostgresqlBatches, Trial
 from bondwright.audit.postgresql.connection import Connection, connect, demand_fit, told
 from bondwright.audit.postgresql.readers import Readers
-from bondwright.audit.record import NewRecord, PackRecord, Record, Search, Summary, demand_digest
+from bondwright.audit.postgresql.rows import SELECT, answered, record_of
+from bondwright.audit.record import NewRecord, Once, PackRecord, Record, Search, Summary, demand_digest
 from bondwright.audit.search import POSTGRESQL, query
 from bondwright.audit.writer import GroupWriter
 from bondwright.errors import RecordBroken, UnknownName
 
-_SELECT = f"SELECT {', '.join(COLUMNS)} FROM record"
 _READERS = 4
 
 
@@ -49,25 +48,30 @@ class PostgresqlRecordStore:
         """How many transactions this store has committed since it was opened."""
         return self._writer.commits
 
-    def append(self, record: NewRecord, pack_text: bytes) -> Record:
+    def append(self, record: NewRecord, pack_text: bytes, once: Once | None = None) -> Record:
         """See RecordStore."""
-        return self._remembered(self._hand_over(record, pack_text).result(), pack_text)
+        return self._remembered(self._hand_over(record, pack_text, once).result(), record, pack_text)
 
-    async def append_soon(self, record: NewRecord, pack_text: bytes) -> Record:
+    async def append_soon(self, record: NewRecord, pack_text: bytes, once: Once | None = None) -> Record:
         """See RecordStore."""
-        return self._remembered(await asyncio.wrap_future(self._hand_over(record, pack_text)), pack_text)
+        return self._remembered(await asyncio.wrap_future(self._hand_over(record, pack_text, once)), record, pack_text)
 
     def get(self, tenant: str, evaluation_id: str) -> Record:
         """See RecordStore."""
-        rows = self._rows(tenant, f"{_SELECT} WHERE tenant = %s AND evaluation_id = %s", tenant, evaluation_id)
+        rows = self._rows(tenant, f"{SELECT} WHERE tenant = %s AND evaluation_id = %s", tenant, evaluation_id)
         if not rows:
             raise UnknownName("evaluation", evaluation_id)
-        return _record_of(rows[0])
+        return record_of(rows[0])
+
+    def answered(self, tenant: str, once: Once) -> Record | None:
+        """See RecordStore."""
+        with self._reading(tenant) as connection:
+            return answered(connection, tenant, [once]).get(once.idempotency_key)
 
     def page(self, tenant: str, after: int | None, limit: int) -> tuple[Record, ...]:
         """See RecordStore."""
-        rows = self._rows(tenant, f"{_SELECT} WHERE tenant = %s AND counter > %s ORDER BY counter LIMIT %s", tenant, after or 0, limit)
-        return tuple(_record_of(row) for row in rows)
+        rows = self._rows(tenant, f"{SELECT} WHERE tenant = %s AND counter > %s ORDER BY counter LIMIT %s", tenant, after or 0, limit)
+        return tuple(record_of(row) for row in rows)
 
     def find(self, tenant: str, wanted: Search, after: int | None, limit: int) -> tuple[Summary, ...]:
         """See RecordStore."""
@@ -107,17 +111,18 @@ class PostgresqlRecordStore:
         self._batches.close()
         self._readers.close()
 
-    def _hand_over(self, record: NewRecord, pack_text: bytes) -> Future[Record]:
+    def _hand_over(self, record: NewRecord, pack_text: bytes, once: Once | None) -> Future[Record]:
         demand_digest(f"evaluation {record.evaluation_id}", record.evaluation_bytes, record.evaluation_digest)
         marks = marks_of(record.evaluation_bytes)
         # A pack is some 200 kB and the same object from request to request: it is hashed and looked up until it is known to be kept.
         if self._packs.get(record.pack_id) == (record.pack_digest, pack_text):
-            return self._writer.submit(Addition(record, marks, None))
+            return self._writer.submit(Addition(record, marks, None, once))
         demand_digest(f"rule pack {record.pack_id}", pack_text, record.pack_digest)
-        return self._writer.submit(Addition(record, marks, pack_text))
+        return self._writer.submit(Addition(record, marks, pack_text, once))
 
-    def _remembered(self, kept: Record, pack_text: bytes) -> Record:
-        self._packs[kept.pack_id] = (kept.pack_digest, pack_text)
+    def _remembered(self, kept: Record, record: NewRecord, pack_text: bytes) -> Record:
+        if kept.evaluation_id == record.evaluation_id:
+            self._packs[kept.pack_id] = (kept.pack_digest, pack_text)
         return kept
 
     def _rows(self, tenant: str, sql: str, *values: object) -> list[Any]:
@@ -127,10 +132,15 @@ class PostgresqlRecordStore:
     @contextmanager
     def _snapshot(self, tenant: str) -> Iterator[Callable[..., list[Any]]]:
         """What answers queries with their rows, all of them as of one moment, of one tenant."""
+        with self._reading(tenant) as connection:
+            yield lambda sql, *values: _answered(connection, sql, values)
+
+    @contextmanager
+    def _reading(self, tenant: str) -> Iterator[Connection]:
         try:
             with self._readers.lent() as connection, connection.transaction():
                 connection.execute("SELECT set_config('bondwright.tenant', %s, true)", (tenant,))
-                yield lambda sql, *values: _answered(connection, sql, values)
+                yield connection
         except psycopg.Error as error:
             raise RecordBroken(f"the database cannot be read: {told(error)}") from error
 
@@ -160,14 +170,3 @@ def _answered(connection: Connection, sql: str, values: Sequence[object]) -> lis
     except (psycopg.DataError, UnicodeEncodeError):
         # A text that no database could hold, so nothing is kept under it.
         return []
-
-
-def _record_of(row: Sequence[Any]) -> Record:
-    values = dict(zip(COLUMNS, row, strict=True))
-    evaluation = f"evaluation {values['evaluation_id']}"
-    try:
-        record = Record(**(values | {"versions": json.loads(values["versions"])}))
-    except ValueError as error:
-        raise RecordBroken(f"{evaluation}: its versions are not JSON") from error
-    demand_digest(evaluation, record.evaluation_bytes, record.evaluation_digest)
-    return record

@@ -15,13 +15,13 @@ from typing import Any
 
 from bondwright.audit.looked_up import kept_marks
 from bondwright.audit.marks import Marks, marks_of
-from bondwright.audit.record import NewRecord, PackRecord, Record, Search, Summary, demand_digest
+from bondwright.audit.record import NewRecord, Once, PackRecord, Record, Search, Summary, demand_digest
 from bondwright.audit.search import query
 from bondwright.audit.sqlite.file import SCHEMA_VERSION, open_file
 from bondwright.audit.sqlite.index import keep_marks, keep_summary
 from bondwright.audit.sqlite.transactions import Job, SqliteBatches, Transaction
 from bondwright.audit.writer import GroupWriter
-from bondwright.errors import RecordBroken, UnknownName
+from bondwright.errors import RecordBroken, SentBefore, UnknownName
 
 _COLUMNS = tuple(field.name for field in fields(Record))
 _SELECT = f"SELECT {', '.join(_COLUMNS)} FROM record"
@@ -49,17 +49,13 @@ class SqliteRecordStore:
         """How many transactions this store has committed since it was opened."""
         return self._writer.commits
 
-    def append(self, record: NewRecord, pack_text: bytes) -> Record:
+    def append(self, record: NewRecord, pack_text: bytes, once: Once | None = None) -> Record:
         """See RecordStore."""
-        kept = self._hand_over(record, pack_text).result()
-        self._packs[kept.pack_id] = (kept.pack_digest, pack_text)
-        return kept
+        return self._remembered(self._hand_over(record, pack_text, once).result(), record, pack_text)
 
-    async def append_soon(self, record: NewRecord, pack_text: bytes) -> Record:
+    async def append_soon(self, record: NewRecord, pack_text: bytes, once: Once | None = None) -> Record:
         """See RecordStore."""
-        kept = await asyncio.wrap_future(self._hand_over(record, pack_text))
-        self._packs[kept.pack_id] = (kept.pack_digest, pack_text)
-        return kept
+        return self._remembered(await asyncio.wrap_future(self._hand_over(record, pack_text, once)), record, pack_text)
 
     def get(self, tenant: str, evaluation_id: str) -> Record:
         """See RecordStore."""
@@ -67,6 +63,11 @@ class SqliteRecordStore:
         if not rows:
             raise UnknownName("evaluation", evaluation_id)
         return _record_of(rows[0])
+
+    def answered(self, tenant: str, once: Once) -> Record | None:
+        """See RecordStore."""
+        with self._snapshot() as rows:
+            return _answered(rows, tenant, once)
 
     def page(self, tenant: str, after: int | None, limit: int) -> tuple[Record, ...]:
         """See RecordStore."""
@@ -112,14 +113,19 @@ class SqliteRecordStore:
         with self._one_reader:
             self._to_read.close()
 
-    def _hand_over(self, record: NewRecord, pack_text: bytes) -> Future[Record]:
+    def _remembered(self, kept: Record, record: NewRecord, pack_text: bytes) -> Record:
+        if kept.evaluation_id == record.evaluation_id:
+            self._packs[kept.pack_id] = (kept.pack_digest, pack_text)
+        return kept
+
+    def _hand_over(self, record: NewRecord, pack_text: bytes, once: Once | None) -> Future[Record]:
         demand_digest(f"evaluation {record.evaluation_id}", record.evaluation_bytes, record.evaluation_digest)
         marks = marks_of(record.evaluation_bytes)
         # A pack is some 200 kB and the same object from request to request: it is hashed and looked up until it is known to be kept.
         if self._packs.get(record.pack_id) == (record.pack_digest, pack_text):
-            return self._writer.submit(lambda transaction: _append(transaction, record, marks))
+            return self._writer.submit(lambda transaction: _append(transaction, record, marks, once))
         demand_digest(f"rule pack {record.pack_id}", pack_text, record.pack_digest)
-        return self._writer.submit(lambda transaction: _append(transaction, record, marks, pack_text))
+        return self._writer.submit(lambda transaction: _append(transaction, record, marks, once, pack_text))
 
     def _rows(self, sql: str, *values: object) -> list[Any]:
         with self._snapshot() as rows:
@@ -139,7 +145,9 @@ class SqliteRecordStore:
             raise RecordBroken(f"the record file cannot be read: {error}") from error
 
 
-def _append(transaction: Transaction, record: NewRecord, marks: Marks, pack_text: bytes | None = None) -> Record:
+def _append(transaction: Transaction, record: NewRecord, marks: Marks, once: Once | None, pack_text: bytes | None = None) -> Record:
+    if once and (first := _answered(lambda sql, *values: transaction.connection.execute(sql, values).fetchall(), record.tenant, once)):
+        return first
     kept = record.numbered(_last_counter(transaction, record.tenant) + 1)
     # Without the savepoint a refused record would leave behind its summary, and the pack that it was the first to cite.
     transaction.connection.execute("SAVEPOINT one_record")
@@ -148,6 +156,9 @@ def _append(transaction: Transaction, record: NewRecord, marks: Marks, pack_text
             _keep_pack(transaction.connection, record, pack_text)
         keep_summary(transaction.connection, record, kept.counter, marks)
         transaction.connection.execute(_INSERT, _row_of(kept))
+        if once:
+            row = (record.tenant, once.idempotency_key, once.request_digest, kept.counter)
+            transaction.connection.execute("INSERT INTO repeated_request VALUES (?, ?, ?, ?)", row)
     except Exception:
         if transaction.connection.in_transaction:
             transaction.connection.execute("ROLLBACK TO one_record")
@@ -164,6 +175,15 @@ def _append(transaction: Transaction, record: NewRecord, marks: Marks, pack_text
         raise
     transaction.counters[kept.tenant] = kept.counter
     return kept
+
+
+def _answered(rows: Callable[..., list[Any]], tenant: str, once: Once) -> Record | None:
+    select = "SELECT request_digest, counter FROM repeated_request WHERE tenant = ? AND idempotency_key = ?"
+    if not (found := rows(select, tenant, once.idempotency_key)):
+        return None
+    if found[0][0] != once.request_digest:
+        raise SentBefore("this idempotency key came before with another request")
+    return _record_of(rows(f"{_SELECT} WHERE tenant = ? AND counter = ?", tenant, found[0][1])[0])
 
 
 def _last_counter(transaction: Transaction, tenant: str) -> int:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeAlias, TypeVar
 
-from bondwright.errors import RecordBroken
+from bondwright.errors import BondwrightError, RecordBroken
 
 T = TypeVar("T")
 
@@ -32,7 +32,7 @@ class SqliteBatches(Generic[T]):
     def __init__(self, connection: sqlite3.Connection) -> None:
         self._connection = connection
 
-    def write(self, jobs: Sequence[Job[T]]) -> list[T | RecordBroken]:
+    def write(self, jobs: Sequence[Job[T]]) -> list[T | BondwrightError]:
         """See Batches. Raises: sqlite3.Error."""
         try:
             self._connection.execute("BEGIN IMMEDIATE")
@@ -51,14 +51,14 @@ class SqliteBatches(Generic[T]):
         return isinstance(error, sqlite3.Error) and getattr(error, "sqlite_errorcode", 0) & 0xFF in _PASSING
 
 
-def _outcome(job: Job[T], transaction: Transaction) -> T | RecordBroken:
+def _outcome(job: Job[T], transaction: Transaction) -> T | BondwrightError:
     try:
         return job(transaction)
     except Exception as error:
         # Some faults of the database roll the whole transaction back: then nothing of it may be carried on.
         if not _fails_alone(error) or not transaction.connection.in_transaction:
             raise
-        return error if isinstance(error, RecordBroken) else RecordBroken(f"not recorded: {error}")
+        return error if isinstance(error, BondwrightError) else RecordBroken(f"not recorded: {error}")
 
 
 def _fails_alone(error: Exception) -> bool:
