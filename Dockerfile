@@ -31,4 +31,4 @@ VOLUME /var/lib/bondwright
 EXPOSE 8000
 HEALTHCHECK --interval=10s --timeout=2s --start-period=10s \
     CMD ["python3", "-c", "import urllib.request as u; u.urlopen('http://127.0.0.1:8000/livez', timeout=1)"]
-CMD ["bondwright", "serve", "--host", "0.0.0.0", "--port", "8000", "--open"]
+CMD ["bondwright", "serve", "--host", "0.0.0.0", "--port", "8000"]

@@ -1,12 +1,13 @@
 """The service as the tests of the API start it, and what they send to it."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from bondwright.assembly import Bondwright
+from bondwright.assembly import Bondwright, Keyring
+from bondwright.audit.sqlite.keys import SqliteKeyStore
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import BuildChannel, TwoChannels
 from bondwright.engine.durable import DurableChannel
@@ -47,3 +48,17 @@ def service(packs: Sequence[RulePack], record_file: Path, build_channel: BuildCh
         versions={"service": "0.1.0"},
         clock=lambda: datetime(2026, 11, 25, 9, 30, tzinfo=UTC),
     )
+
+
+OURS, THEIRS = "ours", "theirs"
+"""Two tenants."""
+
+
+def keyring(record_file: Path, clock: Callable[[], datetime] = lambda: datetime(2026, 11, 25, 9, 30, tzinfo=UTC)) -> Keyring:
+    """The keys beside the records in that file."""
+    return Keyring(lambda: SqliteKeyStore(record_file), clock=clock)
+
+
+def bearer(key: str) -> dict[str, str]:
+    """The header that shows a key."""
+    return {"Authorization": f"Bearer {key}"}

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from http.client import HTTPResponse
 from pathlib import Path
+from urllib.error import HTTPError
 from urllib.request import Request, urlopen
 
 import pytest
@@ -49,16 +50,16 @@ def test_it_is_alive_on_loopback_and_does_not_name_its_server(tmp_path: Path) ->
 
 
 def test_an_evaluation_outlives_the_server(tmp_path: Path) -> None:
-    with serving(tmp_path) as (address, _), ask(f"{address}/v1/evaluations", HOUSE.read_bytes()) as answer:
+    with serving(tmp_path, "--no-auth") as (address, _), ask(f"{address}/v1/evaluations", HOUSE.read_bytes()) as answer:
         place, answered = answer.headers["location"], answer.read()
 
-    with serving(tmp_path) as (address, _), ask(address + place) as again:
+    with serving(tmp_path, "--no-auth") as (address, _), ask(address + place) as again:
         assert answered == again.read()
 
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
 def test_told_to_stop_it_closes_the_record_and_is_done(number: signal.Signals, tmp_path: Path) -> None:
-    with serving(tmp_path) as (address, process):
+    with serving(tmp_path, "--no-auth") as (address, process):
         ask(f"{address}/v1/evaluations", HOUSE.read_bytes()).close()
 
         process.send_signal(number)
@@ -69,7 +70,7 @@ def test_told_to_stop_it_closes_the_record_and_is_done(number: signal.Signals, t
 
 
 def test_the_log_has_a_line_a_request_and_none_for_health_checks(tmp_path: Path) -> None:
-    with serving(tmp_path) as (address, process):
+    with serving(tmp_path, "--no-auth") as (address, process):
         for path in ("/livez", "/readyz", "/v1/rule-packs"):
             ask(address + path).close()
         process.terminate()
@@ -80,19 +81,32 @@ def test_the_log_has_a_line_a_request_and_none_for_health_checks(tmp_path: Path)
 
 
 @pytest.mark.parametrize("host", ["0.0.0.0", "::", "192.0.2.1", "bondwright.invalid"])
-def test_an_address_that_others_can_reach_needs_open(host: str, capsys: pytest.CaptureFixture[str]) -> None:
-    status = main(["serve", "--host", host])
+def test_an_address_that_others_can_reach_needs_keys(host: str, capsys: pytest.CaptureFixture[str]) -> None:
+    status = main(["serve", "--host", host, "--no-auth"])
 
     assert status == 2
-    assert capsys.readouterr().err.endswith("add --open if that is meant, or leave --host out\n")
+    assert capsys.readouterr().err.endswith("leave out --no-auth, or --host\n")
 
 
-def test_opening_warns(capsys: pytest.CaptureFixture[str]) -> None:
+def test_an_address_that_others_can_reach_is_told_to_need_tls(capsys: pytest.CaptureFixture[str]) -> None:
     # Kept for documentation (RFC 5737), so no machine has this address and nothing is served.
-    status = main(["serve", "--host", "192.0.2.1", "--open"])
+    status = main(["serve", "--host", "192.0.2.1"])
 
     assert status == 2
-    assert capsys.readouterr().err.startswith("bondwright serve: warning: whoever can reach 192.0.2.1 can read and write")
+    assert "put TLS before it" in capsys.readouterr().err
+
+
+def test_a_key_made_while_it_serves_opens_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with serving(tmp_path) as (address, _):
+        with pytest.raises(HTTPError) as refused:
+            ask(f"{address}/v1/rule-packs")
+        main(["keys", "create", "--tenant", "acme", "--scope", "rules", "--data", str(tmp_path)])
+        key = capsys.readouterr().out.strip()
+        with urlopen(Request(f"{address}/v1/rule-packs", headers={"authorization": f"Bearer {key}"}), timeout=PATIENCE_S) as answer:
+            opened = answer.status
+    refused.value.close()
+
+    assert (refused.value.code, opened) == (401, 200)
 
 
 def test_a_port_that_is_taken_is_told(capsys: pytest.CaptureFixture[str]) -> None:

@@ -6,6 +6,7 @@ from fastapi import FastAPI
 from fastapi.routing import APIRoute
 from fastapi_offline import FastAPIOffline
 
+from bondwright.api.access import keep_access
 from bondwright.api.calculations import add_calculations
 from bondwright.api.document import DESCRIPTION, describe
 from bondwright.api.evaluations import add_evaluations
@@ -13,11 +14,14 @@ from bondwright.api.health import add_health
 from bondwright.api.problems import answer_problems
 from bondwright.api.records import add_records
 from bondwright.api.rule_packs import add_rule_packs
-from bondwright.assembly import Bondwright
+from bondwright.assembly import Bondwright, Keyring
 
 
-def create_app(bondwright: Bondwright) -> FastAPI:
-    """The HTTP front of `bondwright`, which the caller closes after the last request."""
+def create_app(bondwright: Bondwright, keyring: Keyring | None = None) -> FastAPI:
+    """The HTTP front of `bondwright`, which the caller closes after the last request; so too `keyring`.
+
+    With no `keyring`, no keys are asked for: whoever reaches it may everything.
+    """
     app: FastAPI = FastAPIOffline(
         title="Bondwright",
         version=version("bondwright"),
@@ -27,6 +31,7 @@ def create_app(bondwright: Bondwright) -> FastAPI:
         generate_unique_id_function=_operation_id,
     )
     answer_problems(app)
+    keep_access(app, keyring)
     describe(app)
     for add in (add_evaluations, add_records, add_calculations, add_rule_packs, add_health):
         add(app, bondwright)

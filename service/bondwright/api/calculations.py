@@ -7,6 +7,7 @@ from typing import Any
 from fastapi import FastAPI, Request, Response
 from starlette.concurrency import run_in_threadpool
 
+from bondwright.api.access import may
 from bondwright.api.bodies import body_or_refusal
 from bondwright.api.problems import (
     CONTRADICTION,
@@ -46,7 +47,13 @@ class CalculationList:
 def add_calculations(app: FastAPI, bondwright: Bondwright) -> None:
     """Adds the routes under /v1/calculations."""
 
-    @app.get("/v1/calculations", tags=["calculations"], summary="List the calculations", responses={**problem(INTERNAL)})
+    @app.get(
+        "/v1/calculations",
+        tags=["calculations"],
+        summary="List the calculations",
+        responses={**problem(INTERNAL)},
+        dependencies=[may("evaluate")],
+    )
     def list_calculations() -> CalculationList:
         return CalculationList(
             tuple(CalculationSummary(one.name, one.title, one.inputs.__name__, one.validity) for one in CALCULATIONS.values())
@@ -66,6 +73,7 @@ def add_calculations(app: FastAPI, bondwright: Bondwright) -> None:
                 **problem(NOT_JSON, CONTRADICTION, TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, DISAGREEMENT),
             },
             openapi_extra=_body_of(calculation),
+            dependencies=[may("evaluate")],
         )
 
 

@@ -6,7 +6,7 @@ from typing import Any
 from fastapi import FastAPI
 from pydantic import TypeAdapter
 
-from bondwright.api.problems import KINDS, WRONG_METHOD, Problem, problem
+from bondwright.api.problems import KINDS, NO_KEY, NOT_READY, SCOPE_MISSING, WRONG_METHOD, Problem, problem
 from bondwright.calculations.catalogue import CALCULATIONS
 from bondwright.installation.description import Installation
 
@@ -65,6 +65,11 @@ def _declare_problems(operation: dict[str, Any]) -> None:
         if "HTTPValidationError" not in str(response)
     }
     responses["405"] = problem(WRONG_METHOD)[405]
+    if "security" in operation:
+        responses |= {str(status): answer for status, answer in problem(NO_KEY, SCOPE_MISSING, NOT_READY).items()}
+        challenge = {"description": "What the key would have to be for (RFC 6750).", "required": True, "schema": {"type": "string"}}
+        for status in ("401", "403"):
+            responses[status]["headers"] = {"WWW-Authenticate": challenge}
     operation["responses"] = dict(sorted(responses.items()))
 
 

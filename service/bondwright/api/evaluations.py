@@ -8,7 +8,10 @@ from uuid import UUID
 from fastapi import FastAPI, Path, Request, Response
 from pydantic import Field
 
+from bondwright.access.keys import Caller
+from bondwright.api.access import may
 from bondwright.api.bodies import body_or_refusal
+from bondwright.api.idempotency import REPLAYED, IdempotencyKey, read_idempotency_key
 from bondwright.api.problems import (
     CONTRADICTION,
     DISAGREEMENT,
@@ -16,6 +19,7 @@ from bondwright.api.problems import (
     NOT_JSON,
     NOT_READY,
     NOT_THE_SCHEMA,
+    SENT_BEFORE,
     TOO_LARGE,
     UNKNOWN_NAME,
     WRONG_MEDIA_TYPE,
@@ -53,20 +57,26 @@ def add_evaluations(app: FastAPI, bondwright: Bondwright) -> None:
         response_model=RecordedEvaluation,
         summary="Evaluate an installation and record the answer",
         responses={
-            201: {"headers": {**_LOCATION, **_RULE_PACK}, "links": _LINKS},
-            **problem(NOT_JSON, CONTRADICTION, TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, DISAGREEMENT, NOT_READY),
+            201: {"headers": {**_LOCATION, **_RULE_PACK, **REPLAYED}, "links": _LINKS},
+            **problem(NOT_JSON, CONTRADICTION, SENT_BEFORE, TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, DISAGREEMENT, NOT_READY),
         },
         openapi_extra={
             "requestBody": {"required": True, "content": {"application/json": {"schema": {"$ref": "#/components/schemas/Installation"}}}}
         },
     )
-    async def create_evaluation(request: Request) -> Response:
-        """The answer leaves once its record is durable."""
+    async def create_evaluation(
+        request: Request, caller: Annotated[Caller, may("evaluate")], idempotency_key: IdempotencyKey = None
+    ) -> Response:
+        """The answer leaves once its record is durable.
+
+        With an `Idempotency-Key`, the same request sent again gets the first answer again and nothing more is recorded.
+        """
         body = await body_or_refusal(request)
         if isinstance(body, Response):
             return body
-        envelope = await bondwright.submit(body)
-        return _answer(envelope, 201, {"Location": f"/v1/evaluations/{envelope.evaluation_id}"})
+        envelope = await bondwright.submit(body, caller.tenant, read_idempotency_key(idempotency_key))
+        repeated = {"Idempotency-Replayed": "true"} if envelope.is_repeated else {}
+        return _answer(envelope, 201, {"Location": f"/v1/evaluations/{envelope.evaluation_id}", **repeated})
 
     @app.get(
         "/v1/evaluations/{evaluation_id}",
@@ -75,8 +85,10 @@ def add_evaluations(app: FastAPI, bondwright: Bondwright) -> None:
         summary="Read an evaluation as it was answered",
         responses={200: {"headers": {**_ETAG, **_RULE_PACK}}, **problem(UNKNOWN_NAME, INTERNAL, NOT_READY)},
     )
-    def get_evaluation(evaluation_id: Annotated[str, Path(json_schema_extra={"format": "uuid"})]) -> Response:
-        envelope = bondwright.stored(evaluation_id)
+    def get_evaluation(
+        evaluation_id: Annotated[str, Path(json_schema_extra={"format": "uuid"})], caller: Annotated[Caller, may("read")]
+    ) -> Response:
+        envelope = bondwright.stored(evaluation_id, caller.tenant)
         return _answer(envelope, 200, {"ETag": f'"{hashlib.sha256(envelope.body).hexdigest()}"'})
 
 

@@ -21,10 +21,13 @@ from bondwright.errors import (
     EngineDisagreement,
     EngineFault,
     Fault,
+    KeyRefused,
     NotJson,
     NotTheSchema,
     RecordBroken,
     Refused,
+    ScopeMissing,
+    SentBefore,
     TooMuch,
     UnknownName,
     UnreadableRules,
@@ -65,9 +68,14 @@ class Kind:
 
 
 NOT_JSON = Kind("not-json", 400, "Not JSON", "Send one JSON document in UTF-8, without repeated keys.")
+NO_KEY = Kind("no-key", 401, "No key that is good", "Send `Authorization: Bearer KEY`. A key may be mistyped, expired or revoked.")
+SCOPE_MISSING = Kind("scope-missing", 403, "The key is not for this", "Use a key with the scope that `WWW-Authenticate` names.")
 UNKNOWN_NAME = Kind("unknown-name", 404, "Nothing of that name", "Check the path; ids are never reused or changed.")
 WRONG_METHOD = Kind("wrong-method", 405, "Method not allowed", "The Allow header names the methods of this path.")
 CONTRADICTION = Kind("contradiction", 409, "What was sent contradicts itself", "Correct the places named in `errors`.")
+SENT_BEFORE = Kind(
+    "sent-before", 409, "Idempotency key came with another request", "Send the first request unchanged, or this one under a new key."
+)
 TOO_LARGE = Kind("too-large", 413, "Too large", f"Send at most {MOST_BYTES:,} bytes, and a large building in several descriptions.")
 WRONG_MEDIA_TYPE = Kind("wrong-media-type", 415, "Wrong media type", "Send application/json.")
 NOT_THE_SCHEMA = Kind("not-the-schema", 422, "Not what this path takes", "Correct the places named in `errors`.")
@@ -82,9 +90,12 @@ NOT_READY = Kind("not-ready", 503, "Not ready", "Rules or record cannot be used 
 
 KINDS = (
     NOT_JSON,
+    NO_KEY,
+    SCOPE_MISSING,
     UNKNOWN_NAME,
     WRONG_METHOD,
     CONTRADICTION,
+    SENT_BEFORE,
     TOO_LARGE,
     WRONG_MEDIA_TYPE,
     NOT_THE_SCHEMA,
@@ -99,6 +110,9 @@ _OF_ERROR: Mapping[type[BondwrightError], Kind] = {
     Contradiction: CONTRADICTION,
     TooMuch: TOO_LARGE,
     UnknownName: UNKNOWN_NAME,
+    KeyRefused: NO_KEY,
+    ScopeMissing: SCOPE_MISSING,
+    SentBefore: SENT_BEFORE,
     EngineDisagreement: DISAGREEMENT,
     EngineFault: INTERNAL,
     UnreadableRules: INTERNAL,
@@ -124,7 +138,7 @@ def answer_problems(app: FastAPI) -> None:
         kind = _OF_ERROR.get(type(error), INTERNAL)
         if kind.status >= 500:
             _log.error("answered %s: %s", kind.name, error)
-        return kind.answer(error.faults if isinstance(error, Refused) else ())
+        return kind.answer(error.faults if isinstance(error, Refused) else (), _challenge(error))
 
     @app.exception_handler(HTTPException)
     async def framework(request: Request, error: HTTPException) -> Response:
@@ -134,6 +148,15 @@ def answer_problems(app: FastAPI) -> None:
     @app.exception_handler(Exception)
     async def unforeseen(_request: Request, _error: Exception) -> Response:
         return INTERNAL.answer()
+
+
+def _challenge(error: BondwrightError) -> dict[str, str] | None:
+    """What RFC 6750 wants a refused caller to be told."""
+    if isinstance(error, KeyRefused):
+        return {"WWW-Authenticate": 'Bearer realm="bondwright"'}
+    if isinstance(error, ScopeMissing):
+        return {"WWW-Authenticate": f'Bearer realm="bondwright", error="insufficient_scope", scope="{error.scope}"'}
+    return None
 
 
 def _allowed(request: Request) -> str:

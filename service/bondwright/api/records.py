@@ -11,6 +11,8 @@ import orjson
 from fastapi import FastAPI, Path, Request, Response
 from pydantic import Field
 
+from bondwright.access.keys import Caller
+from bondwright.api.access import may
 from bondwright.api.problems import CONTRADICTION, INTERNAL, NOT_READY, NOT_THE_SCHEMA, UNKNOWN_NAME, problem
 from bondwright.api.searching import cursor, parameters, read_query
 from bondwright.assembly import Bondwright
@@ -68,6 +70,7 @@ class RecordInFull:
     """All that is kept of an evaluation. `input` is the request as it was received; `evaluation_digest` is of the bytes of `evaluation`."""
 
     evaluation_id: UUID
+    tenant: str
     recorded_at: str
     counter: int
     versions: dict[str, str]
@@ -109,11 +112,11 @@ def add_records(app: FastAPI, bondwright: Bondwright) -> None:
         responses={200: {"headers": _LINK}, **problem(CONTRADICTION, NOT_THE_SCHEMA, INTERNAL, NOT_READY)},
         openapi_extra={"parameters": parameters()},
     )
-    def find_evaluations(request: Request) -> Response:
+    def find_evaluations(request: Request, caller: Annotated[Caller, may("read")]) -> Response:
         """Those that fit every parameter, in the order in which they were recorded, so pages stay as they are while more are recorded."""
         asked = read_query(request)
         after, limit = asked.page
-        found = bondwright.find(asked.search, after, limit + 1)
+        found = bondwright.find(asked.search, after, limit + 1, caller.tenant)
         more = cursor(found[limit - 1].counter) if len(found) > limit else None
         body = orjson.dumps({"evaluations": found[:limit], "next": more})
         going_on = urlencode(asked.model_dump(exclude_none=True) | {"after": more})
@@ -127,9 +130,9 @@ def add_records(app: FastAPI, bondwright: Bondwright) -> None:
         summary="Read all that is kept of an evaluation",
         responses={200: {"headers": {**_ETAG, **_RULE_PACK}}, **problem(UNKNOWN_NAME, INTERNAL, NOT_READY)},
     )
-    def get_record(evaluation_id: EvaluationId) -> Response:
+    def get_record(evaluation_id: EvaluationId, caller: Annotated[Caller, may("audit")]) -> Response:
         """With the request as it was received and the text of the rule pack."""
-        record, pack = bondwright.record(evaluation_id)
+        record, pack = bondwright.record(evaluation_id, caller.tenant)
         body = _in_full(record, pack)
         headers = {"ETag": f'"{hashlib.sha256(body).hexdigest()}"', "Rule-Pack": record.pack_id}
         return Response(body, 200, headers, "application/json")
@@ -141,15 +144,16 @@ def add_records(app: FastAPI, bondwright: Bondwright) -> None:
         summary="Work an evaluation out again from its record and compare",
         responses={200: {"headers": _RULE_PACK}, **problem(UNKNOWN_NAME, INTERNAL, NOT_READY)},
     )
-    def replay_evaluation(evaluation_id: EvaluationId) -> Response:
+    def replay_evaluation(evaluation_id: EvaluationId, caller: Annotated[Caller, may("audit")]) -> Response:
         """Nothing is recorded. What the answer says of other packs is worked out again for those that it names."""
-        replay = bondwright.replay(evaluation_id)
+        replay = bondwright.replay(evaluation_id, caller.tenant)
         return Response(orjson.dumps(asdict(replay)), 200, {"Rule-Pack": replay.pack_id}, "application/json")
 
 
 def _in_full(record: Record, pack: PackRecord) -> bytes:
     shown = {
         "evaluation_id": record.evaluation_id,
+        "tenant": record.tenant,
         "recorded_at": record.recorded_at,
         "counter": record.counter,
         "versions": dict(record.versions),

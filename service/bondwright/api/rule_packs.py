@@ -8,6 +8,7 @@ from typing import Annotated, Any, TypeAlias
 from fastapi import FastAPI, Path
 from pydantic import Field
 
+from bondwright.api.access import may
 from bondwright.api.problems import INTERNAL, UNKNOWN_NAME, problem
 from bondwright.assembly import Bondwright
 from bondwright.rulebook.condition import All, Condition, Not, Test
@@ -93,17 +94,33 @@ class RuleInFull(RuleSummary):
 def add_rule_packs(app: FastAPI, bondwright: Bondwright) -> None:
     """Adds the routes under /v1/rule-packs."""
 
-    @app.get("/v1/rule-packs", tags=["rule packs"], summary="List the published rule packs", responses=problem(INTERNAL))
+    @app.get(
+        "/v1/rule-packs",
+        tags=["rule packs"],
+        summary="List the published rule packs",
+        responses=problem(INTERNAL),
+        dependencies=[may("rules")],
+    )
     def list_rule_packs() -> PackList:
         return PackList(tuple(PackSummary(**_header(pack)) for pack in bondwright.packs))
 
-    @app.get("/v1/rule-packs/{pack_id}", tags=["rule packs"], summary="Read a rule pack", responses=problem(UNKNOWN_NAME, INTERNAL))
+    @app.get(
+        "/v1/rule-packs/{pack_id}",
+        tags=["rule packs"],
+        summary="Read a rule pack",
+        responses=problem(UNKNOWN_NAME, INTERNAL),
+        dependencies=[may("rules")],
+    )
     def get_rule_pack(pack_id: PackId) -> PackContents:
         pack = bondwright.pack(pack_id)
         return PackContents(**_header(pack), stages=pack.stages, rules=tuple(RuleSummary(**_summary(rule)) for rule in pack.rules))
 
     @app.get(
-        "/v1/rule-packs/{pack_id}/rules/{rule_id}", tags=["rule packs"], summary="Read one rule", responses=problem(UNKNOWN_NAME, INTERNAL)
+        "/v1/rule-packs/{pack_id}/rules/{rule_id}",
+        tags=["rule packs"],
+        summary="Read one rule",
+        responses=problem(UNKNOWN_NAME, INTERNAL),
+        dependencies=[may("rules")],
     )
     def get_rule(pack_id: PackId, rule_id: str) -> RuleInFull:
         """Also under the id `OUTCOME-otherwise`, which answers name where no rule spoke: the outcome's own reason for its first level."""

@@ -8,7 +8,8 @@ engine of theirs: those are handed in.
 from bondwright.assembly.bondwright import Bondwright
 from bondwright.assembly.impact import Impact
 from bondwright.assembly.judging import Channels, Evaluated
-from bondwright.assembly.parts import build, database
-from bondwright.assembly.recording import Envelope
+from bondwright.assembly.keyring import Keyring
+from bondwright.assembly.parts import build, build_keyring, database
+from bondwright.assembly.recording import TENANT, Envelope
 
-__all__ = ["Bondwright", "Channels", "Envelope", "Evaluated", "Impact", "build", "database"]
+__all__ = ["TENANT", "Bondwright", "Channels", "Envelope", "Evaluated", "Impact", "Keyring", "build", "build_keyring", "database"]

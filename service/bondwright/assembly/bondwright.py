@@ -3,8 +3,10 @@
 pack chosen by the work's date → evaluated through both channels → recorded → answered
 """
 
+import hashlib
 import secrets
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from threading import Lock
@@ -18,7 +20,7 @@ from bondwright.assembly.replaying import Replayer
 from bondwright.audit.difference import Replay
 from bondwright.audit.exchange import lines_of, take_in
 from bondwright.audit.indexed import WronglyIndexed
-from bondwright.audit.record import PackRecord, Record, RecordStore, Search, Summary
+from bondwright.audit.record import Once, PackRecord, Record, RecordStore, Search, Summary
 from bondwright.audit.walk import Unreadable
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.installation.description import Installation
@@ -71,32 +73,40 @@ class Bondwright:
         """The answer of a calculation, recorded nowhere. Raises: UnknownName; Refused; EngineDisagreement, EngineFault."""
         return self._judge.calculate(name, raw)
 
-    async def submit(self, raw: bytes) -> Envelope:
-        """The answer to a description, once its record would survive a power cut. Raises as `evaluate`, and RecordBroken."""
+    async def submit(self, raw: bytes, tenant: str = TENANT, idempotency_key: str | None = None) -> Envelope:
+        """The answer to a description, once its record would survive a power cut.
+
+        With `idempotency_key`, the first answer that the tenant got to the same bytes under that key, if there is one.
+        Raises as `evaluate`; RecordBroken; SentBefore, if the key came with other bytes.
+        """
+        once = Once(idempotency_key, hashlib.sha256(raw).hexdigest()) if idempotency_key else None
+        if once and (first := self._store().answered(tenant, once)):
+            return replace(envelope(first), is_repeated=True)
         evaluated = self.evaluate(raw)
-        record = record_of(evaluated, raw, self._new_id(), self._clock(), self._new_salt(), self._versions)
-        return envelope(await self._store().append_soon(record, evaluated.pack.text))
+        record = record_of(evaluated, raw, tenant, self._new_id(), self._clock(), self._new_salt(), self._versions)
+        kept = await self._store().append_soon(record, evaluated.pack.text, once)
+        return replace(envelope(kept), is_repeated=kept.evaluation_id != record.evaluation_id)
 
-    def stored(self, evaluation_id: str) -> Envelope:
+    def stored(self, evaluation_id: str, tenant: str = TENANT) -> Envelope:
         """A recorded evaluation, in the bytes in which it was answered. Raises: UnknownName, RecordBroken."""
-        return envelope(self._store().get(TENANT, evaluation_id))
+        return envelope(self._store().get(tenant, evaluation_id))
 
-    def find(self, wanted: Search, after: int | None, limit: int) -> tuple[Summary, ...]:
+    def find(self, wanted: Search, after: int | None, limit: int, tenant: str = TENANT) -> tuple[Summary, ...]:
         """Summaries of the recorded evaluations that fit, with a counter above `after`, rising. Raises: RecordBroken."""
-        return self._store().find(TENANT, wanted, after, limit)
+        return self._store().find(tenant, wanted, after, limit)
 
-    def record(self, evaluation_id: str) -> tuple[Record, PackRecord]:
+    def record(self, evaluation_id: str, tenant: str = TENANT) -> tuple[Record, PackRecord]:
         """All that is kept of an evaluation, and the rule pack as it stood. Raises: UnknownName, RecordBroken."""
-        record = self._store().get(TENANT, evaluation_id)
+        record = self._store().get(tenant, evaluation_id)
         return record, self._store().pack(record.pack_digest)
 
-    def replay(self, evaluation_id: str) -> Replay:
+    def replay(self, evaluation_id: str, tenant: str = TENANT) -> Replay:
         """A recorded evaluation worked out again, see Replayer. Raises: UnknownName, RecordBroken."""
-        return self._replayer.replay(self._store().get(TENANT, evaluation_id))
+        return self._replayer.replay(self._store().get(tenant, evaluation_id))
 
-    def replay_all(self) -> Iterator[tuple[Replay | Unreadable, WronglyIndexed | None]]:
+    def replay_all(self, tenant: str = TENANT) -> Iterator[tuple[Replay | Unreadable, WronglyIndexed | None]]:
         """Every recorded evaluation worked out again, see Replayer. Raises: RecordBroken, if the record cannot be read at all."""
-        return self._replayer.every(TENANT)
+        return self._replayer.every(tenant)
 
     def impact(self, candidate: RulePack, progress: Path | None = None, go_on: Callable[[int, int], bool] = lambda _, __: True) -> Impact:
         """What `candidate`, one of the packs, would say otherwise of what is recorded, see Comparer.
@@ -105,9 +115,9 @@ class Bondwright:
         """
         return Comparer(self._judge, candidate, self._versions).compare(self._store(), TENANT, progress, go_on)
 
-    def exported(self) -> Iterator[bytes]:
+    def exported(self, tenant: str = TENANT) -> Iterator[bytes]:
         """The whole record as lines. Raises: RecordBroken."""
-        return lines_of(self._store(), TENANT)
+        return lines_of(self._store(), tenant)
 
     def take_in(self, lines: Iterable[bytes]) -> int:
         """How many of these records were new and added. Raises: RecordBroken."""

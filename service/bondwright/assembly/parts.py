@@ -4,10 +4,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 from importlib.metadata import version
+from typing import TypeAlias
 
 from bondwright.assembly.bondwright import Bondwright
+from bondwright.assembly.keyring import Keyring
+from bondwright.audit.keys import KeyStore
 from bondwright.audit.record import RecordStore
 from bondwright.audit.sqlite import owner as file_owner
+from bondwright.audit.sqlite.keys import SqliteKeyStore
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
 from bondwright.rulebook.pack import RulePack
@@ -18,18 +22,22 @@ HANG_LIMIT_S = 5.0
 """An engine call that takes longer ends the process; a usual one takes some 0.001 s."""
 
 
+Openings: TypeAlias = tuple[Callable[[], RecordStore], Callable[[], KeyStore]]
+
+
 @dataclass(frozen=True, slots=True)
 class Database:
     """Where records are kept, and what is done there; every call raises RecordBroken.
 
-    `where`: in words, with no password. `is_file`: a SQLite file, which the service lays out itself. `open_store`: the store, as the
-    service opens it. `step`: where the layout stands; none, before the first step. `take`: brings it to a step, `base` for nothing at
-    all, and gives from where to where.
+    `where`: in words, with no password. `is_file`: a SQLite file, which the service lays out itself. `open_store`, `open_keys`: records
+    and keys, as the service opens them. `step`: where the layout stands; none, before the first step. `take`: brings it to a step,
+    `base` for nothing at all, and gives from where to where.
     """
 
     where: str
     is_file: bool
     open_store: Callable[[], RecordStore]
+    open_keys: Callable[[], KeyStore]
     step: Callable[[], str | None]
     take: Callable[[str], tuple[str | None, str | None]]
 
@@ -45,17 +53,23 @@ def build(settings: Settings, candidate: RulePack | None = None) -> Bondwright:
     )
 
 
+def build_keyring(settings: Settings) -> Keyring:
+    """The keys that stand beside the records."""
+    return Keyring(lambda: database(settings).open_keys())
+
+
 def database(settings: Settings) -> Database:
     """Where the settings want records kept. Raises: RecordBroken, if the address of a database cannot be read."""
     if settings.database:
         # Loaded here only: whoever keeps records in a file has no use for the driver.
         from bondwright.audit.postgresql import owner
         from bondwright.audit.postgresql.connection import place_of
+        from bondwright.audit.postgresql.keys import PostgresqlKeyStore
         from bondwright.audit.postgresql.store import PostgresqlRecordStore
 
         address = settings.database
-        return Database(
-            place_of(address), False, partial(PostgresqlRecordStore, address), partial(owner.step_of, address), partial(owner.take, address)
-        )
+        stores: Openings = (partial(PostgresqlRecordStore, address), partial(PostgresqlKeyStore, address))
+        return Database(place_of(address), False, *stores, partial(owner.step_of, address), partial(owner.take, address))
     file = settings.data_folder / "record.sqlite"
-    return Database(str(file), True, partial(SqliteRecordStore, file), partial(file_owner.step_of, file), partial(file_owner.take, file))
+    stores = (partial(SqliteRecordStore, file), partial(SqliteKeyStore, file))
+    return Database(str(file), True, *stores, partial(file_owner.step_of, file), partial(file_owner.take, file))

@@ -2,7 +2,7 @@
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 import orjson
@@ -11,23 +11,29 @@ from bondwright.assembly.judging import Evaluated
 from bondwright.audit.record import NewRecord
 
 TENANT = "local"
-"""Whose records these are until keys exist."""
+"""Whose records these are where no keys are asked for."""
 
 
 @dataclass(frozen=True, slots=True)
 class Envelope:
-    """A recorded evaluation as answered: `body` is `{evaluation_id, recorded_at, versions, evaluation}`, the same bytes every time."""
+    """A recorded evaluation as answered: `body` is `{evaluation_id, recorded_at, versions, evaluation}`, the same bytes every time.
+
+    `is_repeated`: it is the first answer to a request that was sent again.
+    """
 
     evaluation_id: str
     pack_id: str
     body: bytes
+    is_repeated: bool = field(default=False, compare=False)
 
 
-def record_of(evaluated: Evaluated, raw: bytes, evaluation_id: str, now: datetime, salt: bytes, versions: Mapping[str, str]) -> NewRecord:
+def record_of(
+    evaluated: Evaluated, raw: bytes, tenant: str, evaluation_id: str, now: datetime, salt: bytes, versions: Mapping[str, str]
+) -> NewRecord:
     """What is to be kept of an evaluation. `raw`: the description as it was sent; `versions`: what answered, by name."""
     return NewRecord(
         evaluation_id=evaluation_id,
-        tenant=TENANT,
+        tenant=tenant,
         recorded_at=now.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z",
         salt=salt,
         input_bytes=raw,

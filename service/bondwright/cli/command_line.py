@@ -13,6 +13,7 @@ from bondwright.cli.demo import add_demo
 from bondwright.cli.evaluate import add_evaluate
 from bondwright.cli.exchange import add_exchange
 from bondwright.cli.impact import add_impact
+from bondwright.cli.keys import add_keys
 from bondwright.cli.replay import add_replay
 from bondwright.cli.rules import add_rules
 from bondwright.cli.serve import add_serve
@@ -55,6 +56,6 @@ def _parser() -> ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"bondwright {version('bondwright')}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    for add in (add_demo, add_evaluate, add_calculate, add_replay, add_exchange, add_impact, add_database, add_serve, add_rules):
+    for add in (add_demo, add_evaluate, add_calculate, add_replay, add_exchange, add_impact, add_database, add_keys, add_serve, add_rules):
         add(commands)
     return parser

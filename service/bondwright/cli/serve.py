@@ -13,7 +13,7 @@ from typing import NoReturn
 import uvicorn
 
 from bondwright.api.app import create_app
-from bondwright.assembly import build, database
+from bondwright.assembly import build, build_keyring, database
 from bondwright.cli.arguments import Commands, add_data, asked_settings
 from bondwright.cli.statuses import DONE, WRONG_CALL
 
@@ -28,8 +28,7 @@ def add_serve(commands: Commands) -> None:
     command.add_argument("--host", default="127.0.0.1", metavar="ADDRESS", help="address to listen on (default: 127.0.0.1)")
     command.add_argument("--port", default=8000, type=_port, metavar="PORT", help="port to listen on, 0 for a free one (default: 8000)")
     add_data(command, "BONDWRIGHT_DATABASE, or BONDWRIGHT_DATA, or else ~/.local/share/bondwright")
-    command.add_argument("--no-auth", action="store_true", help="ask callers for no key; so far nothing else is possible")
-    command.add_argument("--open", action="store_true", help="allow an address that others can reach")
+    command.add_argument("--no-auth", action="store_true", help="ask callers for no key; only on an address that nobody else can reach")
     command.set_defaults(run=_serve)
 
 
@@ -41,9 +40,9 @@ def _port(text: str) -> int:
 
 def _serve(asked: Namespace) -> int:
     if not _is_loopback(asked.host):
-        if not asked.open:
-            return _refuse(f"others can reach {asked.host} and no key is asked for; add --open if that is meant, or leave --host out")
-        print(f"bondwright serve: warning: whoever can reach {asked.host} can read and write; no key is asked for", file=sys.stderr)
+        if asked.no_auth:
+            return _refuse(f"others can reach {asked.host}, and with --no-auth they may everything; leave out --no-auth, or --host")
+        print(f"bondwright serve: keys and records cross the network of {asked.host} as they are; put TLS before it", file=sys.stderr)
     try:
         listener = socket.create_server((asked.host, asked.port), family=socket.AF_INET6 if ":" in asked.host else socket.AF_INET)
     except OSError as error:
@@ -53,11 +52,12 @@ def _serve(asked: Namespace) -> int:
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, _leave)
     settings = asked_settings(asked)
-    with listener, closing(build(settings)) as bondwright:
+    with listener, closing(build_keyring(settings)) as keyring, closing(build(settings)) as bondwright:
         bondwright.ready()
         _log_to_standard_error()
+        app = create_app(bondwright, None if asked.no_auth else keyring)
         config = uvicorn.Config(
-            create_app(bondwright), log_config=None, server_header=False, timeout_graceful_shutdown=_LONGEST_GOODBYE_S, proxy_headers=False
+            app, log_config=None, server_header=False, timeout_graceful_shutdown=_LONGEST_GOODBYE_S, proxy_headers=False
         )
         host, port = listener.getsockname()[:2]
         address = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
