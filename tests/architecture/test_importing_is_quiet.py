@@ -9,7 +9,9 @@ from tests.architecture.house import PACKAGE, sources
 
 WATCHER = """
 import importlib, os, sys, threading
-roots = tuple(os.path.realpath(path) + os.sep for path in {sys.prefix, sys.base_prefix, sys.exec_prefix, os.path.dirname(os.__file__)})
+# /proc: prometheus_client asks the kernel about the process, which touches nothing.
+ours = {sys.prefix, sys.base_prefix, sys.exec_prefix, os.path.dirname(os.__file__), "/proc"}
+roots = tuple(os.path.realpath(path) + os.sep for path in ours)
 loud = {"sqlite3.connect", "socket.connect", "socket.bind", "subprocess.Popen"}
 watching = False
 

@@ -18,6 +18,8 @@ USED_ONLY_IN = {
     "fastapi_offline": {"api"},
     "starlette": {"api"},
     "uvicorn": {"api", "cli"},
+    "prometheus_client": {"api"},
+    "opentelemetry": {"api", "assembly"},
     "clingo": {"proofs"},
     "z3": {"proofs"},
 }

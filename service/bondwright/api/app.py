@@ -11,6 +11,7 @@ from bondwright.api.calculations import add_calculations
 from bondwright.api.document import DESCRIPTION, describe
 from bondwright.api.evaluations import add_evaluations
 from bondwright.api.health import add_health
+from bondwright.api.operating.adding import add_operating
 from bondwright.api.problems import answer_problems
 from bondwright.api.records import add_records
 from bondwright.api.rule_packs import add_rule_packs
@@ -33,7 +34,7 @@ def create_app(bondwright: Bondwright, keyring: Keyring | None = None) -> FastAP
     answer_problems(app)
     keep_access(app, keyring)
     describe(app)
-    for add in (add_evaluations, add_records, add_calculations, add_rule_packs, add_health):
+    for add in (add_evaluations, add_records, add_calculations, add_rule_packs, add_health, add_operating):
         add(app, bondwright)
     return app
 

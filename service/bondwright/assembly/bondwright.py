@@ -13,6 +13,7 @@ from threading import Lock
 
 from uuid_utils import uuid7
 
+from bondwright.assembly.figures import Figures, Tally
 from bondwright.assembly.impact import Comparer, Impact
 from bondwright.assembly.judging import Channels, Evaluated, Judge
 from bondwright.assembly.recording import TENANT, Envelope, envelope, record_of
@@ -46,6 +47,7 @@ class Bondwright:
         self._replayer = Replayer(self._judge, self._store, versions)
         self._open_store = open_store
         self._versions, self._clock, self._new_id, self._new_salt = dict(versions), clock, new_id, new_salt
+        self._tally = Tally()
         self._opening = Lock()
         self._opened: RecordStore | None = None
 
@@ -85,7 +87,10 @@ class Bondwright:
         evaluated = self.evaluate(raw)
         record = record_of(evaluated, raw, tenant, self._new_id(), self._clock(), self._new_salt(), self._versions)
         kept = await self._store().append_soon(record, evaluated.pack.text, once)
-        return replace(envelope(kept), is_repeated=kept.evaluation_id != record.evaluation_id)
+        if kept.evaluation_id != record.evaluation_id:
+            return replace(envelope(kept), is_repeated=True)
+        self._tally.add(kept.pack_id, evaluated.evaluation)
+        return envelope(kept)
 
     def stored(self, evaluation_id: str, tenant: str = TENANT) -> Envelope:
         """A recorded evaluation, in the bytes in which it was answered. Raises: UnknownName, RecordBroken."""
@@ -130,6 +135,10 @@ class Bondwright:
         """
         self._judge.ready()
         self._store().check()
+
+    def figures(self) -> Figures:
+        """What was counted so far; touches neither rules nor record."""
+        return self._tally.figures(self._judge.situations(), self._opened.writing if self._opened else None)
 
     def close(self) -> None:
         """Nothing, once everything handed over is kept and the engine's memory is free."""

@@ -29,6 +29,11 @@ class Channels(Protocol):
         """Ids of the rules that act on each row. Raises: EngineDisagreement, EngineFault."""
         ...
 
+    @property
+    def met(self) -> tuple[int, int]:
+        """How many situations were asked about so far: answered from memory, and by both channels."""
+        ...
+
     def close(self) -> None:
         """Frees what they hold."""
         ...
@@ -100,6 +105,11 @@ class Judge:
         newest = [pack for pack in self._published() if not pack.on_request] or list(self._published())
         pack = self._named(inputs.rule_pack) if inputs.rule_pack else newest[-1]
         return calculate(calculation, inputs, pack, self._channels_of(pack).acting)
+
+    def situations(self) -> dict[str, tuple[int, int]]:
+        """What the rules of each pack that was asked have met so far, by pack_id, see Channels."""
+        with self._building:
+            return {pack.pack_id: self._channels[pack.digest].met for pack in self.packs if pack.digest in self._channels}
 
     def ready(self) -> None:
         """Nothing, if every pack runs. Raises: UnreadableRules, if nothing is published; EngineFault."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Protocol
 
 from bondwright.audit.marks import Marks
+from bondwright.audit.writer import Writing
 from bondwright.errors import RecordBroken
 
 
@@ -94,6 +95,10 @@ class RecordStore(Protocol):
 
     Every method may be called from any thread and raises RecordBroken when the store cannot be read, written or trusted.
     """
+
+    @property
+    def writing(self) -> Writing:
+        """How the writing goes now; touches no database."""
 
     def append(self, record: NewRecord, pack_text: bytes, once: Once | None = None) -> Record:
         """The record with its counter, once it would survive a power cut; waits for that.

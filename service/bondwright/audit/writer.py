@@ -3,6 +3,7 @@
 import threading
 from collections.abc import Sequence
 from concurrent.futures import Future
+from dataclasses import dataclass
 from typing import Generic, Protocol, TypeVar
 
 from bondwright.errors import BondwrightError, RecordBroken
@@ -28,6 +29,15 @@ class Batches(Protocol[JobIn, KeptOut]):
         ...
 
 
+@dataclass(frozen=True, slots=True)
+class Writing:
+    """How the writing goes: jobs that wait, jobs that the database has answered so far, and transactions committed for them."""
+
+    waiting: int
+    answered: int
+    commits: int
+
+
 class GroupWriter(Generic[Job, Kept]):
     """Hands jobs to the database, many to a transaction, and answers each only after its commit.
 
@@ -39,7 +49,7 @@ class GroupWriter(Generic[Job, Kept]):
         self._bell = threading.Condition()
         self._waiting: list[tuple[Job, Future[Kept]]] = []
         self._refusal = ""
-        self._commits = 0
+        self._answered = self._commits = 0
         self._thread = threading.Thread(target=self._serve, name="record-writer", daemon=True)
         self._thread.start()
 
@@ -47,6 +57,11 @@ class GroupWriter(Generic[Job, Kept]):
     def commits(self) -> int:
         """How many transactions were committed so far."""
         return self._commits
+
+    @property
+    def writing(self) -> Writing:
+        """How it goes now."""
+        return Writing(len(self._waiting), self._answered, self._commits)
 
     def submit(self, job: Job) -> "Future[Kept]":
         """What becomes of `job`, once its work is durable; the future raises RecordBroken if it is not.
@@ -87,6 +102,7 @@ class GroupWriter(Generic[Job, Kept]):
             return
         # INVARIANT: no future is given its result before the commit returned.
         self._commits += 1
+        self._answered += len(batch)
         for (_, future), outcome in zip(batch, outcomes, strict=True):
             if isinstance(outcome, BondwrightError):
                 future.set_exception(outcome)

@@ -1,6 +1,5 @@
 """`bondwright serve`: the HTTP API until it is told to stop."""
 
-import logging
 import signal
 import socket
 import sys
@@ -13,13 +12,13 @@ from typing import NoReturn
 import uvicorn
 
 from bondwright.api.app import create_app
+from bondwright.api.operating.log import log_as_json
 from bondwright.assembly import build, build_keyring, database
 from bondwright.cli.arguments import Commands, add_data, asked_settings
 from bondwright.cli.statuses import DONE, WRONG_CALL
 
 _LONGEST_GOODBYE_S = 10
 _HIGHEST_PORT = 65535
-_HEALTH_CHECKS = ("/livez", "/readyz")
 
 
 def add_serve(commands: Commands) -> None:
@@ -54,10 +53,14 @@ def _serve(asked: Namespace) -> int:
     settings = asked_settings(asked)
     with listener, closing(build_keyring(settings)) as keyring, closing(build(settings)) as bondwright:
         bondwright.ready()
-        _log_to_standard_error()
-        app = create_app(bondwright, None if asked.no_auth else keyring)
+        log_as_json()
         config = uvicorn.Config(
-            app, log_config=None, server_header=False, timeout_graceful_shutdown=_LONGEST_GOODBYE_S, proxy_headers=False
+            create_app(bondwright, None if asked.no_auth else keyring),
+            log_config=None,
+            access_log=False,
+            server_header=False,
+            timeout_graceful_shutdown=_LONGEST_GOODBYE_S,
+            proxy_headers=False,
         )
         host, port = listener.getsockname()[:2]
         address = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
@@ -80,10 +83,3 @@ def _refuse(why: str) -> int:
 
 def _leave(_signal: int, _frame: FrameType | None) -> NoReturn:
     raise SystemExit(DONE)
-
-
-def _log_to_standard_error() -> None:
-    """A line a request, health checks left out, and what goes wrong."""
-    logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s: %(message)s", stream=sys.stderr)
-    logging.getLogger("uvicorn.error").setLevel(logging.WARNING)
-    logging.getLogger("uvicorn.access").addFilter(lambda said: not any(f" {path} " in said.getMessage() for path in _HEALTH_CHECKS))

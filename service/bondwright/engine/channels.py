@@ -58,8 +58,15 @@ class TwoChannels:
         self._remembered, self._hang_limit_s = remembered, hang_limit_s
         self._lock = Lock()
         self._memory: dict[_Situation, frozenset[str]] = {}
+        self._met = [0, 0]
         self._closed = False
         self._groups = _groups(pack, build_channel)
+
+    @property
+    def met(self) -> tuple[int, int]:
+        """How many situations were asked about so far: answered from memory, and by both channels."""
+        remembered, new = self._met
+        return remembered, new
 
     def acting(self, stage: str, of: str, rows: Sequence[Facts]) -> list[frozenset[str]]:
         """Ids of the rules of `stage` that act on each subject of kind `of`, in the order of `rows`.
@@ -74,6 +81,9 @@ class TwoChannels:
         situations = [(stage, of, group.cells(facts)) for facts in rows]
         known = {situation: answer for situation in situations if (answer := self._memory.get(situation)) is not None}
         new = {situation: facts for situation, facts in zip(situations, rows, strict=True) if situation not in known}
+        with self._lock:
+            self._met[0] += len(rows) - len(new)
+            self._met[1] += len(new)
         if new:
             agreed = self._agreed(group, stage, [cells for _, _, cells in new], list(new.values()))
             known.update(zip(new, agreed, strict=True))

@@ -19,7 +19,7 @@ from bondwright.audit.postgresql.readers import Readers
 from bondwright.audit.postgresql.rows import SELECT, answered, record_of
 from bondwright.audit.record import NewRecord, Once, PackRecord, Record, Search, Summary, demand_digest
 from bondwright.audit.search import POSTGRESQL, query
-from bondwright.audit.writer import GroupWriter
+from bondwright.audit.writer import GroupWriter, Writing
 from bondwright.errors import RecordBroken, UnknownName
 
 _READERS = 4
@@ -47,6 +47,11 @@ class PostgresqlRecordStore:
     def commits(self) -> int:
         """How many transactions this store has committed since it was opened."""
         return self._writer.commits
+
+    @property
+    def writing(self) -> Writing:
+        """See RecordStore."""
+        return self._writer.writing
 
     def append(self, record: NewRecord, pack_text: bytes, once: Once | None = None) -> Record:
         """See RecordStore."""

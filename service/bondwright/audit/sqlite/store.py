@@ -20,7 +20,7 @@ from bondwright.audit.search import query
 from bondwright.audit.sqlite.file import SCHEMA_VERSION, open_file
 from bondwright.audit.sqlite.index import keep_marks, keep_summary
 from bondwright.audit.sqlite.transactions import Job, SqliteBatches, Transaction
-from bondwright.audit.writer import GroupWriter
+from bondwright.audit.writer import GroupWriter, Writing
 from bondwright.errors import RecordBroken, SentBefore, UnknownName
 
 _COLUMNS = tuple(field.name for field in fields(Record))
@@ -48,6 +48,11 @@ class SqliteRecordStore:
     def commits(self) -> int:
         """How many transactions this store has committed since it was opened."""
         return self._writer.commits
+
+    @property
+    def writing(self) -> Writing:
+        """See RecordStore."""
+        return self._writer.writing
 
     def append(self, record: NewRecord, pack_text: bytes, once: Once | None = None) -> Record:
         """See RecordStore."""
