@@ -1,10 +1,15 @@
 """The service without its front, and the settings it is built from."""
 
+import asyncio
+from collections.abc import Sequence
 from pathlib import Path
+from threading import Event
 
-from tests.api.builders import HOUSE
+from tests.api.builders import HOUSE, service
 
 from bondwright.assembly import Bondwright, build
+from bondwright.engine.durable import DurableChannel
+from bondwright.rulebook.pack import RulePack
 from bondwright.settings import Settings, read_settings
 
 
@@ -34,3 +39,26 @@ def test_the_same_description_gives_the_same_bytes(bondwright: Bondwright) -> No
     first, second = (bondwright.evaluate(HOUSE).body for _ in range(2))
 
     assert first == second
+
+
+def test_an_evaluation_leaves_the_event_loop_free(packs: tuple[RulePack, ...], record_file: Path) -> None:
+    loop_went_on, waited = Event(), []
+
+    class Waiting(DurableChannel):
+        """Goes on once the event loop has."""
+
+        def __call__(self, rows: Sequence[bytes]) -> list[frozenset[str]]:
+            waited.append(loop_went_on.wait(timeout=30))
+            return super().__call__(rows)
+
+    async def submitted() -> None:
+        answer = asyncio.create_task(bondwright.submit(HOUSE))
+        await asyncio.sleep(0)  # it has begun
+        loop_went_on.set()
+        await answer
+
+    bondwright = service(packs, record_file, build_channel=Waiting)
+    asyncio.run(submitted())
+    bondwright.close()
+
+    assert set(waited) == {True}

@@ -95,7 +95,8 @@ def _calls(address: str, work: Callable[[], None]) -> list[str]:
     """What the process that serves the one connection to the database asked of the system during `work`."""
     with psycopg.connect(address) as connection:
         row = connection.execute(
-            "SELECT pid FROM pg_stat_activity WHERE datname = current_database() AND application_name = 'bondwright' ORDER BY backend_start DESC"
+            "SELECT pid FROM pg_stat_activity WHERE datname = current_database() AND application_name = 'bondwright' "
+            "ORDER BY backend_start DESC"
         ).fetchone()
     assert row is not None
     calls = "trace=recvfrom,sendto,pwrite64,fdatasync"

@@ -3,6 +3,7 @@
 import signal
 import subprocess
 import sys
+import textwrap
 import threading
 
 from bondwright.engine.watchdog import watchdog
@@ -38,18 +39,30 @@ def test_no_limit_sets_no_alarm() -> None:
         assert seconds_left() == 0
 
 
-def test_another_thread_sets_no_alarm() -> None:
-    seen: list[float] = []
+def test_a_hang_in_another_thread_ends_the_process_too() -> None:
+    threaded = "import threading\ndef hang():\n" + textwrap.indent(HANGING, "    ") + "threading.Thread(target=hang).start()"
 
-    def inside() -> None:
-        with watchdog(60):
-            seen.append(seconds_left())
+    done = subprocess.run([sys.executable, "-c", threaded], timeout=30, check=False)
 
-    thread = threading.Thread(target=inside)
-    thread.start()
+    assert done.returncode == -signal.SIGALRM
+
+
+def test_threads_take_turns_at_the_alarm() -> None:
+    inside, left = threading.Event(), []
+
+    def second() -> None:
+        inside.set()
+        with watchdog(600):
+            left.append(seconds_left())
+
+    thread = threading.Thread(target=second)
+    with watchdog(60):
+        thread.start()
+        inside.wait()
+        left.append(seconds_left())
     thread.join()
 
-    assert seen == [0]
+    assert [0 < left[0] <= 60 < left[1], seconds_left()] == [True, 0]
 
 
 def test_a_handler_of_someone_else_is_left_alone() -> None:
