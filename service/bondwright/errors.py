@@ -14,7 +14,8 @@
     ├── EngineDisagreement the two channels differ: no verdict is given
     ├── EngineFault        the rule engine broke its contract
     ├── RecordBroken       a stored record cannot be trusted or written
-    └── UnusableProgress   the file that keeps how far a command has come is not of this call
+    ├── UnusableProgress   the file that keeps how far a command has come is not of this call
+    └── WrongSetting       a setting of the environment cannot be used
 
 The errors know nothing of HTTP; `api` keeps the table of statuses.
 """
@@ -108,3 +109,7 @@ class RecordBroken(BondwrightError):
 
 class UnusableProgress(BondwrightError):
     """The file in which a command keeps how far it has come cannot be read or written, or belongs to another call."""
+
+
+class WrongSetting(BondwrightError):
+    """A setting cannot be used; `name` is its variable."""

@@ -1,27 +1,61 @@
 """What the environment asks for; nothing else reads it."""
 
+import math
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+
+from bondwright.errors import WrongSetting
+
+_LONGEST_S = 600
+_DRAIN_S = 0.0
+_FINISH_S = 10.0
 
 
 @dataclass(frozen=True, slots=True)
 class Settings:
     """What differs from one installation of the service to the next.
 
-    `data_folder` holds the record, unless `database` says where it is: the address of a PostgreSQL database, as libpq takes it.
+    `data_folder` holds the record, unless `database` says where it is: the address of a PostgreSQL database, as libpq takes it. Told to
+    stop, the service goes on listening for `drain_s`, no longer ready; then it answers what was taken on, for `finish_s` at most.
     """
 
     data_folder: Path
     database: str = field(default="", repr=False)  # it may hold a password
+    drain_s: float = _DRAIN_S
+    finish_s: float = _FINISH_S
 
 
 def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
-    """The settings that `environment` asks for, by default the process's own.
+    """The settings that `environment` asks for, by default the process's own; README lists them. What is empty counts as left out.
 
-    BONDWRIGHT_DATA is the data folder; left out or empty, it is `~/.local/share/bondwright`. BONDWRIGHT_DATABASE is the database.
+    Raises: WrongSetting.
     """
     given = os.environ if environment is None else environment
-    folder = Path(given.get("BONDWRIGHT_DATA", "") or "~/.local/share/bondwright").expanduser()
-    return Settings(folder, given.get("BONDWRIGHT_DATABASE", ""))
+    return Settings(
+        _folder(given, "BONDWRIGHT_DATA", "~/.local/share/bondwright"),
+        given.get("BONDWRIGHT_DATABASE", ""),
+        _seconds(given, "BONDWRIGHT_DRAIN_S", _DRAIN_S),
+        _seconds(given, "BONDWRIGHT_FINISH_S", _FINISH_S),
+    )
+
+
+def _folder(given: Mapping[str, str], name: str, default: str) -> Path:
+    try:
+        return Path(given.get(name, "") or default).expanduser()
+    except RuntimeError:
+        raise WrongSetting(name, f"no home folder is known for `{given.get(name, '') or default}`; write the path in full") from None
+
+
+def _seconds(given: Mapping[str, str], name: str, default: float) -> float:
+    text = given.get(name, "")
+    if not text:
+        return default
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = math.nan
+    if not 0 <= seconds <= _LONGEST_S:
+        raise WrongSetting(name, f"`{text}` is no number of seconds from 0 to {_LONGEST_S}; leave it out for {default:g}")
+    return seconds

@@ -17,8 +17,8 @@ from bondwright.cli.keys import add_keys
 from bondwright.cli.replay import add_replay
 from bondwright.cli.rules import add_rules
 from bondwright.cli.serve import add_serve
-from bondwright.cli.statuses import DONE, WANTING
-from bondwright.errors import BondwrightError
+from bondwright.cli.statuses import DONE, WANTING, WRONG_CALL
+from bondwright.errors import BondwrightError, WrongSetting
 
 _STATUSES = """exit statuses:
   0  done
@@ -40,6 +40,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # The reader has gone. What is still buffered must not fail again when the interpreter closes its streams.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return DONE
+    except WrongSetting as error:
+        print(f"bondwright: {error}", file=sys.stderr)
+        return WRONG_CALL
     except BondwrightError as error:
         print(f"bondwright: {error}", file=sys.stderr)
         return WANTING

@@ -13,11 +13,11 @@ import uvicorn
 
 from bondwright.api.app import create_app
 from bondwright.api.operating.log import log_as_json
+from bondwright.api.operating.server import Server
 from bondwright.assembly import build, build_keyring, database
 from bondwright.cli.arguments import Commands, add_data, asked_settings
 from bondwright.cli.statuses import DONE, WRONG_CALL
 
-_LONGEST_GOODBYE_S = 10
 _HIGHEST_PORT = 65535
 
 
@@ -38,6 +38,7 @@ def _port(text: str) -> int:
 
 
 def _serve(asked: Namespace) -> int:
+    settings = asked_settings(asked)
     if not _is_loopback(asked.host):
         if asked.no_auth:
             return _refuse(f"others can reach {asked.host}, and with --no-auth they may everything; leave out --no-auth, or --host")
@@ -50,22 +51,22 @@ def _serve(asked: Namespace) -> int:
     # uvicorn stops in order and then raises the signal again: this turns it into a way out through every `with`.
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, _leave)
-    settings = asked_settings(asked)
     with listener, closing(build_keyring(settings)) as keyring, closing(build(settings)) as bondwright:
         bondwright.ready()
         log_as_json()
+        app = create_app(bondwright, None if asked.no_auth else keyring)
         config = uvicorn.Config(
-            create_app(bondwright, None if asked.no_auth else keyring),
+            app,
             log_config=None,
             access_log=False,
             server_header=False,
-            timeout_graceful_shutdown=_LONGEST_GOODBYE_S,
+            timeout_graceful_shutdown=settings.finish_s,  # type: ignore[arg-type]  # any number of seconds does
             proxy_headers=False,
         )
         host, port = listener.getsockname()[:2]
         address = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
         print(f"serving http://{address} (documentation at /docs), records in {database(settings).where}", flush=True)
-        uvicorn.Server(config).run(sockets=[listener])
+        Server(config, app.state.way_out, settings.drain_s).run(sockets=[listener])
     return DONE
 
 

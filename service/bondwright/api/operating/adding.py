@@ -2,13 +2,19 @@
 
 from fastapi import FastAPI
 
+from bondwright.api.operating.leaving import Leaving, WayOut
 from bondwright.api.operating.metrics import Figures, add_metrics
 from bondwright.api.operating.watching import Watch
 from bondwright.assembly import Bondwright
 
 
 def add_operating(app: FastAPI, bondwright: Bondwright) -> None:
-    """Adds the log, the figures and their route. Called last, so that whatever answers is seen."""
+    """Adds the log, the figures with their route, and the way out, which stands in the state of `app` as `way_out`.
+
+    Called last, so that whatever answers is seen.
+    """
     figures = Figures(bondwright)
     add_metrics(app, figures)
+    app.state.way_out = WayOut()
+    app.add_middleware(Leaving, way_out=app.state.way_out)
     app.add_middleware(Watch, heard=figures.heard)
