@@ -1,17 +1,25 @@
-"""Writes the kept files of `openapi/` anew: `uv run python -m tests.api.keep_documents`."""
+"""Writes the kept files of `openapi/` anew: `uv run python -m tests.api.keep_documents`.
 
+With `--release` it also makes the document the released one, by which every later document is judged.
+"""
+
+import argparse
 import asyncio
+import json
 import tempfile
 from pathlib import Path
 
 import orjson
 from tests.api.builders import service
+from tests.compatibility.interface import breaks
 
 from bondwright.api.app import create_app
 from bondwright.assembly import Bondwright
 from bondwright.shelf.packs import published_packs, rules_folder
 
 OPENAPI = Path(__file__).parents[2] / "openapi"
+DOCUMENT = OPENAPI / "openapi.json"
+RELEASED = OPENAPI / "released.json"
 REQUEST = OPENAPI / "examples" / "house.request.json"
 ANSWER = OPENAPI / "examples" / "house.answer.json"
 
@@ -21,14 +29,33 @@ def document_bytes(bondwright: Bondwright) -> bytes:
     return orjson.dumps(create_app(bondwright).openapi(), option=orjson.OPT_INDENT_2 | orjson.OPT_APPEND_NEWLINE)
 
 
-def main() -> None:
+def keep() -> None:
     """Write the document, and the answer that the example's request gets today."""
     with tempfile.TemporaryDirectory() as folder:
         bondwright = service(published_packs(rules_folder()), Path(folder) / "record.sqlite")
-        (OPENAPI / "openapi.json").write_bytes(document_bytes(bondwright))
+        DOCUMENT.write_bytes(document_bytes(bondwright))
         ANSWER.write_bytes(asyncio.run(bondwright.submit(REQUEST.read_bytes())).body)
         bondwright.close()
 
 
+def release(document: Path, released: Path) -> str:
+    """Makes the document the released one, unless that breaks callers; why not, if so."""
+    if released.exists():
+        found = breaks(json.loads(released.read_bytes()), json.loads(document.read_bytes()))
+        if found:
+            return "\n".join([*map(str, found), f"not released; if nobody was given {released.name} yet, delete it first"])
+    released.write_bytes(document.read_bytes())
+    return ""
+
+
+def main() -> str:
+    """Keep the documents; release, if that is asked for."""
+    asked = argparse.ArgumentParser(description="write the kept files of openapi/ anew", allow_abbrev=False)
+    asked.add_argument("--release", action="store_true", help="make the document the one by which later ones are judged")
+    released = asked.parse_args().release
+    keep()
+    return release(DOCUMENT, RELEASED) if released else ""
+
+
 if __name__ == "__main__":
-    main()
+    raise SystemExit(main() or None)

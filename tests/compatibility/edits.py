@@ -1,0 +1,66 @@
+"""Edits of an OpenAPI document, for showing what each does to callers."""
+
+import copy
+from collections.abc import Callable
+from typing import Any
+
+from tests.compatibility.places import Document
+from tests.compatibility.released import released_document
+
+Key = str | int
+Edit = Callable[[Document], None]
+
+
+def edited(*edits: Edit) -> Document:
+    """The released document with `edits` made."""
+    document = copy.deepcopy(released_document())
+    for edit in edits:
+        edit(document)
+    return document
+
+
+def put(value: Any, *keys: Key) -> Edit:
+    """Puts `value` where `keys` lead; whatever is missing on the way is made."""
+
+    def edit(document: Document) -> None:
+        holder: Any = document
+        for key in keys[:-1]:
+            holder = holder.setdefault(key, {}) if isinstance(holder, dict) else holder[key]
+        holder[keys[-1]] = value
+
+    return edit
+
+
+def drop(*keys: Key) -> Edit:
+    """Takes away what stands where `keys` lead."""
+
+    def edit(document: Document) -> None:
+        del _at(document, *keys[:-1])[keys[-1]]
+
+    return edit
+
+
+def more(value: Any, *keys: Key) -> Edit:
+    """Adds `value` to the end of the list where `keys` lead; an empty list is made if none is there."""
+
+    def edit(document: Document) -> None:
+        holder = _at(document, *keys[:-1])
+        holder[keys[-1]] = [*holder.get(keys[-1], []), value]
+
+    return edit
+
+
+def less(value: Any, *keys: Key) -> Edit:
+    """Takes `value` out of the list where `keys` lead."""
+
+    def edit(document: Document) -> None:
+        _at(document, *keys).remove(value)
+
+    return edit
+
+
+def _at(document: Document, *keys: Key) -> Any:
+    there: Any = document
+    for key in keys:
+        there = there[key]
+    return there
