@@ -47,8 +47,18 @@ def _finished(document: dict[str, Any]) -> dict[str, Any]:
     schemas |= _with_parts("Problem", TypeAdapter(Problem).json_schema(ref_template=_REF))
     for operation in _operations(document):
         _declare_problems(operation)
-    document["components"]["schemas"] = dict(sorted(schemas.items()))
+    document["components"]["schemas"] = {name: _as_choices(schema) for name, schema in sorted(schemas.items())}
     return document
+
+
+def _as_choices(schema: Any) -> Any:
+    """The same schema, with a single value written as a choice of one: generators of clients stumble over `const` in alternatives."""
+    if isinstance(schema, list):
+        return [_as_choices(one) for one in schema]
+    if not isinstance(schema, dict):
+        return schema
+    written = {name: _as_choices(value) for name, value in schema.items()}
+    return written | {"enum": [written.pop("const")]} if "const" in written else written
 
 
 def _operations(document: dict[str, Any]) -> Iterator[dict[str, Any]]:

@@ -1,0 +1,51 @@
+"""A client as a vendor gets it: generated from the document by a public generator, used as it comes, against a live service."""
+
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from importlib import import_module
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+from tests.live_service import LiveService, live_service
+
+DOCUMENT = Path(__file__).parents[2] / "openapi" / "openapi.json"
+TOOLS = Path(sys.executable).parent
+PACKAGE = "bondwright_client"
+
+
+@pytest.fixture(scope="session")
+def generated(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder that holds the generated package; a warning of the generator is a failure."""
+    folder = tmp_path_factory.mktemp("generated")
+    command: list[str | Path] = [
+        TOOLS / "openapi-python-client",
+        "generate",
+        "--path",
+        DOCUMENT,
+        "--output-path",
+        folder / PACKAGE,
+        "--meta",
+        "none",
+    ]
+    # The generator tidies what it wrote with ruff, which it looks for on the path.
+    environment = os.environ | {"PATH": f"{TOOLS}{os.pathsep}{os.environ['PATH']}"}
+    done = subprocess.run([*command, "--fail-on-warning"], env=environment, capture_output=True, text=True, check=False, timeout=120)
+    assert done.returncode == 0, done.stdout + done.stderr
+    return folder
+
+
+@pytest.fixture(scope="session")
+def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveService]:
+    """A live service with records of its own."""
+    with live_service(tmp_path_factory.mktemp("records")) as started:
+        yield started
+
+
+@pytest.fixture(scope="session")
+def vendor(generated: Path) -> ModuleType:
+    """The vendor's own program, over the generated package."""
+    sys.path.insert(0, str(generated))
+    return import_module("tests.client.vendor")
