@@ -8,7 +8,8 @@ from tests.cli.command import bondwright
 
 from bondwright.cli import main
 
-README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8").partition("\n## Getting started\n")[0]
+"""What stands before the requests over HTTP, which have tests of their own."""
 
 
 def shown(language: str) -> str:
