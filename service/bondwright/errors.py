@@ -113,3 +113,7 @@ class UnusableProgress(BondwrightError):
 
 class WrongSetting(BondwrightError):
     """A setting cannot be used; `name` is its variable."""
+
+    def __init__(self, name: str, detail: str) -> None:
+        self.name, self.detail = name, detail
+        super().__init__(f"{name}: {detail}")
