@@ -12,6 +12,7 @@ from bondwright.api.document import DESCRIPTION, describe
 from bondwright.api.evaluations import add_evaluations
 from bondwright.api.health import add_health
 from bondwright.api.operating.adding import add_operating
+from bondwright.api.operating.tracing import telemetry
 from bondwright.api.problems import answer_problems
 from bondwright.api.records import add_records
 from bondwright.api.rule_packs import add_rule_packs
@@ -30,6 +31,7 @@ def create_app(bondwright: Bondwright, keyring: Keyring | None = None) -> FastAP
         redoc_url=None,
         redirect_slashes=False,
         generate_unique_id_function=_operation_id,
+        telemetry=telemetry(),
     )
     answer_problems(app)
     keep_access(app, keyring)

@@ -21,6 +21,7 @@ from bondwright.assembly.impact import Comparer, Impact
 from bondwright.assembly.judging import Channels, Evaluated, Judge
 from bondwright.assembly.recording import TENANT, Envelope, envelope, record_of
 from bondwright.assembly.replaying import Replayer
+from bondwright.assembly.tracing import span
 from bondwright.audit.difference import Replay
 from bondwright.audit.exchange import lines_of, take_in
 from bondwright.audit.indexed import WronglyIndexed
@@ -73,7 +74,8 @@ class Bondwright:
 
     def evaluate(self, raw: bytes) -> Evaluated:
         """The answer to a description, recorded nowhere. Raises: Refused, EngineDisagreement, EngineFault."""
-        return self._judge.evaluate(raw)
+        with span("evaluate"):
+            return self._judge.evaluate(raw)
 
     def calculate(self, name: str, raw: bytes) -> CalculationAnswer:
         """The answer of a calculation, recorded nowhere. Raises: UnknownName; Refused; EngineDisagreement, EngineFault."""
@@ -93,7 +95,8 @@ class Bondwright:
             return replace(envelope(found), is_repeated=True)
         store, evaluated = found
         record = record_of(evaluated, raw, tenant, self._new_id(), self._clock(), self._new_salt(), self._versions)
-        kept = await store.append_soon(record, evaluated.pack.text, once)
+        with span("record"):
+            kept = await store.append_soon(record, evaluated.pack.text, once)
         if kept.evaluation_id != record.evaluation_id:
             return replace(envelope(kept), is_repeated=True)
         self._tally.add(kept.pack_id, evaluated.evaluation)

@@ -4,12 +4,13 @@ from fastapi import FastAPI
 
 from bondwright.api.operating.leaving import Leaving, WayOut
 from bondwright.api.operating.metrics import Figures, add_metrics
+from bondwright.api.operating.tracing import Query
 from bondwright.api.operating.watching import Watch
 from bondwright.assembly import Bondwright
 
 
 def add_operating(app: FastAPI, bondwright: Bondwright) -> None:
-    """Adds the log, the figures with their route, and the way out, which stands in the state of `app` as `way_out`.
+    """Adds the log, the figures with their route, what spans need, and the way out, which stands in the state of `app` as `way_out`.
 
     Called last, so that whatever answers is seen.
     """
@@ -18,3 +19,4 @@ def add_operating(app: FastAPI, bondwright: Bondwright) -> None:
     app.state.way_out = WayOut()
     app.add_middleware(Leaving, way_out=app.state.way_out)
     app.add_middleware(Watch, heard=figures.heard)
+    app.add_middleware(Query)
