@@ -104,7 +104,7 @@ def fill(folder: Path, count: int) -> tuple[float, float, float]:
             spent += seconds
             alone += by_one_pack(answer) if number % ONE_IN == 0 else 0.0
             now = datetime(2026, 11, 25, tzinfo=UTC) + timedelta(seconds=number)
-            record = record_of(answer, raw, f"evaluation-{number:08}", now, bytes(16), {"service": "bench"})
+            record = record_of(answer, raw, TENANT, f"evaluation-{number:08}", now, bytes(16), {"service": "bench"})
             waiting.append(store.append_soon(record, answer.pack.text))
         await asyncio.gather(*waiting)
 
