@@ -25,7 +25,7 @@ import orjson
 from tests.core.cases import EDITION, cases, changed
 from tests.rules.revisions import newest
 
-from bondwright.assembly import Bondwright, Evaluated, build
+from bondwright.assembly import TENANT, Bondwright, Evaluated, build
 from bondwright.assembly.parts import HANG_LIMIT_S
 from bondwright.assembly.recording import record_of
 from bondwright.audit.sqlite.store import SqliteRecordStore

@@ -1,0 +1,52 @@
+"""Many descriptions evaluated one after the other, each with its own outcome, a few under way at once."""
+
+import asyncio
+from collections import deque
+from collections.abc import AsyncIterator, Iterable
+from dataclasses import dataclass
+
+from bondwright.assembly.bondwright import Bondwright
+from bondwright.assembly.recording import Envelope
+from bondwright.errors import BondwrightError
+
+AT_ONCE = 32
+"""Lines under way at once: so many are recorded by one commit, and so many answers are in memory."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What became of a line, the first of which is 1: an evaluation, or why there is none."""
+
+    line: int
+    envelope: Envelope | None
+    error: Exception | None
+
+
+async def evaluated_lines(
+    bondwright: Bondwright, lines: Iterable[bytes], tenant: str, idempotency_key: str | None = None
+) -> AsyncIterator[Outcome]:
+    """The outcome of each line, in order, once its record is durable; a line that is refused stops no other.
+
+    `idempotency_key`: of the whole; each line has one made of it and its number, so what was answered before is answered the same again.
+    """
+    under_way: deque[asyncio.Task[Outcome]] = deque()
+    try:
+        for number, line in enumerate(lines, start=1):
+            key = f"{idempotency_key}\n{number}" if idempotency_key else None
+            under_way.append(asyncio.ensure_future(_outcome(bondwright, number, line, tenant, key)))
+            if len(under_way) >= AT_ONCE:
+                yield await under_way.popleft()
+        while under_way:
+            yield await under_way.popleft()
+    finally:
+        for task in under_way:
+            task.cancel()
+
+
+async def _outcome(bondwright: Bondwright, number: int, line: bytes, tenant: str, key: str | None) -> Outcome:
+    try:
+        return Outcome(number, await bondwright.submit(line, tenant, key), None)
+    except BondwrightError as error:
+        return Outcome(number, None, error)
+    except Exception as error:  # a fault of ours on one line must not cut the stream; the front logs it
+        return Outcome(number, None, error)
