@@ -10,6 +10,7 @@
     ├── UnknownName        no such evaluation, rule pack or rule
     ├── KeyRefused         the caller showed no key that is good
     ├── ScopeMissing       the caller's key is for other things
+    ├── QuotaSpent         the caller's key has nothing left of what it may ask for
     ├── SentBefore         an idempotency key was sent before with another request
     ├── EngineDisagreement the two channels differ: no verdict is given
     ├── EngineFault        the rule engine broke its contract
@@ -85,6 +86,14 @@ class ScopeMissing(BondwrightError):
     def __init__(self, scope: str) -> None:
         self.scope = scope
         super().__init__(f"the key has no scope {scope}")
+
+
+class QuotaSpent(BondwrightError):
+    """The caller's key has nothing left of its `per_minute` evaluations; after `retry_after_s` it has."""
+
+    def __init__(self, retry_after_s: int, per_minute: int) -> None:
+        self.retry_after_s, self.per_minute = retry_after_s, per_minute
+        super().__init__(f"the key may ask for {per_minute} evaluations a minute")
 
 
 class SentBefore(BondwrightError):
