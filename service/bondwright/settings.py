@@ -13,6 +13,20 @@ _DRAIN_S = 0.0
 _FINISH_S = 10.0
 
 
+_MOST_PER_MINUTE = 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What the service takes on: `evaluations_per_minute` for each key, 0 without limit; counted by each process for itself."""
+
+    evaluations_per_minute: int = 1_200
+
+
+USUAL_LIMITS = Limits()
+"""Those of a machine on which nothing is set."""
+
+
 @dataclass(frozen=True, slots=True)
 class Settings:
     """What differs from one installation of the service to the next.
@@ -25,6 +39,7 @@ class Settings:
     database: str = field(default="", repr=False)  # it may hold a password
     drain_s: float = _DRAIN_S
     finish_s: float = _FINISH_S
+    limits: Limits = USUAL_LIMITS
 
 
 def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
@@ -38,6 +53,7 @@ def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
         given.get("BONDWRIGHT_DATABASE", ""),
         _seconds(given, "BONDWRIGHT_DRAIN_S", _DRAIN_S),
         _seconds(given, "BONDWRIGHT_FINISH_S", _FINISH_S),
+        Limits(_number(given, "BONDWRIGHT_EVALUATIONS_PER_MINUTE", USUAL_LIMITS.evaluations_per_minute, 0, _MOST_PER_MINUTE)),
     )
 
 
@@ -59,3 +75,12 @@ def _seconds(given: Mapping[str, str], name: str, default: float) -> float:
     if not 0 <= seconds <= _LONGEST_S:
         raise WrongSetting(name, f"`{text}` is no number of seconds from 0 to {_LONGEST_S}; leave it out for {default:g}")
     return seconds
+
+
+def _number(given: Mapping[str, str], name: str, default: int, least: int, most: int) -> int:
+    text = given.get(name, "")
+    if not text:
+        return default
+    if not (text.isascii() and text.isdecimal() and len(text) <= len(str(most)) and least <= int(text) <= most):
+        raise WrongSetting(name, f"`{text}` is no whole number from {least} to {most}; leave it out for {default}")
+    return int(text)

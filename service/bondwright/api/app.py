@@ -7,19 +7,22 @@ from fastapi.routing import APIRoute
 from fastapi_offline import FastAPIOffline
 
 from bondwright.api.access import keep_access
+from bondwright.api.batches import add_batches
 from bondwright.api.calculations import add_calculations
 from bondwright.api.document import DESCRIPTION, describe
 from bondwright.api.evaluations import add_evaluations
 from bondwright.api.health import add_health
+from bondwright.api.metering import keep_quota
 from bondwright.api.operating.adding import add_operating
 from bondwright.api.operating.tracing import telemetry
 from bondwright.api.problems import answer_problems
 from bondwright.api.records import add_records
 from bondwright.api.rule_packs import add_rule_packs
 from bondwright.assembly import Bondwright, Keyring
+from bondwright.settings import USUAL_LIMITS, Limits
 
 
-def create_app(bondwright: Bondwright, keyring: Keyring | None = None) -> FastAPI:
+def create_app(bondwright: Bondwright, keyring: Keyring | None = None, limits: Limits = USUAL_LIMITS) -> FastAPI:
     """The HTTP front of `bondwright`, which the caller closes after the last request; so too `keyring`.
 
     With no `keyring`, no keys are asked for: whoever reaches it may everything.
@@ -35,8 +38,9 @@ def create_app(bondwright: Bondwright, keyring: Keyring | None = None) -> FastAP
     )
     answer_problems(app)
     keep_access(app, keyring)
+    keep_quota(app, limits.evaluations_per_minute)
     describe(app)
-    for add in (add_evaluations, add_records, add_calculations, add_rule_packs, add_health, add_operating):
+    for add in (add_evaluations, add_batches, add_records, add_calculations, add_rule_packs, add_health, add_operating):
         add(app, bondwright)
     return app
 

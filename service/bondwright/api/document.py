@@ -6,7 +6,9 @@ from typing import Any
 from fastapi import FastAPI
 from pydantic import TypeAdapter
 
-from bondwright.api.problems import KINDS, NO_KEY, NOT_READY, SCOPE_MISSING, WRONG_METHOD, Problem, problem
+from bondwright.api.batches import BatchEnd, BatchLine
+from bondwright.api.metering import RATE_LIMIT, RETRY_AFTER
+from bondwright.api.problems import KINDS, NO_KEY, NOT_READY, SCOPE_MISSING, TOO_MANY, WRONG_METHOD, Problem, problem
 from bondwright.calculations.catalogue import CALCULATIONS
 from bondwright.installation.description import Installation
 
@@ -37,6 +39,9 @@ def describe(app: FastAPI) -> None:
     app.openapi = openapi  # type: ignore[method-assign]  # the framework's documented way
 
 
+_METERED = ("create_evaluation", "create_batch")
+
+
 def _finished(document: dict[str, Any]) -> dict[str, Any]:
     schemas = document["components"]["schemas"]
     for name in _OF_THE_FRAMEWORK:
@@ -44,6 +49,8 @@ def _finished(document: dict[str, Any]) -> dict[str, Any]:
     schemas |= _with_parts("Installation", Installation.model_json_schema(ref_template=_REF))
     for calculation in CALCULATIONS.values():
         schemas |= _with_parts(calculation.inputs.__name__, calculation.inputs.model_json_schema(ref_template=_REF))
+    schemas |= _with_parts("BatchLine", TypeAdapter(BatchLine).json_schema(ref_template=_REF))
+    schemas |= _with_parts("BatchEnd", TypeAdapter(BatchEnd).json_schema(ref_template=_REF))
     schemas |= _with_parts("Problem", TypeAdapter(Problem).json_schema(ref_template=_REF))
     for operation in _operations(document):
         _declare_problems(operation)
@@ -80,6 +87,8 @@ def _declare_problems(operation: dict[str, Any]) -> None:
         challenge = {"description": "What the key would have to be for (RFC 6750).", "required": True, "schema": {"type": "string"}}
         for status in ("401", "403"):
             responses[status]["headers"] = {"WWW-Authenticate": challenge}
+    if operation.get("operationId") in _METERED:
+        responses["429"] = problem(TOO_MANY)[429] | {"headers": {**RETRY_AFTER, **RATE_LIMIT}}
     operation["responses"] = dict(sorted(responses.items()))
 
 

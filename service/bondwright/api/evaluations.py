@@ -12,6 +12,7 @@ from bondwright.access.keys import Caller
 from bondwright.api.access import may
 from bondwright.api.bodies import body_or_refusal
 from bondwright.api.idempotency import REPLAYED, IdempotencyKey, read_idempotency_key
+from bondwright.api.metering import RATE_LIMIT, spend
 from bondwright.api.problems import (
     CONTRADICTION,
     DISAGREEMENT,
@@ -57,7 +58,7 @@ def add_evaluations(app: FastAPI, bondwright: Bondwright) -> None:
         response_model=RecordedEvaluation,
         summary="Evaluate an installation and record the answer",
         responses={
-            201: {"headers": {**_LOCATION, **_RULE_PACK, **REPLAYED}, "links": _LINKS},
+            201: {"headers": {**_LOCATION, **_RULE_PACK, **REPLAYED, **RATE_LIMIT}, "links": _LINKS},
             **problem(NOT_JSON, CONTRADICTION, SENT_BEFORE, TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, DISAGREEMENT, NOT_READY),
         },
         openapi_extra={
@@ -74,9 +75,11 @@ def add_evaluations(app: FastAPI, bondwright: Bondwright) -> None:
         body = await body_or_refusal(request)
         if isinstance(body, Response):
             return body
-        envelope = await bondwright.submit(body, caller.tenant, read_idempotency_key(idempotency_key))
+        key = read_idempotency_key(idempotency_key)
+        left = spend(request, caller)
+        envelope = await bondwright.submit(body, caller.tenant, key)
         repeated = {"Idempotency-Replayed": "true"} if envelope.is_repeated else {}
-        return _answer(envelope, 201, {"Location": f"/v1/evaluations/{envelope.evaluation_id}", **repeated})
+        return _answer(envelope, 201, {"Location": f"/v1/evaluations/{envelope.evaluation_id}", **repeated, **left})
 
     @app.get(
         "/v1/evaluations/{evaluation_id}",

@@ -15,6 +15,8 @@ from pydantic import Field
 from starlette.exceptions import HTTPException
 from starlette.routing import Match, Route
 
+from bondwright.access.quota import Allowance
+from bondwright.api.metering import headers_of
 from bondwright.errors import (
     BondwrightError,
     Contradiction,
@@ -24,6 +26,7 @@ from bondwright.errors import (
     KeyRefused,
     NotJson,
     NotTheSchema,
+    QuotaSpent,
     RecordBroken,
     Refused,
     ScopeMissing,
@@ -61,9 +64,14 @@ class Kind:
     title: str
     detail: str
 
+    @property
+    def type(self) -> str:
+        """The page that explains it."""
+        return f"/docs#{self.name}"
+
     def answer(self, faults: tuple[Fault, ...] = (), headers: Mapping[str, str] | None = None) -> Response:
         """The problem as a response."""
-        body = asdict(Problem(f"/docs#{self.name}", self.title, self.status, self.detail, faults))
+        body = asdict(Problem(self.type, self.title, self.status, self.detail, faults))
         return Response(orjson.dumps(body), self.status, headers, MEDIA_TYPE)
 
 
@@ -79,6 +87,7 @@ SENT_BEFORE = Kind(
 TOO_LARGE = Kind("too-large", 413, "Too large", f"Send at most {MOST_BYTES:,} bytes, and a large building in several descriptions.")
 WRONG_MEDIA_TYPE = Kind("wrong-media-type", 415, "Wrong media type", "Send application/json.")
 NOT_THE_SCHEMA = Kind("not-the-schema", 422, "Not what this path takes", "Correct the places named in `errors`.")
+TOO_MANY = Kind("too-many", 429, "Too many evaluations", "Wait as long as the header Retry-After says, then send it again.")
 INTERNAL = Kind("internal", 500, "Fault of the service", "Not your request is at fault; the operator's log says more.")
 DISAGREEMENT = Kind(
     "engine-disagreement",
@@ -99,6 +108,7 @@ KINDS = (
     TOO_LARGE,
     WRONG_MEDIA_TYPE,
     NOT_THE_SCHEMA,
+    TOO_MANY,
     INTERNAL,
     DISAGREEMENT,
     NOT_READY,
@@ -113,12 +123,18 @@ _OF_ERROR: Mapping[type[BondwrightError], Kind] = {
     KeyRefused: NO_KEY,
     ScopeMissing: SCOPE_MISSING,
     SentBefore: SENT_BEFORE,
+    QuotaSpent: TOO_MANY,
     EngineDisagreement: DISAGREEMENT,
     EngineFault: INTERNAL,
     UnreadableRules: INTERNAL,
     RecordBroken: NOT_READY,
 }
 _OF_STATUS: Mapping[int, Kind] = {404: UNKNOWN_NAME, 405: WRONG_METHOD}
+
+
+def kind_of(error: Exception | None) -> Kind:
+    """The kind of problem that an error is answered as."""
+    return _OF_ERROR.get(type(error), INTERNAL) if isinstance(error, BondwrightError) else INTERNAL
 
 
 def problem(*kinds: Kind) -> dict[int | str, dict[str, Any]]:
@@ -135,7 +151,7 @@ def answer_problems(app: FastAPI) -> None:
 
     @app.exception_handler(BondwrightError)
     async def own(_: Request, error: BondwrightError) -> Response:
-        kind = _OF_ERROR.get(type(error), INTERNAL)
+        kind = kind_of(error)
         if kind.status >= 500:
             _log.error("answered %s: %s", kind.name, error)
         return kind.answer(error.faults if isinstance(error, Refused) else (), _challenge(error))
@@ -156,6 +172,8 @@ def _challenge(error: BondwrightError) -> dict[str, str] | None:
         return {"WWW-Authenticate": 'Bearer realm="bondwright"'}
     if isinstance(error, ScopeMissing):
         return {"WWW-Authenticate": f'Bearer realm="bondwright", error="insufficient_scope", scope="{error.scope}"'}
+    if isinstance(error, QuotaSpent):
+        return {"Retry-After": str(error.retry_after_s), **headers_of(Allowance(error.per_minute, 0, error.retry_after_s))}
     return None
 
 

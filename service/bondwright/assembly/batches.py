@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from bondwright.assembly.bondwright import Bondwright
 from bondwright.assembly.recording import Envelope
-from bondwright.errors import BondwrightError
+from bondwright.errors import BondwrightError, Fault, TooMuch
 
 AT_ONCE = 32
 """Lines under way at once: so many are recorded by one commit, and so many answers are in memory."""
@@ -23,17 +23,18 @@ class Outcome:
 
 
 async def evaluated_lines(
-    bondwright: Bondwright, lines: Iterable[bytes], tenant: str, idempotency_key: str | None = None
+    bondwright: Bondwright, lines: Iterable[bytes], most_bytes: int, tenant: str, idempotency_key: str | None = None
 ) -> AsyncIterator[Outcome]:
     """The outcome of each line, in order, once its record is durable; a line that is refused stops no other.
 
-    `idempotency_key`: of the whole; each line has one made of it and its number, so what was answered before is answered the same again.
+    `most_bytes`: of one line. `idempotency_key`: of the whole; each line has one made of it and its number, so what was answered before
+    is answered the same again.
     """
     under_way: deque[asyncio.Task[Outcome]] = deque()
     try:
         for number, line in enumerate(lines, start=1):
             key = f"{idempotency_key}\n{number}" if idempotency_key else None
-            under_way.append(asyncio.ensure_future(_outcome(bondwright, number, line, tenant, key)))
+            under_way.append(asyncio.ensure_future(_outcome(bondwright, number, line, most_bytes, tenant, key)))
             if len(under_way) >= AT_ONCE:
                 yield await under_way.popleft()
         while under_way:
@@ -43,7 +44,9 @@ async def evaluated_lines(
             task.cancel()
 
 
-async def _outcome(bondwright: Bondwright, number: int, line: bytes, tenant: str, key: str | None) -> Outcome:
+async def _outcome(bondwright: Bondwright, number: int, line: bytes, most_bytes: int, tenant: str, key: str | None) -> Outcome:
+    if len(line) > most_bytes:
+        return Outcome(number, None, TooMuch((Fault("", f"send at most {most_bytes:,} bytes in a line"),)))
     try:
         return Outcome(number, await bondwright.submit(line, tenant, key), None)
     except BondwrightError as error:

@@ -54,7 +54,7 @@ def _serve(asked: Namespace) -> int:
     with listener, closing(build_keyring(settings)) as keyring, closing(build(settings)) as bondwright:
         bondwright.ready()
         log_as_json()
-        app = create_app(bondwright, None if asked.no_auth else keyring)
+        app = create_app(bondwright, None if asked.no_auth else keyring, settings.limits)
         config = uvicorn.Config(
             app,
             log_config=None,

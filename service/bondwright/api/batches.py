@@ -1,0 +1,168 @@
+"""Batches: many descriptions in one request, a line each, and a line of its own for each answer."""
+
+import hashlib
+import logging
+import tempfile
+from collections.abc import AsyncIterator, Iterator
+from contextlib import ExitStack
+from dataclasses import dataclass
+from typing import IO, Annotated
+from uuid import UUID
+
+import orjson
+from fastapi import FastAPI, Request, Response
+from fastapi.responses import StreamingResponse
+
+from bondwright.access.keys import Caller
+from bondwright.api.access import may
+from bondwright.api.idempotency import IdempotencyKey, read_idempotency_key
+from bondwright.api.metering import RATE_LIMIT, spend
+from bondwright.api.problems import (
+    INTERNAL,
+    MOST_BYTES,
+    NOT_READY,
+    NOT_THE_SCHEMA,
+    TOO_LARGE,
+    WRONG_MEDIA_TYPE,
+    kind_of,
+    problem,
+)
+from bondwright.assembly import Bondwright
+from bondwright.assembly.batches import Outcome, evaluated_lines
+from bondwright.errors import Fault, NotTheSchema, Refused, TooMuch
+from bondwright.evaluate.answer import Evaluation
+
+MEDIA_TYPE = "application/jsonl"
+MOST_LINES = 10_000
+MOST_BATCH_BYTES = 100_000_000
+_IN_MEMORY = 2_000_000
+_ALSO_TAKEN = ("application/x-ndjson", "application/x-jsonlines")
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class LineProblem:
+    """Why there is no evaluation for a line."""
+
+    type: str
+    title: str
+    status: int
+    detail: str
+    errors: tuple[Fault, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BatchLine:
+    """What became of the line of that number, from 1: with status 201 an evaluation, else a `problem`."""
+
+    line: int
+    status: int
+    evaluation_id: UUID | None = None
+    recorded_at: str | None = None
+    versions: dict[str, str] | None = None
+    evaluation: Evaluation | None = None
+    problem: LineProblem | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BatchEnd:
+    """The last line of an answer; `sha256` is of all bytes before it, in hex."""
+
+    end: bool
+    lines: int
+    recorded: int
+    sha256: str
+
+
+_DESCRIPTION = f"""Each line of the request is a description, as `POST /v1/evaluations` takes it: {MOST_LINES:,} lines and
+{MOST_BATCH_BYTES:,} bytes at most. Each line of the answer, in the same order, has `line`, from 1, and `status`: with
+201 it is an evaluation, recorded before the line is sent; else `problem` says why there is none, and the other lines
+go on. The last line has `end`, how many lines there were, how many were recorded, and the SHA-256 of all bytes before
+it: an answer without it was cut off. Sent again with the same `Idempotency-Key`, lines that were recorded are
+answered the same and the rest is done."""
+
+_LINES = {
+    "schema": {"type": "string", "description": "JSON Lines: each a `BatchLine`, but for the last, a `BatchEnd`."},
+    "itemSchema": {"anyOf": [{"$ref": "#/components/schemas/BatchLine"}, {"$ref": "#/components/schemas/BatchEnd"}]},
+}
+_DESCRIPTIONS = {
+    "schema": {"type": "string", "description": "JSON Lines, each an `Installation`."},
+    "itemSchema": {"$ref": "#/components/schemas/Installation"},
+}
+
+
+def add_batches(app: FastAPI, bondwright: Bondwright) -> None:
+    """Adds the route /v1/batches."""
+
+    @app.post(
+        "/v1/batches",
+        tags=["evaluations"],
+        summary="Evaluate many installations and record each answer",
+        description=_DESCRIPTION,
+        response_class=Response,
+        responses={
+            200: {"description": "The answers, line by line.", "content": {MEDIA_TYPE: _LINES}, "headers": RATE_LIMIT},
+            **problem(TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, NOT_READY),
+        },
+        openapi_extra={"requestBody": {"required": True, "content": {MEDIA_TYPE: _DESCRIPTIONS}}},
+    )
+    async def create_batch(
+        request: Request, caller: Annotated[Caller, may("evaluate")], idempotency_key: IdempotencyKey = None
+    ) -> Response:
+        key = read_idempotency_key(idempotency_key)
+        if request.headers.get("content-type", "").split(";")[0].strip().lower() not in (MEDIA_TYPE, *_ALSO_TAKEN):
+            return WRONG_MEDIA_TYPE.answer(headers={"Accept-Post": MEDIA_TYPE})
+        # Read whole before anything is answered: a caller who reads only once all is sent would else wait for us, and we for it.
+        with ExitStack() as opened:
+            spool = opened.enter_context(tempfile.SpooledTemporaryFile(_IN_MEMORY))
+            headers = spend(request, caller, await _spooled(request, spool))
+            answers = _answers(bondwright, spool, opened.pop_all(), caller, key)
+        return StreamingResponse(answers, media_type=MEDIA_TYPE, headers={**headers, "Cache-Control": "no-store"})
+
+
+async def _spooled(request: Request, spool: IO[bytes]) -> int:
+    """How many lines were sent, now in `spool`. Raises: TooMuch, NotTheSchema."""
+    size = lines = 0
+    last = b"\n"
+    async for piece in request.stream():
+        size, lines, last = size + len(piece), lines + piece.count(b"\n"), piece[-1:] or last
+        if size > MOST_BATCH_BYTES or lines > MOST_LINES:
+            raise TooMuch((Fault("", f"send at most {MOST_LINES:,} lines and {MOST_BATCH_BYTES:,} bytes, and the rest in another batch"),))
+        spool.write(piece)
+    lines += last != b"\n"
+    if lines == 0:
+        raise NotTheSchema((Fault("", "send a line for each installation"),))
+    spool.seek(0)
+    return lines
+
+
+def _lines(spool: IO[bytes]) -> Iterator[bytes]:
+    """Each line without its end; of one that is too long just so much that it is seen to be."""
+    while line := spool.readline(MOST_BYTES + 2):
+        whole = line.endswith(b"\n")
+        yield line.rstrip(b"\r\n")
+        while not whole and (rest := spool.readline(MOST_BYTES)):
+            whole = rest.endswith(b"\n")
+
+
+async def _answers(bondwright: Bondwright, spool: IO[bytes], opened: ExitStack, caller: Caller, key: str | None) -> AsyncIterator[bytes]:
+    digest, recorded, line = hashlib.sha256(), 0, 0
+    with opened:
+        async for outcome in evaluated_lines(bondwright, _lines(spool), MOST_BYTES, caller.tenant, key):
+            answer = _answer(outcome)
+            digest.update(answer)
+            line, recorded = outcome.line, recorded + (outcome.envelope is not None)
+            yield answer
+    yield orjson.dumps(BatchEnd(True, line, recorded, digest.hexdigest())) + b"\n"
+
+
+def _answer(outcome: Outcome) -> bytes:
+    if outcome.envelope is not None:
+        # Spliced in as the bytes that a single evaluation is answered by; nothing parses or writes it again.
+        return b'{"line":%d,"status":201,%s\n' % (outcome.line, outcome.envelope.body[1:])
+    kind = kind_of(outcome.error)
+    if kind.status >= 500:
+        _log.error("answered %s in a batch: %s", kind.name, outcome.error)
+    faults = outcome.error.faults if isinstance(outcome.error, Refused) else ()
+    told = LineProblem(kind.type, kind.title, kind.status, kind.detail, faults)
+    return orjson.dumps({"line": outcome.line, "status": kind.status, "problem": told}) + b"\n"
