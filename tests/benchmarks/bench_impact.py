@@ -54,8 +54,8 @@ def described(number: int, bases: list[Any], attempt: int = 0) -> bytes:
         change["/supply/neutral/size"] = chance.choice(NEUTRALS_MM2)
     field = next(name for name in base["work"] if name.endswith("_on"))
     day = date(2019, 2, 1) if chance.random() < 0.1 else date(2026, 6, 1) + timedelta(chance.randrange(170))
-    change[f"/work/{field}"] = day.isoformat()
-    return orjson.dumps(changed(base, change) | {"reference": f"House {number}"})
+    dated = {"work": base["work"] | {field: day.isoformat()}, "reference": f"House {number}"}
+    return orjson.dumps(changed(base, change) | dated)
 
 
 def leaves(pointer: str, value: Any) -> Iterator[tuple[str, Any]]:
