@@ -1,7 +1,8 @@
 """What comparing every record with a candidate pack costs: `uv run python -m tests.benchmarks.bench_impact [RECORDS [FOLDER [DIFFERENT]]]`.
 
-A store of RECORDS evaluations (2,000 if nothing is said), of DIFFERENT descriptions (all, if nothing is said), made of the shipped cases and their near misses, each with up to three answers of
-yes, no and unknown, the size of the neutral and the day of the work changed at random; one day in ten lies before the newest edition.
+A store of RECORDS evaluations (2,000 if nothing is said) of DIFFERENT descriptions (all, if nothing is said): the shipped cases and their
+near misses, each with up to three answers of yes, no and unknown, the size of the neutral and the day of the work changed at random; one
+day in ten lies before the newest edition.
 Then `impact` of a copy of the newest pack with one cell changed, its progress kept. Beside it, in the same run, what evaluating the same
 descriptions cost: by every pack that is lawful on the day, as a request gets it; and every ninth by the one pack that decides. All begin
 with nothing remembered.
