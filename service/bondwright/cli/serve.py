@@ -1,5 +1,6 @@
 """`bondwright serve`: the HTTP API until it is told to stop."""
 
+import gc
 import signal
 import socket
 import sys
@@ -54,6 +55,7 @@ def _serve(asked: Namespace) -> int:
     with listener, closing(build_keyring(settings)) as keyring, closing(build(settings)) as bondwright:
         bondwright.ready()
         log_as_json()
+        _keep_for_good()
         app = create_app(bondwright, None if asked.no_auth else keyring, settings.limits)
         config = uvicorn.Config(
             app,
@@ -84,3 +86,9 @@ def _refuse(why: str) -> int:
 
 def _leave(_signal: int, _frame: FrameType | None) -> NoReturn:
     raise SystemExit(DONE)
+
+
+def _keep_for_good() -> None:
+    """Takes the rule packs out of garbage collection: each full collection would look at 160,000 objects, 0.1 s for everyone."""
+    gc.collect()
+    gc.freeze()
