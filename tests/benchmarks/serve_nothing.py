@@ -1,10 +1,9 @@
 """An endpoint that reads a description and decides nothing: `python -m tests.benchmarks.serve_nothing`; it prints its address."""
 
-import socket
-
 import uvicorn
 from fastapi import FastAPI, Request, Response
 
+from bondwright.api.operating.server import listening
 from bondwright.installation.description import Installation
 
 app = FastAPI()
@@ -24,6 +23,6 @@ async def nothing(size: int, request: Request) -> Response:
 
 
 if __name__ == "__main__":
-    listener = socket.create_server(("127.0.0.1", 0))
+    listener = listening("127.0.0.1", 0)
     print(f"nothing http://127.0.0.1:{listener.getsockname()[1]}", flush=True)
     uvicorn.Server(uvicorn.Config(app, log_level="error", access_log=False)).run(sockets=[listener])

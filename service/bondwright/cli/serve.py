@@ -2,7 +2,6 @@
 
 import gc
 import signal
-import socket
 import sys
 from argparse import ArgumentTypeError, Namespace
 from contextlib import closing
@@ -14,7 +13,7 @@ import uvicorn
 
 from bondwright.api.app import create_app
 from bondwright.api.operating.log import log_as_json
-from bondwright.api.operating.server import Server
+from bondwright.api.operating.server import Server, listening
 from bondwright.assembly import build, build_keyring, database
 from bondwright.cli.arguments import Commands, add_data, asked_settings
 from bondwright.cli.statuses import DONE, WRONG_CALL
@@ -45,7 +44,7 @@ def _serve(asked: Namespace) -> int:
             return _refuse(f"others can reach {asked.host}, and with --no-auth they may everything; leave out --no-auth, or --host")
         print(f"bondwright serve: keys and records cross the network of {asked.host} as they are; put TLS before it", file=sys.stderr)
     try:
-        listener = socket.create_server((asked.host, asked.port), family=socket.AF_INET6 if ":" in asked.host else socket.AF_INET)
+        listener = listening(asked.host, asked.port)
     except OSError as error:
         reason = str(error.strerror).partition(" (")[0]  # what follows repeats the address
         return _refuse(f"cannot listen on port {asked.port} of {asked.host} ({reason}); choose another with --port or --host")

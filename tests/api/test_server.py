@@ -1,4 +1,4 @@
-"""What takes longer than the service may take to stop."""
+"""The server: what it listens on, and what takes longer than it may take to stop."""
 
 import asyncio
 import socket
@@ -7,7 +7,7 @@ import uvicorn
 from starlette.types import Receive, Scope, Send
 
 from bondwright.api.operating.leaving import Leaving, WayOut
-from bondwright.api.operating.server import Server
+from bondwright.api.operating.server import Server, listening
 from bondwright.api.problems import MEDIA_TYPE
 
 
@@ -38,3 +38,11 @@ def test_a_request_that_is_cut_off_is_answered_with_a_problem() -> None:
 
     assert answer.startswith(b"HTTP/1.1 503 ")
     assert MEDIA_TYPE.encode() in answer
+
+
+def test_answers_leave_at_once_and_wait_for_no_acknowledgement() -> None:
+    with listening("127.0.0.1", 0) as listener, socket.create_connection(listener.getsockname()):
+        accepted, _ = listener.accept()
+
+        with accepted:
+            assert accepted.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY)
