@@ -74,7 +74,9 @@ def main() -> None:
     """Start both servers, measure, stop them."""
     asked = _asked()
     with tempfile.TemporaryDirectory() as folder, _database(asked.postgresql) as database:
-        service = started(BONDWRIGHT, "serve", "--port", "0", *(() if database else ("--data", folder)), BONDWRIGHT_DATABASE=database)
+        service = started(
+            BONDWRIGHT, "serve", "--no-auth", "--port", "0", *(() if database else ("--data", folder)), BONDWRIGHT_DATABASE=database
+        )
         with service as ours, started(sys.executable, "-m", "tests.benchmarks.serve_nothing") as nothing:
             print(f"{asked.connections} connections, {asked.seconds:g} s each, {'PostgreSQL' if database else 'SQLite'}; ms; MB")
             for name, bodies in (("cold", varied()), ("warm", cycle(well_known()))):

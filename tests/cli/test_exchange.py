@@ -48,3 +48,20 @@ def test_no_file_is_overwritten(tmp_path: Path) -> None:
 
 def test_a_file_that_is_not_there_is_a_wrong_call(tmp_path: Path) -> None:
     assert main(["import", str(tmp_path / "none"), "--data", str(tmp_path)]) == 2
+
+
+def test_each_tenant_is_exported_and_replayed_alone(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    here, there, file = tmp_path / "here", tmp_path / "there", tmp_path / "records.jsonl"
+    with closing(build(Settings(here))) as service:
+        sent = [asyncio.run(service.submit(HOUSE.read_bytes(), tenant)) for tenant in ("acme", "other", "acme")]
+
+    statuses = [
+        main(["export", str(file), "--tenant", "acme", "--data", str(here)]),
+        main(["import", str(file), "--data", str(there)]),
+        main(["replay", "--all", "--tenant", "acme", "--data", str(there)]),
+    ]
+    with closing(build(Settings(there))) as service:
+        again = [service.stored(one.evaluation_id, "acme") for one in (sent[0], sent[2])]
+
+    assert (statuses, again) == ([0, 0, 0], [sent[0], sent[2]])
+    assert "2 records replayed: 2 same" in capsys.readouterr().out

@@ -123,12 +123,18 @@ class Bondwright:
         """Every recorded evaluation worked out again, see Replayer. Raises: RecordBroken, if the record cannot be read at all."""
         return self._replayer.every(tenant)
 
-    def impact(self, candidate: RulePack, progress: Path | None = None, go_on: Callable[[int, int], bool] = lambda _, __: True) -> Impact:
+    def impact(
+        self,
+        candidate: RulePack,
+        progress: Path | None = None,
+        go_on: Callable[[int, int], bool] = lambda _, __: True,
+        tenant: str = TENANT,
+    ) -> Impact:
         """What `candidate`, one of the packs, would say otherwise of what is recorded, see Comparer.
 
         Raises: UnusableProgress; RecordBroken, if the record cannot be read at all; EngineFault, if the candidate cannot be run.
         """
-        return Comparer(self._judge, candidate, self._versions).compare(self._store(), TENANT, progress, go_on)
+        return Comparer(self._judge, candidate, self._versions).compare(self._store(), tenant, progress, go_on)
 
     def exported(self, tenant: str = TENANT) -> Iterator[bytes]:
         """The whole record as lines. Raises: RecordBroken."""

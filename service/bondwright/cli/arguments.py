@@ -1,15 +1,19 @@
 """What several commands share: their arguments, and the service as these arguments ask for it."""
 
 import argparse
-from argparse import ArgumentParser, Namespace
+import re
+from argparse import ArgumentParser, ArgumentTypeError, Namespace
 from dataclasses import replace
 from pathlib import Path
 from typing import TypeAlias
 
+from bondwright.assembly import TENANT
 from bondwright.settings import Settings, read_settings
 
 Commands: TypeAlias = "argparse._SubParsersAction[ArgumentParser]"
 """Where each command adds itself."""
+
+_LONGEST_NAME = 64
 
 
 def add_format(command: ArgumentParser) -> None:
@@ -20,6 +24,20 @@ def add_format(command: ArgumentParser) -> None:
 def add_data(command: ArgumentParser, default: str) -> None:
     """Adds `--data`; `default` says in words where data goes without it."""
     command.add_argument("--data", type=Path, metavar="FOLDER", help=f"folder of the record (default: {default})")
+
+
+def add_tenant(command: ArgumentParser) -> None:
+    """Adds `--tenant`."""
+    command.add_argument(
+        "--tenant", type=tenant_name, default=TENANT, help=f"whose records (default: {TENANT}, where no keys are asked for)"
+    )
+
+
+def tenant_name(text: str) -> str:
+    """The name of a tenant. Raises: ArgumentTypeError."""
+    if not re.fullmatch(f"[a-z0-9-]{{1,{_LONGEST_NAME}}}", text):
+        raise ArgumentTypeError(f"a tenant is 1 to {_LONGEST_NAME} small letters, digits and hyphens")
+    return text
 
 
 def asked_settings(asked: Namespace) -> Settings:

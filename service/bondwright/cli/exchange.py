@@ -6,7 +6,7 @@ from contextlib import closing
 from pathlib import Path
 
 from bondwright.assembly import build
-from bondwright.cli.arguments import Commands, add_data, asked_settings
+from bondwright.cli.arguments import Commands, add_data, add_tenant, asked_settings
 from bondwright.cli.statuses import DONE, WRONG_CALL
 
 _WHERE = "BONDWRIGHT_DATABASE, or BONDWRIGHT_DATA, or else ~/.local/share/bondwright"
@@ -14,8 +14,9 @@ _WHERE = "BONDWRIGHT_DATABASE, or BONDWRIGHT_DATA, or else ~/.local/share/bondwr
 
 def add_exchange(commands: Commands) -> None:
     """Adds both commands."""
-    out = commands.add_parser("export", help="write every record to a new file", allow_abbrev=False)
+    out = commands.add_parser("export", help="write every record of a tenant to a new file", allow_abbrev=False)
     out.add_argument("file", metavar="FILE", type=Path, help="a file that is not there yet")
+    add_tenant(out)
     add_data(out, _WHERE)
     out.set_defaults(run=_export)
     back = commands.add_parser("import", help="take in the records of such a file", allow_abbrev=False)
@@ -30,7 +31,7 @@ def _export(asked: Namespace) -> int:
     except OSError as error:
         return _refuse(asked.file, f"cannot be made ({error.strerror}); name a file that is not there yet")
     with file, closing(build(asked_settings(asked))) as bondwright:
-        count = sum(file.write(line) > 0 for line in bondwright.exported())
+        count = sum(file.write(line) > 0 for line in bondwright.exported(asked.tenant))
     print(f"{count} lines written to {asked.file}; the first and the last are head and end")
     return DONE
 

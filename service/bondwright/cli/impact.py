@@ -12,7 +12,7 @@ from types import FrameType
 import orjson
 
 from bondwright.assembly import Impact, build
-from bondwright.cli.arguments import Commands, add_data, add_format, asked_settings
+from bondwright.cli.arguments import Commands, add_data, add_format, add_tenant, asked_settings
 from bondwright.cli.pace import pace
 from bondwright.cli.statuses import DONE, STOPPED, WRONG_CALL
 from bondwright.errors import UnusableProgress
@@ -27,6 +27,7 @@ def add_impact(commands: Commands) -> None:
     command = commands.add_parser("impact", help="which recorded verdicts a rule pack would change", allow_abbrev=False)
     command.add_argument("--pack", metavar="CANDIDATE", required=True, help="the file of a pack, or a draft edition such as bs7671/2018-a4")
     command.add_argument("--progress", metavar="FILE", type=Path, help="keep progress in this file, and go on from it if it is there")
+    add_tenant(command)
     add_format(command)
     add_data(command, "BONDWRIGHT_DATABASE, or BONDWRIGHT_DATA, or else ~/.local/share/bondwright")
     command.set_defaults(run=_impact)
@@ -48,7 +49,7 @@ def _impact(asked: Namespace) -> int:
         return WRONG_CALL
     with closing(build(asked_settings(asked), candidate=pack)) as bondwright, _signals() as heard:
         try:
-            impact = bondwright.impact(pack, asked.progress, _Watch(heard))
+            impact = bondwright.impact(pack, asked.progress, _Watch(heard), asked.tenant)
         except UnusableProgress as error:
             print(error, file=sys.stderr)
             return WRONG_CALL

@@ -11,12 +11,12 @@ import orjson
 from bondwright.access.keys import SCOPES, Key
 from bondwright.assembly import Keyring, build_keyring
 from bondwright.audit.keys import COLUMNS, row_of
-from bondwright.cli.arguments import Commands, add_data, add_format, asked_settings
+from bondwright.cli.arguments import Commands, add_data, add_format, asked_settings, tenant_name
 from bondwright.cli.statuses import DONE, WRONG_CALL
 from bondwright.errors import UnknownName
 
 _WHERE = "BONDWRIGHT_DATABASE, as its owner, or BONDWRIGHT_DATA, or else ~/.local/share/bondwright"
-_LONGEST_NAME = 64
+_LONGEST_LABEL = 64
 
 
 def add_keys(commands: Commands) -> None:
@@ -24,7 +24,7 @@ def add_keys(commands: Commands) -> None:
     group = commands.add_parser("keys", help="make, list and end the keys of callers", allow_abbrev=False)
     acts = group.add_subparsers(title="acts", metavar="ACT", required=True)
     create = acts.add_parser("create", help="make a key; it is printed once and kept nowhere", allow_abbrev=False)
-    create.add_argument("--tenant", required=True, type=_tenant, help="whose records it opens: small letters, digits, hyphens")
+    create.add_argument("--tenant", required=True, type=tenant_name, help="whose records it opens: small letters, digits, hyphens")
     create.add_argument(
         "--scope", required=True, type=_scopes, metavar="SCOPES", help=f"what it is for: {','.join(SCOPES)}, or some of them"
     )
@@ -101,12 +101,6 @@ def _shown(key: Key) -> dict[str, str | None]:
     return {name: value for name, value in values.items() if name != "secret_digest"}
 
 
-def _tenant(text: str) -> str:
-    if not (0 < len(text) <= _LONGEST_NAME) or not all(sign in "abcdefghijklmnopqrstuvwxyz0123456789-" for sign in text):
-        raise ArgumentTypeError(f"a tenant is 1 to {_LONGEST_NAME} small letters, digits and hyphens")
-    return text
-
-
 def _scopes(text: str) -> frozenset[str]:
     asked = frozenset(text.split(","))
     if not asked <= SCOPES.keys():
@@ -115,8 +109,8 @@ def _scopes(text: str) -> frozenset[str]:
 
 
 def _label(text: str) -> str:
-    if len(text) > _LONGEST_NAME or not text.isprintable():
-        raise ArgumentTypeError(f"a label has {_LONGEST_NAME} printable signs at most")
+    if len(text) > _LONGEST_LABEL or not text.isprintable():
+        raise ArgumentTypeError(f"a label has {_LONGEST_LABEL} printable signs at most")
     return text
 
 

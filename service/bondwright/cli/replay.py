@@ -12,7 +12,7 @@ from bondwright.assembly import Bondwright, build
 from bondwright.audit.difference import Replay
 from bondwright.audit.indexed import WronglyIndexed
 from bondwright.audit.walk import Unreadable
-from bondwright.cli.arguments import Commands, add_data, add_format, asked_settings
+from bondwright.cli.arguments import Commands, add_data, add_format, add_tenant, asked_settings
 from bondwright.cli.statuses import DONE, WANTING, WRONG_CALL
 from bondwright.errors import UnknownName
 
@@ -27,6 +27,7 @@ def add_replay(commands: Commands) -> None:
     command.add_argument(
         "--all", action="store_true", help="replay every record and check what it is found by; what is wrong is printed as it is found"
     )
+    add_tenant(command)
     add_format(command)
     add_data(command, "BONDWRIGHT_DATABASE, or BONDWRIGHT_DATA, or else ~/.local/share/bondwright")
     command.set_defaults(run=_replay)
@@ -38,20 +39,23 @@ def _replay(asked: Namespace) -> int:
         return WRONG_CALL
     with closing(build(asked_settings(asked))) as bondwright:
         if asked.all:
-            return _replay_all(bondwright, asked.format)
+            return _replay_all(bondwright, asked.tenant, asked.format)
         try:
-            replay = bondwright.replay(asked.evaluation_id)
+            replay = bondwright.replay(asked.evaluation_id, asked.tenant)
         except UnknownName:
-            print(f"{asked.evaluation_id}: no evaluation of this id is recorded here; --data names the folder", file=sys.stderr)
+            print(
+                f"{asked.evaluation_id}: no evaluation of this id is recorded here; --data names the folder, --tenant whose it is",
+                file=sys.stderr,
+            )
             return WRONG_CALL
     print(orjson.dumps(asdict(replay)).decode() if asked.format == "json" else _told(replay))
     return DONE if replay.same else WANTING
 
 
-def _replay_all(bondwright: Bondwright, how: str) -> int:
+def _replay_all(bondwright: Bondwright, tenant: str, how: str) -> int:
     counts: Counter[str] = Counter()
     wrongly_indexed = 0
-    for one, indexed in bondwright.replay_all():
+    for one, indexed in bondwright.replay_all(tenant):
         kind = _kind(one)
         counts[kind] += 1
         if kind != "same":
