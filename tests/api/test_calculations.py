@@ -84,8 +84,8 @@ def test_an_unknown_input_is_refused_and_not_repeated(client: TestClient, name: 
     answer = client.post(f"{CALCULATE}/{name}", content=b'{"canary": "canary-7f3"}', headers=JSON)
 
     assert answer.status_code == 422
-    assert "canary-7f3" not in answer.text
-    assert "/canary" in [fault["pointer"] for fault in answer.json()["errors"]]
+    assert "canary" not in answer.text
+    assert [fault["pointer"] for fault in answer.json()["errors"] if "holds an unknown key" in fault["detail"]] == [""]
 
 
 @pytest.mark.parametrize("name", CALCULATIONS)

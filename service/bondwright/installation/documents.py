@@ -1,6 +1,7 @@
 """Reading a JSON document from bytes into a model: strictly, with one fault per place, in our own words.
 
-A fault says where and what would be right. It never repeats what the caller wrote: a wrong key is named by its pointer alone.
+A fault says where and what would be right. It never repeats what the caller wrote. A wrong key is named by its pointer if it is
+nearly one of ours; of any other, the pointer shows the object that holds it.
 """
 
 import re
@@ -19,7 +20,10 @@ MOST_FAULTS = 100
 """No refusal lists more faults than this; the last one then says that there are more."""
 
 LONGEST_KEY = 60
-"""A longer unknown key is not repeated in a pointer: the object that holds it is pointed at."""
+"""A longer unknown key is compared with none of ours."""
+
+_SOME_KEY = ""
+"""Stands in a place for an unknown key that is not named; it comes before every other key."""
 
 Place: TypeAlias = tuple[str | int, ...]
 """The steps from the whole document to one value: keys and indexes."""
@@ -35,7 +39,12 @@ _NOT_JSON = (
     ("EOF", "the document ends too early"),
     ("invalid unicode", "not UTF-8 text; send UTF-8"),
     ("unexpected end of hex escape", "half of a surrogate pair; write the whole character"),
+    ("lone leading surrogate", "half of a surrogate pair; write the whole character"),
     ("number out of range", "a number with far too many digits"),
+    ("invalid number", "not a number as JSON writes it, such as `0.5`, `-1` or `1e3`"),
+    ("control character", "a control character inside text; write it as an escape"),
+    ("trailing comma", "a comma with nothing after it; leave it out"),
+    ("invalid escape", "no escape that JSON knows"),
     ("expected value", "a JSON value is expected; NaN, Infinity and comments are none"),
 )
 
@@ -103,7 +112,7 @@ def _resolved(loc: Place, kind: str, schema: "_Schema") -> tuple[Place, _Schemas
             schemas = inner
         elif kind == "extra_forbidden" and number == len(loc):
             key = str(step)
-            return (*place, *([key] if len(key) <= LONGEST_KEY else [])), schemas, key
+            return (*place, key if _close(key, schemas) else _SOME_KEY), schemas, key
     return tuple(place), schemas, None
 
 
@@ -137,12 +146,18 @@ def _keys(schemas: _Schemas) -> list[str]:
     return [key for schema in schemas for key in schema.get("properties", ())]
 
 
+def _close(key: str, schemas: _Schemas) -> str | None:
+    """The known key that an unknown one is nearly."""
+    return next(iter(get_close_matches(key, _known(schemas), n=1)), None) if len(key) <= LONGEST_KEY else None
+
+
+def _known(schemas: _Schemas) -> list[str]:
+    return list(dict.fromkeys(_keys(schemas)))
+
+
 def _unknown_key(key: str, schemas: _Schemas) -> str:
-    known = list(dict.fromkeys(_keys(schemas)))
-    if len(key) > LONGEST_KEY:
-        return f"an unknown key of more than {LONGEST_KEY} characters; known here are {_listed(known)}"
-    close = get_close_matches(key, known, n=1)
-    return f"unknown key; did you mean `{close[0]}`?" if close else f"unknown key; known here are {_listed(known)}"
+    close = _close(key, schemas)
+    return f"unknown key; did you mean `{close}`?" if close else f"holds an unknown key; known here are {_listed(_known(schemas))}"
 
 
 def _would_be_right(kind: str, given: object, schemas: _Schemas) -> str:
@@ -199,7 +214,7 @@ def in_order(details: Mapping[Place, Callable[[], str]]) -> tuple[Fault, ...]:
     places = sorted(details)
     # INVARIANT: in this order whatever lies inside a place follows it directly.
     inmost = [place for place, after in zip(places, [*places[1:], ()], strict=True) if after[: len(place)] != place or after == place]
-    faults = [Fault(pointer(place), details[place]()) for place in inmost[:MOST_FAULTS]]
+    faults = [Fault(pointer(place[:-1] if place[-1:] == (_SOME_KEY,) else place), details[place]()) for place in inmost[:MOST_FAULTS]]
     if len(inmost) > len(faults):
         faults.append(Fault("", "more faults follow that are not listed"))
     return tuple(faults)
