@@ -1,45 +1,18 @@
 """`bondwright serve`: answers on loopback, stays closed to others, leaves in order."""
 
 import json
-import select
 import signal
 import socket
 import subprocess
-from collections.abc import Iterator
-from contextlib import contextmanager
-from http.client import HTTPResponse
 from pathlib import Path
 from urllib.error import HTTPError
 from urllib.request import Request, urlopen
 
 import pytest
 from tests.cli.command import BONDWRIGHT, HOUSE
+from tests.cli.server import PATIENCE_S, ask, serving
 
 from bondwright.cli import main
-
-PATIENCE_S = 60
-
-
-@contextmanager
-def serving(data: Path, *more: str) -> Iterator[tuple[str, "subprocess.Popen[bytes]"]]:
-    """A server on a free port of loopback: its address, and its process, which is ended at the latest when the block ends."""
-    command: list[str | Path] = [BONDWRIGHT, "serve", "--port", "0", "--data", data, *more]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
-        try:
-            assert process.stdout
-            assert select.select([process.stdout], [], [], PATIENCE_S)[0], "nothing was printed in time"
-            greeting = process.stdout.readline().decode()
-            assert greeting.endswith(f"records in {data / 'record.sqlite'}\n"), greeting
-            yield greeting.split()[1], process
-        finally:
-            process.kill()
-
-
-def ask(address: str, body: bytes | None = None) -> HTTPResponse:
-    """The answer to GET, or to POST where a body is given."""
-    answer = urlopen(Request(address, body, {"content-type": "application/json"} if body else {}), timeout=PATIENCE_S)
-    assert isinstance(answer, HTTPResponse)
-    return answer
 
 
 def test_it_is_alive_on_loopback_and_does_not_name_its_server(tmp_path: Path) -> None:

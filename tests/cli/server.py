@@ -1,0 +1,56 @@
+"""A server in a process of its own, and callers that speak to its socket."""
+
+import os
+import select
+import socket
+import subprocess
+from collections.abc import Iterator
+from contextlib import contextmanager
+from http.client import HTTPResponse
+from pathlib import Path
+from urllib.parse import urlsplit
+from urllib.request import Request, urlopen
+
+from tests.cli.command import BONDWRIGHT
+
+PATIENCE_S = 60
+
+
+@contextmanager
+def serving(data: Path, *more: str, **environment: str) -> Iterator[tuple[str, "subprocess.Popen[bytes]"]]:
+    """A server on a free port of loopback: its address, and its process, which is ended at the latest when the block ends."""
+    command: list[str | Path] = [BONDWRIGHT, "serve", "--port", "0", "--data", data, *more]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env={**os.environ, **environment}) as process:
+        try:
+            assert process.stdout
+            assert select.select([process.stdout], [], [], PATIENCE_S)[0], "nothing was printed in time"
+            greeting = process.stdout.readline().decode()
+            assert greeting.endswith(f"records in {data / 'record.sqlite'}\n"), greeting
+            yield greeting.split()[1], process
+        finally:
+            process.kill()
+
+
+def ask(address: str, body: bytes | None = None) -> HTTPResponse:
+    """The answer to GET, or to POST where a body is given."""
+    answer = urlopen(Request(address, body, {"content-type": "application/json"} if body else {}), timeout=PATIENCE_S)
+    assert isinstance(answer, HTTPResponse)
+    return answer
+
+
+def connected(address: str) -> socket.socket:
+    """A connection to the server at `address`; whatever is awaited on it is awaited for so long and no longer."""
+    place = urlsplit(address)
+    return socket.create_connection((place.hostname or "", place.port or 0), timeout=PATIENCE_S)
+
+
+def post(*headers: str, path: str = "/v1/evaluations") -> bytes:
+    """The head of a request that sends JSON."""
+    return "\r\n".join([f"POST {path} HTTP/1.1", "Host: here", "Content-Type: application/json", *headers, "", ""]).encode()
+
+
+def answer_on(connection: socket.socket) -> HTTPResponse:
+    """The next answer on a connection; its body is still to be read."""
+    answer = HTTPResponse(connection)
+    answer.begin()
+    return answer
