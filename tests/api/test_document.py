@@ -39,7 +39,7 @@ def test_every_declared_error_is_a_problem(client: TestClient) -> None:
 def test_every_reference_in_the_document_leads_somewhere(client: TestClient) -> None:
     document = client.get("/openapi.json").json()
 
-    assert set(_references(document)) <= {f"#/components/schemas/{name}" for name in document["components"]["schemas"]}
+    assert set(_references(document)) <= {f"#/components/{kind}/{name}" for kind, named in document["components"].items() for name in named}
 
 
 def test_request_and_answer_share_no_schema_name() -> None:

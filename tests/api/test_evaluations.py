@@ -217,7 +217,7 @@ def test_no_verdict_is_given_or_recorded_when_the_channels_differ(
     lying.close()
 
     assert (answer.status_code, answer.headers["content-type"]) == (500, MEDIA_TYPE)
-    assert answer.json()["type"] == "/docs#engine-disagreement"
+    assert answer.json()["type"] == "/problems/engine-disagreement"
     assert records_in(record_file) == []
     assert packs[-1].pack_id in caplog.text
 

@@ -88,6 +88,7 @@ def test_every_reason_in_an_answer_leads_to_its_rule(client: TestClient) -> None
         "/v1/rule-packs/none/rules/none",
         "/static-offline-docs/none",
         "/redoc",
+        "/problems/none",
     ],
 )
 def test_an_unknown_path_is_a_problem(client: TestClient, path: str) -> None:
@@ -99,15 +100,15 @@ def test_an_unknown_path_is_a_problem(client: TestClient, path: str) -> None:
 @pytest.mark.parametrize(
     ("path", "methods"),
     [
-        (EVALUATIONS, "GET, POST"),
-        (f"{EVALUATIONS}/none/record", "GET"),
-        (f"{EVALUATIONS}/none/replay", "POST"),
-        (f"{EVALUATIONS}/none", "GET"),
-        (PACKS, "GET"),
-        ("/livez", "GET"),
-        ("/docs", "GET"),
-        ("/openapi.json", "GET, HEAD"),
-        ("/static-offline-docs/swagger-ui.css", "GET, HEAD"),
+        (EVALUATIONS, "GET, HEAD, OPTIONS, POST"),
+        (f"{EVALUATIONS}/none/record", "GET, HEAD, OPTIONS"),
+        (f"{EVALUATIONS}/none/replay", "OPTIONS, POST"),
+        (f"{EVALUATIONS}/none", "GET, HEAD, OPTIONS"),
+        (PACKS, "GET, HEAD, OPTIONS"),
+        ("/livez", "GET, HEAD, OPTIONS"),
+        ("/docs", "GET, HEAD, OPTIONS"),
+        ("/openapi.json", "GET, HEAD, OPTIONS"),
+        ("/static-offline-docs/swagger-ui.css", "GET, HEAD, OPTIONS"),
     ],
 )
 def test_another_method_is_a_problem_that_names_the_methods(client: TestClient, path: str, methods: str) -> None:
@@ -165,7 +166,7 @@ def test_the_documentation_needs_no_other_server(client: TestClient) -> None:
     assert {client.get(place).status_code for place in places} == {200}
 
 
-def test_the_head_of_the_documentation_explains_every_problem(bondwright: Bondwright) -> None:
+def test_the_head_of_the_documentation_leads_to_every_problem(bondwright: Bondwright) -> None:
     head = create_app(bondwright).openapi()["info"]["description"]
 
-    assert [kind.name for kind in KINDS if f"`/docs#{kind.name}`" not in head] == []
+    assert [kind.name for kind in KINDS if f"(/problems/{kind.name})" not in head] == []

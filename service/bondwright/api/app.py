@@ -10,11 +10,13 @@ from bondwright.api.access import keep_access
 from bondwright.api.batches import add_batches
 from bondwright.api.calculations import add_calculations
 from bondwright.api.document import DESCRIPTION, describe
+from bondwright.api.edge.stack import add_edge
 from bondwright.api.evaluations import add_evaluations
 from bondwright.api.health import add_health
 from bondwright.api.metering import keep_quota
 from bondwright.api.operating.adding import add_operating
 from bondwright.api.operating.tracing import telemetry
+from bondwright.api.problem_pages.pages import add_problem_pages
 from bondwright.api.problems import answer_problems
 from bondwright.api.records import add_records
 from bondwright.api.rule_packs import add_rule_packs
@@ -36,9 +38,11 @@ def create_app(bondwright: Bondwright, keyring: Keyring | None = None, limits: L
         generate_unique_id_function=_operation_id,
         telemetry=telemetry(),
     )
+    add_edge(app)
     answer_problems(app)
     keep_access(app, keyring)
     keep_quota(app, limits.evaluations_per_minute)
+    add_problem_pages(app)
     describe(app)
     for add in (add_evaluations, add_batches, add_records, add_calculations, add_rule_packs, add_health, add_operating):
         add(app, bondwright)

@@ -7,8 +7,9 @@ from fastapi import FastAPI
 from pydantic import TypeAdapter
 
 from bondwright.api.batches import BatchEnd, BatchLine
+from bondwright.api.edge.declared import HEADERS, declare_edge
 from bondwright.api.metering import RATE_LIMIT, RETRY_AFTER
-from bondwright.api.problems import KINDS, NO_KEY, NOT_READY, SCOPE_MISSING, TOO_MANY, WRONG_METHOD, Problem, problem
+from bondwright.api.problems import KINDS, NO_KEY, NOT_READY, SCOPE_MISSING, TOO_MANY, Problem, problem
 from bondwright.calculations.catalogue import CALCULATIONS
 from bondwright.installation.description import Installation
 
@@ -21,10 +22,10 @@ DESCRIPTION = "\n".join(
         "",
         "What is not known is written `unknown` or left out; `null` and unknown keys are refused. Every error is a problem (RFC 9457):",
         "",
-        *(f"- `/docs#{kind.name}` ({kind.status}) {kind.title}. {kind.detail}" for kind in KINDS),
+        *(f"- [`{kind.type}`]({kind.type}) ({kind.status}) {kind.title}. {kind.detail}" for kind in KINDS),
     ]
 )
-"""Stands at the head of /docs, to which every problem's `type` refers."""
+"""Stands at the head of /docs."""
 
 
 def describe(app: FastAPI) -> None:
@@ -54,6 +55,9 @@ def _finished(document: dict[str, Any]) -> dict[str, Any]:
     schemas |= _with_parts("Problem", TypeAdapter(Problem).json_schema(ref_template=_REF))
     for operation in _operations(document):
         _declare_problems(operation)
+        declare_edge(operation)
+        operation["responses"] = dict(sorted(operation["responses"].items()))
+    document["components"]["headers"] = HEADERS
     document["components"]["schemas"] = {name: _as_choices(schema) for name, schema in sorted(schemas.items())}
     return document
 
@@ -74,14 +78,13 @@ def _operations(document: dict[str, Any]) -> Iterator[dict[str, Any]]:
 
 
 def _declare_problems(operation: dict[str, Any]) -> None:
-    """Each error as a problem only, and 405; the framework adds its own model of 422, which no route gives."""
+    """Each error as a problem only; the framework adds its own model of 422, which no route gives."""
     declared = problem(*KINDS)
     responses = {
         code: response if int(code) < 400 else response | {"content": declared[int(code)]["content"]}
         for code, response in operation["responses"].items()
         if "HTTPValidationError" not in str(response)
     }
-    responses["405"] = problem(WRONG_METHOD)[405]
     if "security" in operation:
         responses |= {str(status): answer for status, answer in problem(NO_KEY, SCOPE_MISSING, NOT_READY).items()}
         challenge = {"description": "What the key would have to be for (RFC 6750).", "required": True, "schema": {"type": "string"}}
@@ -89,7 +92,7 @@ def _declare_problems(operation: dict[str, Any]) -> None:
             responses[status]["headers"] = {"WWW-Authenticate": challenge}
     if operation.get("operationId") in _METERED:
         responses["429"] = problem(TOO_MANY)[429] | {"headers": {**RETRY_AFTER, **RATE_LIMIT}}
-    operation["responses"] = dict(sorted(responses.items()))
+    operation["responses"] = responses
 
 
 def _with_parts(name: str, schema: dict[str, Any]) -> dict[str, Any]:

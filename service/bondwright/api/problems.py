@@ -1,21 +1,23 @@
 """Problem details (RFC 9457): the one place that turns an error into HTTP.
 
-`type` is a reference to the page /docs of the same server, whose first part explains every problem. `errors` holds one entry per
-fault, each with a JSON Pointer (RFC 6901) into the received document. The caller's values are never repeated.
+`type` is a reference to a page of the same server that explains the problem. `errors` holds one entry per fault, each with a JSON
+Pointer (RFC 6901) into the received document. The caller's values are never repeated. Problems are never cached.
 """
 
 import logging
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Annotated, Any
 
 import orjson
 from fastapi import FastAPI, Request, Response
+from fastapi.exceptions import RequestValidationError
 from pydantic import Field
 from starlette.exceptions import HTTPException
-from starlette.routing import Match, Route
+from starlette.types import Receive, Scope, Send
 
 from bondwright.access.quota import Allowance
+from bondwright.api.edge.methods import allowed
 from bondwright.api.metering import headers_of
 from bondwright.errors import (
     BondwrightError,
@@ -52,6 +54,7 @@ class Problem:
     title: Annotated[str, Field(description="The problem in a few words.")]
     status: Annotated[int, Field(description="The HTTP status again.")]
     detail: Annotated[str, Field(description="What to do about it.")]
+    request_id: Annotated[str, Field(description="The header `Request-Id` again.", json_schema_extra={"format": "uuid"})]
     errors: Annotated[tuple[Fault, ...], Field(description="Each fault and its place in the received document.")]
 
 
@@ -67,12 +70,25 @@ class Kind:
     @property
     def type(self) -> str:
         """The page that explains it."""
-        return f"/docs#{self.name}"
+        return f"/problems/{self.name}"
 
     def answer(self, faults: tuple[Fault, ...] = (), headers: Mapping[str, str] | None = None) -> Response:
         """The problem as a response."""
-        body = asdict(Problem(self.type, self.title, self.status, self.detail, faults))
-        return Response(orjson.dumps(body), self.status, headers, MEDIA_TYPE)
+        return _Answer(self, faults, headers or {})
+
+
+class _Answer(Response):
+    """A problem on its way out; it is written when it is sent, for only then is the request known."""
+
+    def __init__(self, kind: Kind, faults: tuple[Fault, ...], headers: Mapping[str, str]) -> None:
+        super().__init__(None, kind.status, {"Cache-Control": "no-store", **headers}, MEDIA_TYPE)
+        self._kind, self._faults = kind, faults
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        kind = self._kind
+        self.body = orjson.dumps(Problem(kind.type, kind.title, kind.status, kind.detail, scope["state"]["request_id"], self._faults))
+        self.headers["content-length"] = str(len(self.body))
+        await super().__call__(scope, receive, send)
 
 
 NOT_JSON = Kind("not-json", 400, "Not JSON", "Send one JSON document in UTF-8, without repeated keys.")
@@ -80,12 +96,17 @@ NO_KEY = Kind("no-key", 401, "No key that is good", "Send `Authorization: Bearer
 SCOPE_MISSING = Kind("scope-missing", 403, "The key is not for this", "Use a key with the scope that `WWW-Authenticate` names.")
 UNKNOWN_NAME = Kind("unknown-name", 404, "Nothing of that name", "Check the path; ids are never reused or changed.")
 WRONG_METHOD = Kind("wrong-method", 405, "Method not allowed", "The Allow header names the methods of this path.")
+NOT_ACCEPTABLE = Kind(
+    "not-acceptable", 406, "Not in that form", "Accept application/json, for pages text/html; or leave the header Accept out."
+)
+TOO_SLOW = Kind("too-slow", 408, "The body did not come in time", "Send the request again, its body without a pause.")
 CONTRADICTION = Kind("contradiction", 409, "What was sent contradicts itself", "Correct the places named in `errors`.")
 SENT_BEFORE = Kind(
     "sent-before", 409, "Idempotency key came with another request", "Send the first request unchanged, or this one under a new key."
 )
 TOO_LARGE = Kind("too-large", 413, "Too large", f"Send at most {MOST_BYTES:,} bytes, and a large building in several descriptions.")
-WRONG_MEDIA_TYPE = Kind("wrong-media-type", 415, "Wrong media type", "Send application/json.")
+WRONG_MEDIA_TYPE = Kind("wrong-media-type", 415, "Wrong media type", "Send application/json in UTF-8.")
+WRONG_ENCODING = Kind("wrong-encoding", 415, "Wrong encoding", "Send the body as it is, not compressed: no Content-Encoding.")
 NOT_THE_SCHEMA = Kind("not-the-schema", 422, "Not what this path takes", "Correct the places named in `errors`.")
 TOO_MANY = Kind("too-many", 429, "Too many evaluations", "Wait as long as the header Retry-After says, then send it again.")
 INTERNAL = Kind("internal", 500, "Fault of the service", "Not your request is at fault; the operator's log says more.")
@@ -96,6 +117,7 @@ DISAGREEMENT = Kind(
     "The two independent readings of the rules differ, and a wrong verdict is worse than none.",
 )
 NOT_READY = Kind("not-ready", 503, "Not ready", "Rules or record cannot be used now. Take nothing for recorded, and try again later.")
+TOO_BUSY = Kind("too-busy", 503, "Too busy", "Nothing was done. Wait as long as the header Retry-After says, then send it again.")
 
 KINDS = (
     NOT_JSON,
@@ -103,15 +125,19 @@ KINDS = (
     SCOPE_MISSING,
     UNKNOWN_NAME,
     WRONG_METHOD,
+    NOT_ACCEPTABLE,
+    TOO_SLOW,
     CONTRADICTION,
     SENT_BEFORE,
     TOO_LARGE,
     WRONG_MEDIA_TYPE,
+    WRONG_ENCODING,
     NOT_THE_SCHEMA,
     TOO_MANY,
     INTERNAL,
     DISAGREEMENT,
     NOT_READY,
+    TOO_BUSY,
 )
 
 _OF_ERROR: Mapping[type[BondwrightError], Kind] = {
@@ -159,15 +185,15 @@ def answer_problems(app: FastAPI) -> None:
     @app.exception_handler(HTTPException)
     async def framework(request: Request, error: HTTPException) -> Response:
         kind = _OF_STATUS.get(error.status_code, INTERNAL)
-        return kind.answer(headers={"Allow": _allowed(request)} if kind is WRONG_METHOD else None)
+        return kind.answer(headers={"Allow": allowed(request.scope)} if kind is WRONG_METHOD else None)
 
-    @app.exception_handler(Exception)
-    async def unforeseen(_request: Request, _error: Exception) -> Response:
-        return INTERNAL.answer()
+    @app.exception_handler(RequestValidationError)
+    async def undeclared(_request: Request, _error: RequestValidationError) -> Response:
+        return NOT_THE_SCHEMA.answer()  # the framework's own answer would repeat the caller's values
 
 
 def _challenge(error: BondwrightError) -> dict[str, str] | None:
-    """What RFC 6750 wants a refused caller to be told."""
+    """What RFC 6750 wants a refused caller to be told, and how long to wait."""
     if isinstance(error, KeyRefused):
         return {"WWW-Authenticate": 'Bearer realm="bondwright"'}
     if isinstance(error, ScopeMissing):
@@ -175,10 +201,3 @@ def _challenge(error: BondwrightError) -> dict[str, str] | None:
     if isinstance(error, QuotaSpent):
         return {"Retry-After": str(error.retry_after_s), **headers_of(Allowance(error.per_minute, 0, error.retry_after_s))}
     return None
-
-
-def _allowed(request: Request) -> str:
-    """The methods of every route at this path; the framework names those of the first route only."""
-    at_path = [route for route in request.app.routes if isinstance(route, Route) and route.matches(request.scope)[0] != Match.NONE]
-    # The files behind /docs are mounted: inside a mount no route of ours matches, and files can only be read.
-    return ", ".join(sorted({method for route in at_path for method in route.methods or ()})) or "GET, HEAD"

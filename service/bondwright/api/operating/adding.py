@@ -2,6 +2,7 @@
 
 from fastapi import FastAPI
 
+from bondwright.api.edge.request_ids import RequestIds
 from bondwright.api.operating.leaving import Leaving, WayOut
 from bondwright.api.operating.metrics import Figures, add_metrics
 from bondwright.api.operating.tracing import Query
@@ -18,5 +19,7 @@ def add_operating(app: FastAPI, bondwright: Bondwright) -> None:
     add_metrics(app, figures)
     app.state.way_out = WayOut()
     app.add_middleware(Leaving, way_out=app.state.way_out)
+    # Outside of all that answers by itself, so that every answer has one.
+    app.add_middleware(RequestIds)
     app.add_middleware(Watch, heard=figures.heard)
     app.add_middleware(Query)

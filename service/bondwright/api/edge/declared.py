@@ -1,0 +1,35 @@
+"""What the edge adds to every operation of the OpenAPI document: its statuses, its headers."""
+
+from typing import Any
+
+from bondwright.api.edge.request_ids import HEADER
+from bondwright.api.problems import WRONG_METHOD, Kind, problem
+
+HEADERS: dict[str, Any] = {
+    HEADER: {
+        "description": "Id of this request, given here; one that you send is not taken over.",
+        "required": True,
+        "schema": {"type": "string", "format": "uuid"},
+    },
+}
+"""Headers that the operations refer to."""
+
+
+def declare_edge(operation: dict[str, Any]) -> None:
+    """Adds to one operation what it can answer before or instead of its route."""
+    responses: dict[str, Any] = operation["responses"]
+    _declare(responses, WRONG_METHOD)
+    for response in responses.values():
+        response["headers"] = response.get("headers", {}) | _refer(HEADER)
+
+
+def _declare(responses: dict[str, Any], *kinds: Kind) -> None:
+    for kind in kinds:
+        (status, declared), *_ = problem(kind).items()
+        before = responses.get(str(status))
+        titles = [*(before["description"].split("; ") if before else ()), declared["description"]]
+        responses[str(status)] = {**(before or declared), "description": "; ".join(dict.fromkeys(titles))}
+
+
+def _refer(*names: str) -> dict[str, Any]:
+    return {name: {"$ref": f"#/components/headers/{name}"} for name in names}
