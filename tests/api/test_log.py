@@ -10,7 +10,6 @@ from typing import Any
 import pytest
 from fastapi import FastAPI
 from starlette.testclient import TestClient
-from starlette.types import ASGIApp, Receive, Scope, Send
 from tests.api.builders import EVALUATIONS, HOUSE, JSON, described, service
 
 from bondwright.api.app import create_app
@@ -112,12 +111,11 @@ def test_nothing_that_was_sent_is_logged(client: TestClient, written: io.StringI
     assert [text for text in (MARK.lower(), MARK.encode().hex(), "testclient") if text in told] == []
 
 
-def test_an_id_given_further_out_is_the_one_that_is_told(bondwright: Bondwright, written: io.StringIO) -> None:
-    client = TestClient(_Outside(create_app(bondwright), "given-further-out"))
+def test_the_id_that_is_told_is_the_one_that_the_caller_has(client: TestClient, written: io.StringIO) -> None:
+    answer = client.get("/v1/rule-packs", headers={"Request-Id": MARK})
 
-    client.get("/v1/rule-packs")
-
-    assert [line["request_id"] for line in lines(written)] == ["given-further-out"]
+    assert [line["request_id"] for line in lines(written)] == [answer.headers["request-id"]]
+    assert MARK not in written.getvalue()
 
 
 def test_every_request_has_an_id_of_its_own(client: TestClient, written: io.StringIO) -> None:
@@ -162,14 +160,3 @@ def _add_failing(app: FastAPI) -> None:
     @app.get("/failing")
     def failing() -> None:
         raise KeyError(MARK)
-
-
-class _Outside:
-    """An application that gives each request an id before the service sees it."""
-
-    def __init__(self, app: ASGIApp, request_id: str) -> None:
-        self._app, self._request_id = app, request_id
-
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        scope.setdefault("state", {})["request_id"] = self._request_id
-        await self._app(scope, receive, send)

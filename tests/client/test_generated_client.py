@@ -86,7 +86,7 @@ def test_a_name_that_nothing_has_is_a_problem(vendor: ModuleType, caller: Any) -
     with pytest.raises(vendor.Refused) as refused:
         vendor.rule_pack(caller, "no-such-pack")
 
-    assert refused.value.problem.type_ == "/docs#unknown-name"
+    assert refused.value.problem.type_ == "/problems/unknown-name"
 
 
 def test_a_number_is_calculated(vendor: ModuleType, caller: Any) -> None:

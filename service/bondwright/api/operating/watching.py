@@ -121,5 +121,5 @@ def _route_of(scope: Scope) -> str:
 
 
 def _name_of(problem: bytes) -> str:
-    name = str(orjson.loads(problem)["type"]).partition("#")[2]
+    name = str(orjson.loads(problem)["type"]).rpartition("/")[2]
     return name if name in _PROBLEMS else "other"

@@ -30,7 +30,7 @@ EXPLANATIONS = {
         "`WWW-Authenticate` names the scope. Ask the operator for a key that has it; scopes of a key never change.",
     ),
     "sent-before": Explanation(
-        "The same `Idempotency-Key` came before with another request, so one of the two is not what you mean. Nothing was recorded for this one.",
+        "The same `Idempotency-Key` came before with another request, so one of the two is not meant. Nothing was recorded for this.",
         "one key used for two houses",
         "Take a new key for a new request. To send the first request again, send it unchanged, to the byte.",
     ),
