@@ -11,15 +11,20 @@ from bondwright.errors import WrongSetting
 _LONGEST_S = 600
 _DRAIN_S = 0.0
 _FINISH_S = 10.0
-
-
+_MOST_AT_ONCE = 100_000
 _MOST_PER_MINUTE = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """What the service takes on: `evaluations_per_minute` for each key, 0 without limit; counted by each process for itself."""
+    """What the service takes on.
 
+    `body_s`: within how many seconds a body must have come. `most_at_once`: requests in progress. `evaluations_per_minute`: of each key, 0
+    without limit; counted by each process for itself.
+    """
+
+    body_s: float = 20.0
+    most_at_once: int = 32  # measured by tests/benchmarks/bench_shedding.py: more of them only wait longer
     evaluations_per_minute: int = 1_200
 
 
@@ -53,7 +58,15 @@ def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
         given.get("BONDWRIGHT_DATABASE", ""),
         _seconds(given, "BONDWRIGHT_DRAIN_S", _DRAIN_S),
         _seconds(given, "BONDWRIGHT_FINISH_S", _FINISH_S),
-        Limits(_number(given, "BONDWRIGHT_EVALUATIONS_PER_MINUTE", USUAL_LIMITS.evaluations_per_minute, 0, _MOST_PER_MINUTE)),
+        _limits(given),
+    )
+
+
+def _limits(given: Mapping[str, str]) -> Limits:
+    return Limits(
+        _seconds(given, "BONDWRIGHT_BODY_S", USUAL_LIMITS.body_s),
+        _number(given, "BONDWRIGHT_MOST_AT_ONCE", USUAL_LIMITS.most_at_once, 1, _MOST_AT_ONCE),
+        _number(given, "BONDWRIGHT_EVALUATIONS_PER_MINUTE", USUAL_LIMITS.evaluations_per_minute, 0, _MOST_PER_MINUTE),
     )
 
 

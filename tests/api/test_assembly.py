@@ -5,12 +5,14 @@ from collections.abc import Sequence
 from pathlib import Path
 from threading import Event
 
+import pytest
 from tests.api.builders import HOUSE, service
 
 from bondwright.assembly import Bondwright, build
 from bondwright.engine.durable import DurableChannel
+from bondwright.errors import WrongSetting
 from bondwright.rulebook.pack import RulePack
-from bondwright.settings import Settings, read_settings
+from bondwright.settings import USUAL_LIMITS, Limits, Settings, read_settings
 
 
 def test_the_data_folder_is_the_one_asked_for() -> None:
@@ -62,3 +64,21 @@ def test_an_evaluation_leaves_the_event_loop_free(packs: tuple[RulePack, ...], r
     bondwright.close()
 
     assert set(waited) == {True}
+
+
+def test_limits_come_from_the_environment() -> None:
+    settings = read_settings({"BONDWRIGHT_BODY_S": "5", "BONDWRIGHT_MOST_AT_ONCE": "200", "BONDWRIGHT_EVALUATIONS_PER_MINUTE": "0"})
+
+    assert settings.limits == Limits(body_s=5, most_at_once=200, evaluations_per_minute=0)
+
+
+def test_limits_left_empty_are_the_usual_ones() -> None:
+    settings = read_settings({"BONDWRIGHT_BODY_S": "", "BONDWRIGHT_MOST_AT_ONCE": ""})
+
+    assert settings.limits == USUAL_LIMITS
+
+
+@pytest.mark.parametrize("text", ["0", "-1", "1.5", "five", "٣", "9" * 5000, "100001", " 5"])
+def test_a_limit_that_is_none_is_refused_by_the_name_of_its_variable(text: str) -> None:
+    with pytest.raises(WrongSetting, match=r"^BONDWRIGHT_MOST_AT_ONCE: .* is no whole number from 1 to 100000; leave it out for 32$"):
+        read_settings({"BONDWRIGHT_MOST_AT_ONCE": text})

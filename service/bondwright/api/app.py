@@ -38,7 +38,7 @@ def create_app(bondwright: Bondwright, keyring: Keyring | None = None, limits: L
         generate_unique_id_function=_operation_id,
         telemetry=telemetry(),
     )
-    add_edge(app)
+    add_edge(app, limits)
     answer_problems(app)
     keep_access(app, keyring)
     keep_quota(app, limits.evaluations_per_minute)

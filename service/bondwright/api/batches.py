@@ -32,6 +32,7 @@ from bondwright.assembly.batches import Outcome, evaluated_lines
 from bondwright.errors import Fault, NotTheSchema, Refused, TooMuch
 from bondwright.evaluate.answer import Evaluation
 
+BATCHES = "/v1/batches"
 MEDIA_TYPE = "application/jsonl"
 MOST_LINES = 10_000
 MOST_BATCH_BYTES = 100_000_000
@@ -95,7 +96,7 @@ def add_batches(app: FastAPI, bondwright: Bondwright) -> None:
     """Adds the route /v1/batches."""
 
     @app.post(
-        "/v1/batches",
+        BATCHES,
         tags=["evaluations"],
         summary="Evaluate many installations and record each answer",
         description=_DESCRIPTION,

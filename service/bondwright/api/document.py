@@ -73,8 +73,8 @@ def _as_choices(schema: Any) -> Any:
 
 
 def _operations(document: dict[str, Any]) -> Iterator[dict[str, Any]]:
-    for path in document["paths"].values():
-        yield from path.values()
+    for operations in document["paths"].values():
+        yield from operations.values()
 
 
 def _declare_problems(operation: dict[str, Any]) -> None:

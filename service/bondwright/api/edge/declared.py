@@ -3,7 +3,7 @@
 from typing import Any
 
 from bondwright.api.edge.request_ids import HEADER
-from bondwright.api.problems import WRONG_METHOD, Kind, problem
+from bondwright.api.problems import TOO_LARGE, TOO_SLOW, WRONG_ENCODING, WRONG_METHOD, Kind, problem
 
 HEADERS: dict[str, Any] = {
     HEADER: {
@@ -19,6 +19,8 @@ def declare_edge(operation: dict[str, Any]) -> None:
     """Adds to one operation what it can answer before or instead of its route."""
     responses: dict[str, Any] = operation["responses"]
     _declare(responses, WRONG_METHOD)
+    if "requestBody" in operation:
+        _declare(responses, TOO_SLOW, TOO_LARGE, WRONG_ENCODING)
     for response in responses.values():
         response["headers"] = response.get("headers", {}) | _refer(HEADER)
 

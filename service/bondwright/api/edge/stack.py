@@ -2,12 +2,18 @@
 
 from fastapi import FastAPI
 
+from bondwright.api.batches import BATCHES, MOST_BATCH_BYTES
+from bondwright.api.edge.bodies import Bodies
 from bondwright.api.edge.last_net import LastNet
+from bondwright.api.edge.leftovers import Leftovers
 from bondwright.api.edge.methods import Methods
+from bondwright.settings import Limits
 
 
-def add_edge(app: FastAPI) -> None:
+def add_edge(app: FastAPI, limits: Limits) -> None:
     """Puts the edge before every route of `app`."""
     # Each is added outside the one before: a request meets the last first.
+    app.add_middleware(Bodies, seconds=limits.body_s, large={BATCHES: MOST_BATCH_BYTES})
     app.add_middleware(Methods)
     app.add_middleware(LastNet)
+    app.add_middleware(Leftovers)
