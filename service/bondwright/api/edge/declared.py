@@ -3,24 +3,30 @@
 from typing import Any
 
 from bondwright.api.edge.request_ids import HEADER
-from bondwright.api.problems import TOO_LARGE, TOO_SLOW, WRONG_ENCODING, WRONG_METHOD, Kind, problem
+from bondwright.api.edge.shedding import SPARED
+from bondwright.api.problems import TOO_BUSY, TOO_LARGE, TOO_SLOW, WRONG_ENCODING, WRONG_METHOD, Kind, problem
 
+_TEXT = {"schema": {"type": "string"}}
 HEADERS: dict[str, Any] = {
     HEADER: {
         "description": "Id of this request, given here; one that you send is not taken over.",
         "required": True,
         "schema": {"type": "string", "format": "uuid"},
     },
+    "Retry-After": {"description": "Seconds to wait, where the service is too busy.", **_TEXT},
 }
 """Headers that the operations refer to."""
 
 
-def declare_edge(operation: dict[str, Any]) -> None:
+def declare_edge(path: str, operation: dict[str, Any]) -> None:
     """Adds to one operation what it can answer before or instead of its route."""
     responses: dict[str, Any] = operation["responses"]
     _declare(responses, WRONG_METHOD)
     if "requestBody" in operation:
         _declare(responses, TOO_SLOW, TOO_LARGE, WRONG_ENCODING)
+    if path not in SPARED:
+        _declare(responses, TOO_BUSY)
+        responses["503"]["headers"] = _refer("Retry-After")
     for response in responses.values():
         response["headers"] = response.get("headers", {}) | _refer(HEADER)
 

@@ -7,6 +7,7 @@ from bondwright.api.edge.bodies import Bodies
 from bondwright.api.edge.last_net import LastNet
 from bondwright.api.edge.leftovers import Leftovers
 from bondwright.api.edge.methods import Methods
+from bondwright.api.edge.shedding import Shedding
 from bondwright.settings import Limits
 
 
@@ -15,5 +16,6 @@ def add_edge(app: FastAPI, limits: Limits) -> None:
     # Each is added outside the one before: a request meets the last first.
     app.add_middleware(Bodies, seconds=limits.body_s, large={BATCHES: MOST_BATCH_BYTES})
     app.add_middleware(Methods)
+    app.add_middleware(Shedding, most_at_once=limits.most_at_once)
     app.add_middleware(LastNet)
     app.add_middleware(Leftovers)
