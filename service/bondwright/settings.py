@@ -24,7 +24,7 @@ class Limits:
     """
 
     body_s: float = 20.0
-    most_at_once: int = 32  # measured by tests/benchmarks/bench_shedding.py: more of them only wait longer
+    most_at_once: int = 128  # some 1 s of work; beyond it, they only wait longer (tests/benchmarks/bench_shedding.py)
     evaluations_per_minute: int = 1_200
 
 

@@ -80,5 +80,5 @@ def test_limits_left_empty_are_the_usual_ones() -> None:
 
 @pytest.mark.parametrize("text", ["0", "-1", "1.5", "five", "٣", "9" * 5000, "100001", " 5"])
 def test_a_limit_that_is_none_is_refused_by_the_name_of_its_variable(text: str) -> None:
-    with pytest.raises(WrongSetting, match=r"^BONDWRIGHT_MOST_AT_ONCE: .* is no whole number from 1 to 100000; leave it out for 32$"):
+    with pytest.raises(WrongSetting, match=r"^BONDWRIGHT_MOST_AT_ONCE: .* is no whole number from 1 to 100000; leave it out for 128$"):
         read_settings({"BONDWRIGHT_MOST_AT_ONCE": text})

@@ -15,7 +15,6 @@ from statistics import median
 from threading import Thread
 from urllib.parse import urlsplit
 
-from tests.benchmarks.bench_http import house
 from tests.cli.server import serving
 
 CALLERS = 256
@@ -36,13 +35,13 @@ async def overload(port: int) -> str:
     answered: list[float] = []
     alive: list[float] = []
     shed = 0
-    numbers = count()
+    numbers, house = count(), json.loads(well_known()[0])
 
     async def caller() -> None:
         nonlocal shed
         reader, writer = await asyncio.open_connection("127.0.0.1", port)
         while time.perf_counter() < until:
-            body = json.dumps({**house(), "reference": str(next(numbers))}).encode()
+            body = json.dumps({**house, "reference": str(next(numbers))}).encode()
             head = f"POST /v1/evaluations HTTP/1.1\r\nhost: here\r\ncontent-type: application/json\r\ncontent-length: {len(body)}\r\n\r\n"
             asked = time.perf_counter()
             writer.write(head.encode() + body)
@@ -73,7 +72,10 @@ async def overload(port: int) -> str:
 def main() -> None:
     """Overload a server for each limit, in turns, twice."""
     for limit in LIMITS * 2:
-        with tempfile.TemporaryDirectory() as folder, serving(Path(folder), BONDWRIGHT_MOST_AT_ONCE=str(limit)) as (address, process):
+        with (
+            tempfile.TemporaryDirectory() as folder,
+            serving(Path(folder), "--no-auth", BONDWRIGHT_MOST_AT_ONCE=str(limit)) as (address, process),
+        ):
             assert process.stderr
             Thread(target=process.stderr.read, daemon=True).start()  # a log that nobody reads would stop the server
             print(f"at most {limit:6} at once  {asyncio.run(overload(urlsplit(address).port or 0))}", flush=True)

@@ -53,9 +53,9 @@ def _finished(document: dict[str, Any]) -> dict[str, Any]:
     schemas |= _with_parts("BatchLine", TypeAdapter(BatchLine).json_schema(ref_template=_REF))
     schemas |= _with_parts("BatchEnd", TypeAdapter(BatchEnd).json_schema(ref_template=_REF))
     schemas |= _with_parts("Problem", TypeAdapter(Problem).json_schema(ref_template=_REF))
-    for path, operation in _operations(document):
+    for path, method, operation in _operations(document):
         _declare_problems(operation)
-        declare_edge(path, operation)
+        declare_edge(path, method, operation)
         operation["responses"] = dict(sorted(operation["responses"].items()))
     document["components"]["headers"] = HEADERS
     document["components"]["schemas"] = {name: _as_choices(schema) for name, schema in sorted(schemas.items())}
@@ -72,9 +72,9 @@ def _as_choices(schema: Any) -> Any:
     return written | {"enum": [written.pop("const")]} if "const" in written else written
 
 
-def _operations(document: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
+def _operations(document: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
     for path, operations in document["paths"].items():
-        yield from ((path, operation) for operation in operations.values())
+        yield from ((path, method, operation) for method, operation in operations.items())
 
 
 def _declare_problems(operation: dict[str, Any]) -> None:

@@ -1,6 +1,5 @@
 """Evaluations: describe an installation, get the verdicts; read them again."""
 
-import hashlib
 from dataclasses import dataclass
 from typing import Annotated
 from uuid import UUID
@@ -11,6 +10,7 @@ from pydantic import Field
 from bondwright.access.keys import Caller
 from bondwright.api.access import may
 from bondwright.api.bodies import body_or_refusal
+from bondwright.api.edge.caching import CACHE, IMMUTABLE
 from bondwright.api.idempotency import REPLAYED, IdempotencyKey, read_idempotency_key
 from bondwright.api.metering import RATE_LIMIT, spend
 from bondwright.api.problems import (
@@ -31,7 +31,6 @@ from bondwright.evaluate.answer import Evaluation
 
 _RULE_PACK = {"Rule-Pack": {"description": "Id of the rule pack that decided.", "required": True, "schema": {"type": "string"}}}
 _LOCATION = {"Location": {"description": "Where to read the evaluation again.", "required": True, "schema": {"type": "string"}}}
-_ETAG = {"ETag": {"description": "SHA-256 of the body; it never changes.", "required": True, "schema": {"type": "string"}}}
 _LINKS = {
     name: {"operationId": operation, "parameters": {"evaluation_id": "$response.body#/evaluation_id"}}
     for name, operation in (("read_again", "get_evaluation"), ("read_record", "get_record"), ("replay", "replay_evaluation"))
@@ -86,13 +85,13 @@ def add_evaluations(app: FastAPI, bondwright: Bondwright) -> None:
         tags=["evaluations"],
         response_model=RecordedEvaluation,
         summary="Read an evaluation as it was answered",
-        responses={200: {"headers": {**_ETAG, **_RULE_PACK}}, **problem(UNKNOWN_NAME, INTERNAL, NOT_READY)},
+        responses={200: {"headers": _RULE_PACK}, **problem(UNKNOWN_NAME, INTERNAL, NOT_READY)},
     )
     def get_evaluation(
         evaluation_id: Annotated[str, Path(json_schema_extra={"format": "uuid"})], caller: Annotated[Caller, may("read")]
     ) -> Response:
         envelope = bondwright.stored(evaluation_id, caller.tenant)
-        return _answer(envelope, 200, {"ETag": f'"{hashlib.sha256(envelope.body).hexdigest()}"'})
+        return _answer(envelope, 200, {CACHE: IMMUTABLE})
 
 
 def _answer(envelope: Envelope, status: int, headers: dict[str, str]) -> Response:

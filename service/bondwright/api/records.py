@@ -13,6 +13,7 @@ from pydantic import Field
 
 from bondwright.access.keys import Caller
 from bondwright.api.access import may
+from bondwright.api.edge.caching import CACHE, IMMUTABLE
 from bondwright.api.problems import CONTRADICTION, INTERNAL, NOT_READY, NOT_THE_SCHEMA, UNKNOWN_NAME, problem
 from bondwright.api.searching import cursor, parameters, read_query
 from bondwright.assembly import Bondwright
@@ -24,7 +25,6 @@ EvaluationId = Annotated[str, Path(json_schema_extra={"format": "uuid"})]
 
 _LINK = {"Link": {"description": "The next page, if there is one: rel=next (RFC 8288).", "schema": {"type": "string"}}}
 _RULE_PACK = {"Rule-Pack": {"description": "Id of the rule pack that decided.", "required": True, "schema": {"type": "string"}}}
-_ETAG = {"ETag": {"description": "SHA-256 of the body; it never changes.", "required": True, "schema": {"type": "string"}}}
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,14 +128,13 @@ def add_records(app: FastAPI, bondwright: Bondwright) -> None:
         tags=["evaluations"],
         response_model=RecordInFull,
         summary="Read all that is kept of an evaluation",
-        responses={200: {"headers": {**_ETAG, **_RULE_PACK}}, **problem(UNKNOWN_NAME, INTERNAL, NOT_READY)},
+        responses={200: {"headers": _RULE_PACK}, **problem(UNKNOWN_NAME, INTERNAL, NOT_READY)},
     )
     def get_record(evaluation_id: EvaluationId, caller: Annotated[Caller, may("audit")]) -> Response:
         """With the request as it was received and the text of the rule pack."""
         record, pack = bondwright.record(evaluation_id, caller.tenant)
-        body = _in_full(record, pack)
-        headers = {"ETag": f'"{hashlib.sha256(body).hexdigest()}"', "Rule-Pack": record.pack_id}
-        return Response(body, 200, headers, "application/json")
+        headers = {CACHE: IMMUTABLE, "Rule-Pack": record.pack_id}
+        return Response(_in_full(record, pack), 200, headers, "application/json")
 
     @app.post(
         "/v1/evaluations/{evaluation_id}/replay",

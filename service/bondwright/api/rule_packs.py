@@ -5,10 +5,11 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Annotated, Any, TypeAlias
 
-from fastapi import FastAPI, Path
+from fastapi import Depends, FastAPI, Path, Response
 from pydantic import Field
 
 from bondwright.api.access import may
+from bondwright.api.edge.caching import CACHE, IMMUTABLE
 from bondwright.api.problems import INTERNAL, UNKNOWN_NAME, problem
 from bondwright.assembly import Bondwright
 from bondwright.rulebook.condition import All, Condition, Not, Test
@@ -109,7 +110,7 @@ def add_rule_packs(app: FastAPI, bondwright: Bondwright) -> None:
         tags=["rule packs"],
         summary="Read a rule pack",
         responses=problem(UNKNOWN_NAME, INTERNAL),
-        dependencies=[may("rules")],
+        dependencies=[may("rules"), Depends(_never_changes)],
     )
     def get_rule_pack(pack_id: PackId) -> PackContents:
         pack = bondwright.pack(pack_id)
@@ -120,7 +121,7 @@ def add_rule_packs(app: FastAPI, bondwright: Bondwright) -> None:
         tags=["rule packs"],
         summary="Read one rule",
         responses=problem(UNKNOWN_NAME, INTERNAL),
-        dependencies=[may("rules")],
+        dependencies=[may("rules"), Depends(_never_changes)],
     )
     def get_rule(pack_id: PackId, rule_id: str) -> RuleInFull:
         """Also under the id `OUTCOME-otherwise`, which answers name where no rule spoke: the outcome's own reason for its first level."""
@@ -129,6 +130,10 @@ def add_rule_packs(app: FastAPI, bondwright: Bondwright) -> None:
             if rule_id == f"{outcome.name}-otherwise":
                 return _otherwise(outcome, pack)
         return _in_full(pack.rule(rule_id), pack)
+
+
+def _never_changes(response: Response) -> None:
+    response.headers[CACHE] = IMMUTABLE
 
 
 def condition_json(condition: Condition, pack: RulePack) -> dict[str, Any]:

@@ -125,6 +125,6 @@ def test_room_is_given_back_when_a_caller_is_done_or_fails() -> None:
 
 
 def test_the_limit_that_is_set_is_the_one_that_holds(bondwright: Bondwright) -> None:
-    client = TestClient(create_app(bondwright, Limits(most_at_once=0)))
+    client = TestClient(create_app(bondwright, limits=Limits(most_at_once=0)))
 
     assert [client.get(path).status_code for path in ("/v1/rule-packs", "/none", "/livez", "/readyz")] == [503, 503, 200, 200]

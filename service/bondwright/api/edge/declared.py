@@ -4,7 +4,7 @@ from typing import Any
 
 from bondwright.api.edge.request_ids import HEADER
 from bondwright.api.edge.shedding import SPARED
-from bondwright.api.problems import TOO_BUSY, TOO_LARGE, TOO_SLOW, WRONG_ENCODING, WRONG_METHOD, Kind, problem
+from bondwright.api.problems import NOT_ACCEPTABLE, TOO_BUSY, TOO_LARGE, TOO_SLOW, WRONG_ENCODING, WRONG_METHOD, Kind, problem
 
 _TEXT = {"schema": {"type": "string"}}
 HEADERS: dict[str, Any] = {
@@ -13,20 +13,36 @@ HEADERS: dict[str, Any] = {
         "required": True,
         "schema": {"type": "string", "format": "uuid"},
     },
+    "ETag": {"description": "Strong: SHA-256 of the body. Send it back in `If-None-Match`.", "required": True, **_TEXT},
+    "Cache-Control": {"description": "`immutable` where it never changes, `no-cache` where it may.", "required": True, **_TEXT},
     "Retry-After": {"description": "Seconds to wait, where the service is too busy.", **_TEXT},
 }
 """Headers that the operations refer to."""
 
+_IF_NONE_MATCH = {
+    "name": "If-None-Match",
+    "in": "header",
+    "required": False,
+    "description": "Entity tags that you have: if one still stands, the answer is 304 without a body.",
+    **_TEXT,
+}
 
-def declare_edge(path: str, operation: dict[str, Any]) -> None:
+
+def declare_edge(path: str, method: str, operation: dict[str, Any]) -> None:
     """Adds to one operation what it can answer before or instead of its route."""
     responses: dict[str, Any] = operation["responses"]
-    _declare(responses, WRONG_METHOD)
+    _declare(responses, WRONG_METHOD, NOT_ACCEPTABLE)
     if "requestBody" in operation:
         _declare(responses, TOO_SLOW, TOO_LARGE, WRONG_ENCODING)
     if path not in SPARED:
         _declare(responses, TOO_BUSY)
         responses["503"]["headers"] = _refer("Retry-After")
+    if method == "get" and path not in SPARED:
+        kept = _refer("ETag", "Cache-Control")
+        responses["200"]["headers"] = responses["200"].get("headers", {}) | kept
+        own = {name: header for name, header in responses["200"]["headers"].items() if name == "Rule-Pack"}
+        responses["304"] = {"description": "What you have still stands", "headers": kept | own}
+        operation["parameters"] = [*operation.get("parameters", ()), _IF_NONE_MATCH]
     for response in responses.values():
         response["headers"] = response.get("headers", {}) | _refer(HEADER)
 

@@ -3,7 +3,9 @@
 from fastapi import FastAPI
 
 from bondwright.api.batches import BATCHES, MOST_BATCH_BYTES
+from bondwright.api.edge.acceptance import Acceptance
 from bondwright.api.edge.bodies import Bodies
+from bondwright.api.edge.caching import Caching
 from bondwright.api.edge.last_net import LastNet
 from bondwright.api.edge.leftovers import Leftovers
 from bondwright.api.edge.methods import Methods
@@ -15,6 +17,8 @@ def add_edge(app: FastAPI, limits: Limits) -> None:
     """Puts the edge before every route of `app`."""
     # Each is added outside the one before: a request meets the last first.
     app.add_middleware(Bodies, seconds=limits.body_s, large={BATCHES: MOST_BATCH_BYTES})
+    app.add_middleware(Caching)
+    app.add_middleware(Acceptance)
     app.add_middleware(Methods)
     app.add_middleware(Shedding, most_at_once=limits.most_at_once)
     app.add_middleware(LastNet)
