@@ -15,6 +15,7 @@ from statistics import median
 from threading import Thread
 from urllib.parse import urlsplit
 
+from tests.benchmarks.load import well_known
 from tests.cli.server import serving
 
 CALLERS = 256

@@ -25,6 +25,8 @@ def generated(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "generate",
         "--path",
         DOCUMENT,
+        "--config",
+        DOCUMENT.with_name("python-client.yaml"),
         "--output-path",
         folder / PACKAGE,
         "--meta",

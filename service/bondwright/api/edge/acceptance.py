@@ -62,11 +62,7 @@ class Acceptance:
         written_as = _WRITTEN_AS.get(scope["path"], _JSON) if accept else _JSON
         if not accept.strip(" \t,"):
             await self._app(scope, receive, send)
-        elif (
-            scope["method"] in _READING
-            or accepts(accept, _WRITTEN_AS.get(scope["path"], _JSON))
-            or scope["method"] not in methods_at(scope)
-        ):
+        elif scope["method"] in _READING or accepts(accept, written_as) or scope["method"] not in methods_at(scope):
             await self._app(scope, receive, _checked(accept, scope, receive, send))
         else:
             await NOT_ACCEPTABLE.answer()(scope, receive, send)
