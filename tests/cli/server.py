@@ -5,8 +5,9 @@ import select
 import socket
 import subprocess
 from collections.abc import Iterator
-from contextlib import contextmanager
-from http.client import HTTPResponse
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
+from http.client import HTTPMessage, HTTPResponse
 from pathlib import Path
 from urllib.parse import urlsplit
 from urllib.request import Request, urlopen
@@ -49,8 +50,22 @@ def post(*headers: str, path: str = "/v1/evaluations") -> bytes:
     return "\r\n".join([f"POST {path} HTTP/1.1", "Host: here", "Content-Type: application/json", *headers, "", ""]).encode()
 
 
-def answer_on(connection: socket.socket) -> HTTPResponse:
-    """The next answer on a connection; its body is still to be read."""
-    answer = HTTPResponse(connection)
-    answer.begin()
-    return answer
+@dataclass(frozen=True)
+class Answer:
+    """An answer, its body read."""
+
+    status: int
+    headers: HTTPMessage
+    body: bytes
+
+
+def answer_on(connection: socket.socket) -> Answer:
+    """The next answer on a connection on which no other is under way."""
+    with closing(HTTPResponse(connection)) as answer:
+        answer.begin()
+        return Answer(answer.status, answer.headers, answer.read())
+
+
+def all_on(connection: socket.socket) -> bytes:
+    """Whatever is said on a connection until the server ends it."""
+    return b"".join(iter(lambda: connection.recv(10_000), b""))

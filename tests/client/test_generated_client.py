@@ -99,3 +99,12 @@ def test_the_rule_pack_of_an_evaluation_can_be_read(vendor: ModuleType, caller: 
     pack = vendor.rule_pack(caller, house.evaluation.pack.pack_id)
 
     assert pack.digest == house.evaluation.pack.digest
+
+
+def test_a_batch_is_answered_line_by_line(vendor: ModuleType, caller: Any) -> None:
+    description = json.loads(HOUSE.read_bytes())
+
+    *lines, end = vendor.evaluate_all(caller, [description, {"wrong": True}])
+
+    assert [line["status"] for line in lines] == [201, 422]
+    assert (end["end"], end["recorded"]) == (True, 1)

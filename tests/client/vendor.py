@@ -3,12 +3,21 @@
 A test checks this file with the generated package under mypy's strict rules, so what the client gives is typed throughout.
 """
 
+import json
+from io import BytesIO
 from typing import TypeVar
 from uuid import UUID
 
 from bondwright_client import AuthenticatedClient
 from bondwright_client.api.calculations import calculate_main_bond_size
-from bondwright_client.api.evaluations import create_evaluation, find_evaluations, get_evaluation, get_record, replay_evaluation
+from bondwright_client.api.evaluations import (
+    create_batch,
+    create_evaluation,
+    find_evaluations,
+    get_evaluation,
+    get_record,
+    replay_evaluation,
+)
 from bondwright_client.api.rule_packs import get_rule_pack
 from bondwright_client.models import (
     CalculationAnswer,
@@ -23,6 +32,7 @@ from bondwright_client.models import (
     RecordInFull,
     ReplayAnswer,
 )
+from bondwright_client.types import File
 
 Answer = TypeVar("Answer")
 
@@ -47,7 +57,8 @@ def evaluate(caller: AuthenticatedClient, description: dict[str, object]) -> Rec
 
 def read_again(caller: AuthenticatedClient, evaluation_id: UUID) -> RecordedEvaluation:
     """The evaluation of that id. Raises: Refused."""
-    return _answered(get_evaluation.sync(evaluation_id, client=caller))
+    answer: RecordedEvaluation = _answered(get_evaluation.sync(evaluation_id, client=caller))
+    return answer
 
 
 def found_by_reference(caller: AuthenticatedClient, reference: str) -> list[EvaluationSummary]:
@@ -59,7 +70,8 @@ def found_by_reference(caller: AuthenticatedClient, reference: str) -> list[Eval
 
 def record(caller: AuthenticatedClient, evaluation_id: UUID) -> RecordInFull:
     """All that is kept of an evaluation. Raises: Refused."""
-    return _answered(get_record.sync(evaluation_id, client=caller))
+    answer: RecordInFull = _answered(get_record.sync(evaluation_id, client=caller))
+    return answer
 
 
 def replay(caller: AuthenticatedClient, evaluation_id: UUID) -> ReplayAnswer:
@@ -75,7 +87,15 @@ def main_bond_size(caller: AuthenticatedClient, neutral_mm2: float) -> Calculati
 
 def rule_pack(caller: AuthenticatedClient, pack_id: str) -> PackContents:
     """A rule pack. Raises: Refused."""
-    return _answered(get_rule_pack.sync(pack_id, client=caller))
+    answer: PackContents = _answered(get_rule_pack.sync(pack_id, client=caller))
+    return answer
+
+
+def evaluate_all(caller: AuthenticatedClient, descriptions: list[dict[str, object]]) -> list[dict[str, object]]:
+    """What became of each, by one request; the last says how many there were. Raises: Refused."""
+    lines = b"\n".join(json.dumps(one).encode() for one in descriptions)
+    answer: File = _answered(create_batch.sync(client=caller, body=File(payload=BytesIO(lines))))
+    return [json.loads(line) for line in answer.payload.read().splitlines()]
 
 
 def _answered(answer: Answer | Problem | None) -> Answer:

@@ -85,7 +85,7 @@ BREAKING: list[tuple[str, Edit, str, str]] = [
         "header-new-required",
         more({**REGION, "in": "header", "required": True}, *CREATE, "parameters"),
         CURRENT,
-        "/paths/~1v1~1evaluations/post/parameters/0",
+        "/paths/~1v1~1evaluations/post/parameters/1",
     ),
     (
         "body-newly-required",

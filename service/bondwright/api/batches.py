@@ -83,11 +83,11 @@ it: an answer without it was cut off. Sent again with the same `Idempotency-Key`
 answered the same and the rest is done."""
 
 _LINES = {
-    "schema": {"type": "string", "description": "JSON Lines: each a `BatchLine`, but for the last, a `BatchEnd`."},
+    "schema": {"type": "string", "format": "binary", "description": "JSON Lines: each a `BatchLine`, but for the last, a `BatchEnd`."},
     "itemSchema": {"anyOf": [{"$ref": "#/components/schemas/BatchLine"}, {"$ref": "#/components/schemas/BatchEnd"}]},
 }
 _DESCRIPTIONS = {
-    "schema": {"type": "string", "description": "JSON Lines, each an `Installation`."},
+    "schema": {"type": "string", "format": "binary", "description": "JSON Lines, each an `Installation`."},
     "itemSchema": {"$ref": "#/components/schemas/Installation"},
 }
 

@@ -15,6 +15,7 @@ from fastapi.exceptions import RequestValidationError
 from pydantic import Field
 from starlette.exceptions import HTTPException
 from starlette.types import Receive, Scope, Send
+from uuid_utils import uuid7
 
 from bondwright.access.quota import Allowance
 from bondwright.api.edge.methods import allowed
@@ -86,7 +87,8 @@ class _Answer(Response):
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         kind = self._kind
-        self.body = orjson.dumps(Problem(kind.type, kind.title, kind.status, kind.detail, scope["state"]["request_id"], self._faults))
+        request_id = scope.setdefault("state", {}).setdefault("request_id", str(uuid7()))  # there already, but for parts that stand alone
+        self.body = orjson.dumps(Problem(kind.type, kind.title, kind.status, kind.detail, request_id, self._faults))
         self.headers["content-length"] = str(len(self.body))
         await super().__call__(scope, receive, send)
 
