@@ -1,68 +1,103 @@
-"""Schemathesis over the whole API: generated requests, right and wrong, alone and linked, under all its checks."""
+"""Schemathesis over the whole API: generated requests, right and wrong, alone and linked, of two tenants, under all its checks."""
 
-import tempfile
+import json
 from collections import Counter
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
-import schemathesis
-from hypothesis import HealthCheck, given, settings
-from schemathesis.generation import GenerationMode
-from tests.api.builders import EVALUATIONS, OURS, bearer, keyring, service
+from tests.api.builders import EVALUATIONS, OURS, THEIRS
+from tests.api.fuzzing.report import PHASES, Report, Sent
+from tests.api.fuzzing.run import fuzz
+from tests.api.fuzzing.subject import subject
+from tests.api.keep_documents import OPENAPI
 
-from bondwright.access.keys import SCOPES
-from bondwright.api.app import create_app
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.rulebook.pack import RulePack
 
-CALM = settings(deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
-
-# Schemathesis names a test per operation while tests are collected, so the application must be there by then.
-FOLDER = tempfile.TemporaryDirectory()
-BONDWRIGHT = service(published_packs(rules_folder()), Path(FOLDER.name) / "record.sqlite")
-KEYS = keyring(Path(FOLDER.name) / "record.sqlite")
-HEADERS = bearer(KEYS.create(OURS, SCOPES)[0])
-API = schemathesis.openapi.from_asgi("/openapi.json", create_app(BONDWRIGHT, KEYS))
-
-
-@pytest.fixture(scope="module", autouse=True)
-def closed_at_the_end() -> Iterator[None]:
-    """Closes the service and removes its record."""
-    yield
-    KEYS.close()
-    BONDWRIGHT.close()
-    FOLDER.cleanup()
-
-
-@API.parametrize()
-@settings(CALM, max_examples=30)
-def test_every_operation_keeps_its_promises(case: schemathesis.Case[Any]) -> None:
-    case.call_and_validate(headers=HEADERS)
+CHECKS = {
+    "allow_header_conformance",
+    "content_type_conformance",
+    "ensure_resource_availability",
+    "ignored_auth",
+    "missing_required_header",
+    "negative_data_rejection",
+    "not_a_server_error",
+    "object_level_authorization",
+    "positive_data_acceptance",
+    "response_headers_conformance",
+    "response_schema_conformance",
+    "status_code_conformance",
+    "unsupported_method",
+    "use_after_free",
+}
+OF_ONE_EVALUATION = {f"GET {EVALUATIONS}/{{evaluation_id}}", f"GET {EVALUATIONS}/{{evaluation_id}}/record"}
+OPERATIONS: dict[str, dict[str, Any]] = {
+    f"{method.upper()} {path}": operation
+    for path, methods in json.loads((OPENAPI / "openapi.json").read_bytes())["paths"].items()
+    for method, operation in methods.items()
+}
 
 
-def test_linked_operations_keep_their_promises() -> None:
-    class Linked(API.as_state_machine()):  # type: ignore[misc]  # made at run time
-        def get_call_kwargs(self, _case: schemathesis.Case[Any]) -> dict[str, Any]:
-            return {"headers": HEADERS}
-
-    machine = Linked
-
-    machine.run(settings=settings(CALM, max_examples=30, stateful_step_count=4))
+@pytest.fixture(scope="module")
+def report(packs: tuple[RulePack, ...], tmp_path_factory: pytest.TempPathFactory) -> Report:
+    """What schemathesis did and found."""
+    folder = tmp_path_factory.mktemp("fuzz")
+    with subject(packs, folder) as (app, keys):
+        return fuzz(app, keys, folder)
 
 
-def test_most_descriptions_that_fit_the_schema_reach_an_evaluation() -> None:
-    statuses: Counter[int] = Counter()
+def test_every_operation_keeps_its_promises(report: Report) -> None:
+    assert (report.status, report.found, report.passed) == (0, frozenset(), PHASES), report.said
 
-    @settings(CALM, max_examples=200)
-    @given(case=API[EVALUATIONS]["POST"].as_strategy(generation_mode=GenerationMode.POSITIVE))
-    def post(case: schemathesis.Case[Any]) -> None:
-        assert isinstance(case.body, dict)
-        case.body.pop("rule_pack", None)  # a name made up at random is no pack's, and refused for that alone
-        case.headers.pop("Idempotency-Key", None)  # drawn more than once, and refused with another description for that alone
-        statuses[case.call_and_validate(headers=HEADERS).status_code] += 1
 
-    post()
+def test_no_answer_is_a_fault_of_the_service(report: Report) -> None:
+    assert [one for one in report.sent if one.status is None or one.status >= 500] == []
 
-    assert statuses.total() >= 200
+
+def test_every_check_had_its_say(report: Report) -> None:
+    assert {check for check in CHECKS if report.checked[check] < len(report.sent) // 2} == set()
+
+
+def test_every_operation_that_takes_anything_was_asked_at_least_a_hundred_times(report: Report) -> None:
+    asked = Counter(one.operation for one in report.sent)
+    fewest = {name: 100 if {"parameters", "requestBody", "security"} & set(operation) else 1 for name, operation in OPERATIONS.items()}
+
+    assert [name for name, times in fewest.items() if asked[name] < times] == []
+    assert report.operations == len(OPERATIONS)
+
+
+def test_every_operation_gave_what_it_is_for(report: Report) -> None:
+    gave = {one.operation for one in report.sent if one.is_fulfilled}
+
+    assert set(OPERATIONS) - gave == set()
+
+
+def test_one_tenant_asked_in_vain_for_what_another_had_recorded(report: Report) -> None:
+    statuses: dict[str, set[int | None]] = {operation: set() for operation in OF_ONE_EVALUATION}
+
+    for one in report.sent:
+        if one.operation in OF_ONE_EVALUATION and one.identity == THEIRS and was_fulfilled_for(OURS, one.after):
+            statuses[one.operation].add(one.status)
+
+    assert statuses == {operation: {404} for operation in OF_ONE_EVALUATION}
+
+
+def test_every_operation_that_asks_for_a_key_was_tried_without_one(report: Report) -> None:
+    secured = {name for name, operation in OPERATIONS.items() if "security" in operation}
+
+    refused = {one.operation for one in report.sent if one.identity is None and one.status == 401 and was_fulfilled_for(OURS, one.after)}
+
+    assert secured - refused == set()
+
+
+def test_most_requests_that_fit_the_schema_reach_an_evaluation(report: Report) -> None:
+    asked = [one for one in report.sent if one.operation == f"POST {EVALUATIONS}" and one.mode == "positive" and one.identity == OURS]
+
+    statuses = Counter(one.status for one in asked)
+
+    assert statuses.total() >= 1000
     assert statuses[201] >= 0.8 * statuses.total(), statuses
+
+
+def was_fulfilled_for(tenant: str, sent: Sent | None) -> bool:
+    """Whether a request showed the key of that tenant and got what it asked for."""
+    return sent is not None and sent.identity == tenant and sent.is_fulfilled

@@ -1,0 +1,31 @@
+"""What is changed in generated requests, so that they get past two doors and reach what lies behind them.
+
+Loaded by schemathesis itself. Nothing is changed that a check has an opinion on: a key or a name that breaks its pattern stays as it is.
+"""
+
+import hashlib
+import re
+from typing import Any
+
+import schemathesis
+
+_KEY = re.compile(r"[!#-\[\]-~]{1,255}")
+_PACK_ID = re.compile(r"[a-z0-9-]{1,80}")
+_PUBLISHED = re.compile(r"(bs7671|iec60364)-[a-z0-9-]+-r[0-9]+")
+
+
+@schemathesis.hook
+def before_call(_context: schemathesis.HookContext, case: schemathesis.Case[Any], _kwargs: dict[str, Any]) -> None:
+    """Gives each body an Idempotency-Key of its own, and takes out names of rule packs that nobody has published.
+
+    A handful of keys came with thousands of bodies: of 3,008 descriptions of the coverage phase 2,999 were refused as sent before, and
+    none of their faults was looked at (2026-11-25). The same body keeps its key, so some requests are repeated indeed.
+    """
+    headers: Any = case.headers or {}
+    key = headers.get("Idempotency-Key")
+    if isinstance(key, str) and _KEY.fullmatch(key.strip('"')):
+        headers["Idempotency-Key"] = hashlib.sha256(repr(case.body).encode(errors="backslashreplace")).hexdigest()
+    body: Any = case.body
+    named = body.get("rule_pack") if isinstance(body, dict) else None
+    if isinstance(named, str) and _PACK_ID.fullmatch(named) and not _PUBLISHED.fullmatch(named):
+        body["rule_pack"] = ""

@@ -1,0 +1,54 @@
+"""Schemathesis as a program of its own, against an application that listens on loopback and asks for keys."""
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from threading import Thread
+
+import uvicorn
+from starlette.types import ASGIApp
+from tests.api.builders import bearer
+from tests.api.fuzzing.report import Report, read_report
+
+from bondwright.cli.serve import listen
+
+CONFIGURATION = Path(__file__).parents[1] / "schemathesis.toml"
+HOOKS = Path(__file__).with_name("hooks.py")
+_REPORT, _SAID = "report.ndjson", "said.txt"
+
+
+def fuzz(app: ASGIApp, keys: Mapping[str, str], folder: Path, *options: str) -> Report:
+    """What schemathesis found in `app`. `keys`: one for each peer by name; `folder`: a throw-away one; `options`: of `schemathesis run`."""
+    peers = [
+        {"name": name, "fixedHeaders": [{"name": name, "value": value} for name, value in bearer(key).items()]}
+        for name, key in keys.items()
+    ]
+    (folder / "peers.yaml").write_text(json.dumps({"auth": peers}))  # JSON is YAML too
+    program = shutil.which("schemathesis", path=str(Path(sys.executable).parent))
+    assert program, "schemathesis is not installed: uv sync"
+    with served(app) as address, (folder / _SAID).open("w") as said:
+        command = [program, "--config-file", str(CONFIGURATION), "run", f"{address}/openapi.json", "--no-color"]
+        command += ["--report", "ndjson", "--report-ndjson-path", str(folder / _REPORT), *options]
+        done = subprocess.run(
+            command, stdout=said, stderr=subprocess.STDOUT, cwd=folder, check=False, env=os.environ | {"SCHEMATHESIS_HOOKS": str(HOOKS)}
+        )
+    return read_report(folder / _REPORT, done.returncode, (folder / _SAID).read_text())
+
+
+@contextmanager
+def served(app: ASGIApp) -> Iterator[str]:
+    """The address at which `app` listens until the block ends."""
+    with listen("127.0.0.1", 0) as listener:
+        server = uvicorn.Server(uvicorn.Config(app, log_config=None, lifespan="off"))
+        thread = Thread(target=server.run, kwargs={"sockets": [listener]})
+        thread.start()  # who connects before it accepts waits in the listener's queue
+        try:
+            yield f"http://127.0.0.1:{listener.getsockname()[1]}"
+        finally:
+            server.should_exit = True
+            thread.join()
