@@ -15,7 +15,7 @@ from starlette.types import ASGIApp
 from tests.api.builders import bearer
 from tests.api.fuzzing.report import Report, read_report
 
-from bondwright.cli.serve import listen
+from bondwright.api.operating.server import listening
 
 CONFIGURATION = Path(__file__).parents[1] / "schemathesis.toml"
 HOOKS = Path(__file__).with_name("hooks.py")
@@ -43,7 +43,7 @@ def fuzz(app: ASGIApp, keys: Mapping[str, str], folder: Path, *options: str) -> 
 @contextmanager
 def served(app: ASGIApp) -> Iterator[str]:
     """The address at which `app` listens until the block ends."""
-    with listen("127.0.0.1", 0) as listener:
+    with listening("127.0.0.1", 0) as listener:
         server = uvicorn.Server(uvicorn.Config(app, log_config=None, lifespan="off"))
         thread = Thread(target=server.run, kwargs={"sockets": [listener]})
         thread.start()  # who connects before it accepts waits in the listener's queue

@@ -21,7 +21,9 @@ from bondwright.audit.sqlite.keys import SqliteKeyStore
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
 from bondwright.rulebook.pack import RulePack
+from bondwright.settings import Limits
 
+NO_LIMIT = Limits(evaluations_per_minute=0)
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 
 
@@ -55,4 +57,4 @@ def subject(
             )
         ) as bondwright,
     ):
-        yield create_app(bondwright, keyring), {tenant: maker.create(tenant, SCOPES)[0] for tenant in (OURS, THEIRS)}
+        yield create_app(bondwright, keyring, NO_LIMIT), {tenant: maker.create(tenant, SCOPES)[0] for tenant in (OURS, THEIRS)}
