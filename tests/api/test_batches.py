@@ -88,6 +88,10 @@ def test_an_empty_line_between_is_refused_and_keeps_its_number(client: TestClien
     assert ([line["status"] for line in told], end["lines"]) == ([201, 400, 201], 3)
 
 
+def test_a_batch_of_no_lines_is_answered_by_its_end(client: TestClient) -> None:
+    assert sent(client, [b""])[:2] == ([], {"end": True, "lines": 0, "recorded": 0, "sha256": hashlib.sha256(b"").hexdigest()})
+
+
 def test_a_line_that_is_too_long_is_refused_alone(client: TestClient) -> None:
     told, _, _ = sent(client, [HOUSE, b'{"reference": "' + b"x" * MOST_BYTES * 2 + b'"}', HOUSE])
 
@@ -125,7 +129,6 @@ def test_another_line_under_the_same_key_is_refused_alone(client: TestClient) ->
 @pytest.mark.parametrize(
     ("content", "content_type", "status"),
     [
-        (b"", "application/jsonl", 422),
         (HOUSE, "application/json", 415),
         (HOUSE, "", 415),
         (b"{}\n" * (MOST_LINES + 1), "application/jsonl", 413),

@@ -29,7 +29,7 @@ from bondwright.api.problems import (
 )
 from bondwright.assembly import Bondwright
 from bondwright.assembly.batches import Outcome, evaluated_lines
-from bondwright.errors import Fault, NotTheSchema, Refused, TooMuch
+from bondwright.errors import Fault, Refused, TooMuch
 from bondwright.evaluate.answer import Evaluation
 
 BATCHES = "/v1/batches"
@@ -89,6 +89,7 @@ _LINES = {
 _DESCRIPTIONS = {
     "schema": {"type": "string", "format": "binary", "description": "JSON Lines, each an `Installation`."},
     "itemSchema": {"$ref": "#/components/schemas/Installation"},
+    "example": '{"work": {"kind": "inspection", "inspected_on": "2026-11-25"}}\n' * 2,
 }
 
 
@@ -122,7 +123,7 @@ def add_batches(app: FastAPI, bondwright: Bondwright) -> None:
 
 
 async def _spooled(request: Request, spool: IO[bytes]) -> int:
-    """How many lines were sent, now in `spool`. Raises: TooMuch, NotTheSchema."""
+    """How many lines were sent, now in `spool`. Raises: TooMuch."""
     size = lines = 0
     last = b"\n"
     async for piece in request.stream():
@@ -131,8 +132,6 @@ async def _spooled(request: Request, spool: IO[bytes]) -> int:
             raise TooMuch((Fault("", f"send at most {MOST_LINES:,} lines and {MOST_BATCH_BYTES:,} bytes, and the rest in another batch"),))
         spool.write(piece)
     lines += last != b"\n"
-    if lines == 0:
-        raise NotTheSchema((Fault("", "send a line for each installation"),))
     spool.seek(0)
     return lines
 

@@ -29,3 +29,9 @@ def before_call(_context: schemathesis.HookContext, case: schemathesis.Case[Any]
     named = body.get("rule_pack") if isinstance(body, dict) else None
     if isinstance(named, str) and _PACK_ID.fullmatch(named) and not _PUBLISHED.fullmatch(named):
         body["rule_pack"] = ""
+
+
+@schemathesis.serializer("application/jsonl")
+def lines(_context: schemathesis.SerializationContext, value: Any) -> bytes:
+    """A body of JSON Lines as it goes out: what is drawn for it is text, or bytes already."""
+    return value if isinstance(value, bytes) else str(value).encode(errors="backslashreplace")
