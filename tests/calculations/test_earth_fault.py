@@ -205,7 +205,7 @@ def test_name_that_the_network_has_already_is_refused_at_its_place(name: str) ->
 @pytest.mark.parametrize(
     ("given", "pointer", "words"),
     [
-        ({"supply": {**TN, "return_ohm": None}}, "/supply/return_ohm", "needed in TN"),
+        ({"supply": TT}, "/supply/return_ohm", "needed in TN"),
         ({"system": "tt", "electrode_ohm": 1}, "/supply/return_ohm", "left out in TT"),
         ({"system": "tt", "supply": TT}, "/electrode_ohm", "needed in TT"),
         ({"parts": [BARE_PIPE, BARE_PIPE]}, "/parts/1/name", "a name that none before it has"),

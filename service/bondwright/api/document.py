@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from fastapi import FastAPI
-from pydantic import TypeAdapter
+from pydantic import BaseModel, TypeAdapter
 
 from bondwright.api.batches import BatchEnd, BatchLine
 from bondwright.api.edge.declared import HEADERS, declare_edge
@@ -47,9 +47,9 @@ def _finished(document: dict[str, Any]) -> dict[str, Any]:
     schemas = document["components"]["schemas"]
     for name in _OF_THE_FRAMEWORK:
         schemas.pop(name, None)
-    schemas |= _with_parts("Installation", Installation.model_json_schema(ref_template=_REF))
+    schemas |= _of_request(Installation)
     for calculation in CALCULATIONS.values():
-        schemas |= _with_parts(calculation.inputs.__name__, calculation.inputs.model_json_schema(ref_template=_REF))
+        schemas |= _of_request(calculation.inputs)
     schemas |= _with_parts("BatchLine", TypeAdapter(BatchLine).json_schema(ref_template=_REF))
     schemas |= _with_parts("BatchEnd", TypeAdapter(BatchEnd).json_schema(ref_template=_REF))
     schemas |= _with_parts("Problem", TypeAdapter(Problem).json_schema(ref_template=_REF))
@@ -93,6 +93,16 @@ def _declare_problems(operation: dict[str, Any]) -> None:
     if operation.get("operationId") in _METERED:
         responses["429"] = problem(TOO_MANY)[429] | {"headers": {**RETRY_AFTER, **RATE_LIMIT}}
     operation["responses"] = responses
+
+
+def _of_request(model: type[BaseModel]) -> dict[str, Any]:
+    """What is left out has no value: as a default, null would be one that is refused."""
+    schemas = _with_parts(model.__name__, model.model_json_schema(ref_template=_REF))
+    for schema in schemas.values():
+        for member in schema.get("properties", {}).values():
+            if member.get("default", ...) is None:
+                del member["default"]
+    return schemas
 
 
 def _with_parts(name: str, schema: dict[str, Any]) -> dict[str, Any]:

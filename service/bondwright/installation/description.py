@@ -6,7 +6,7 @@ from pydantic import ConfigDict, Field
 
 from bondwright.installation.rooms import Item, Location
 from bondwright.installation.services import DetailedService, Service
-from bondwright.installation.words import ConductorMetal, Day, Described, Rating, Size, Unknown, YesNo
+from bondwright.installation.words import ConductorMetal, Day, Described, LeftOut, Rating, Size, Unknown, YesNo
 
 
 class DesignedWork(Described):
@@ -75,7 +75,7 @@ class Supply(Described):
     line_conductor: Conductor = Field(default_factory=lambda: Conductor(), description="Line conductor of the consumer's meter tails.")
     earthing_conductor: EarthingConductor = Field(default_factory=lambda: EarthingConductor(), description="The earthing conductor.")
     further_supplies: Annotated[tuple[FurtherSupply, ...], Field(max_length=10)] = Field((), description="Further supplies.")
-    feeder: Feeder | None = Field(
+    feeder: LeftOut[Feeder] = Field(
         None,
         description="The circuit that feeds these premises from another installation; left out, the distributor's service comes here."
         " The rest of the supply is then that of the installation it comes from.",

@@ -4,13 +4,13 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from bondwright.installation.words import ConductorMetal, Described, Id, Length, Reading, Size, YesNo
+from bondwright.installation.words import ConductorMetal, Described, Id, LeftOut, Length, Reading, Size, YesNo
 
 
 class Bond(Described):
     """A bonding conductor found on this piece of metalwork."""
 
-    id: Id | None = Field(None, description="Your own name for it; left out, its place in the document is its name.")
+    id: LeftOut[Id] = Field(None, description="Your own name for it; left out, its place in the document is its name.")
     connected_to: Literal[
         "main_earthing_terminal", "consumer_unit_earth_bar", "other_metalwork", "protective_conductor", "nothing", "unknown"
     ] = Field("unknown", description="Where the other end goes. A pipe or a circuit protective conductor is not a main bond's place.")
@@ -30,7 +30,7 @@ class Bond(Described):
 class Measurement(Described):
     """A resistance reading between this piece of metalwork and the earth of the installation."""
 
-    id: Id | None = Field(None, description="Your own name for it; left out, its place in the document is its name.")
+    id: LeftOut[Id] = Field(None, description="Your own name for it; left out, its place in the document is its name.")
     reading: Reading = Field("unknown", description="What the instrument showed, with its sign and unit.", examples=["150 kohm", ">999 MΩ"])
     to: Literal[
         "earthing_conductor",

@@ -5,13 +5,13 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from bondwright.installation.proof import Bonds, Measurements
-from bondwright.installation.words import Described, Id, ItemKind, Material, Rating, Reading, ServiceKind, Size, Unknown, YesNo
+from bondwright.installation.words import Described, Id, ItemKind, LeftOut, Material, Rating, Reading, ServiceKind, Size, Unknown, YesNo
 
 
 class Item(Described):
     """A piece of metalwork that is not a service, or several alike."""
 
-    id: Id | None = Field(None, description="Your own name for it; left out, its place in the document is its name.")
+    id: LeftOut[Id] = Field(None, description="Your own name for it; left out, its place in the document is its name.")
     kind: ItemKind = Field(description="What it is.")
     count: Annotated[float, Field(ge=1, le=1000)] = Field(1.0, description="How many alike, all with the same facts.")
     material: Material = Field("unknown", description="What it is made of.")
@@ -57,7 +57,7 @@ class Device(Described):
 class Circuit(Described):
     """A circuit that supplies equipment in a room with a bath or shower."""
 
-    id: Id | None = Field(None, description="Your own name for it; left out, its place in the document is its name.")
+    id: LeftOut[Id] = Field(None, description="Your own name for it; left out, its place in the document is its name.")
     measure: Literal["automatic_disconnection", "selv", "pelv", "separation", "unknown"] = Field(
         "unknown", description="Protective measure against electric shock."
     )
@@ -78,7 +78,7 @@ class SupplementaryBonding(Described):
 class Location(Described):
     """A room that contains a bath or shower, or another location in which a circuit may not disconnect in time."""
 
-    id: Id | None = Field(None, description="Your own name for it; left out, its place in the document is its name.")
+    id: LeftOut[Id] = Field(None, description="Your own name for it; left out, its place in the document is its name.")
     kind: Literal["bath_or_shower", "other"] = Field(description="What kind of location it is.")
     services: Annotated[tuple[RoomService, ...], Field(max_length=12)] | Unknown = Field(
         "unknown", description="Services whose metal shows in the room; an empty list says none."

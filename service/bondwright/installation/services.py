@@ -11,6 +11,7 @@ from bondwright.installation.words import (
     Described,
     Id,
     Jointing,
+    LeftOut,
     Length,
     Material,
     Origin,
@@ -54,7 +55,7 @@ class Meter(Described):
 class ServiceFrame(Described):
     """What every service is asked, in either form."""
 
-    id: Id | None = Field(None, description="Your own name for it; left out, its place in the document is its name.")
+    id: LeftOut[Id] = Field(None, description="Your own name for it; left out, its place in the document is its name.")
     kind: ServiceKind = Field(description="What it carries.")
     comes_from: Origin = Field("unknown", description="Where it comes from, or goes to, outside these premises.")
     far_end_earthing: Literal["same", "different", "unknown"] = Field(
@@ -91,7 +92,7 @@ class Service(ServiceFrame):
 class Section(Described):
     """One length of a service in the detailed form, from where the length before it ends."""
 
-    id: Id | None = Field(None, description="Your own name for it; left out, its place in the document is its name.")
+    id: LeftOut[Id] = Field(None, description="Your own name for it; left out, its place in the document is its name.")
     material: Material = Field("unknown", description="What it is made of.")
     joint_before: Jointing = Field("unknown", description="How it is joined to the length before it.")
     traced: YesNo = Field("unknown", description="Was it seen over its whole length?")

@@ -2,9 +2,10 @@
 
 import re
 from datetime import date
-from typing import Annotated, Literal, TypeAlias
+from typing import Annotated, Any, Literal, TypeAlias, TypeVar
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler
+from pydantic_core import CoreSchema
 
 Unknown: TypeAlias = Literal["unknown"]
 
@@ -14,6 +15,19 @@ def _iso_day(value: object) -> object:
         raise ValueError("a day is written as 2026-11-25")
     return value
 
+
+class _NeverNull:
+    """Reads what is there by its own schema, so that only what is left out is none."""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        nullable: Any = handler(source)
+        inner: CoreSchema = nullable["schema"]
+        return inner
+
+
+_Told = TypeVar("_Told")
+LeftOut: TypeAlias = Annotated[_Told | None, _NeverNull()]
+"""What may be left out, and is then none; it cannot be written as null."""
 
 Day: TypeAlias = Annotated[date, Field(strict=False), BeforeValidator(_iso_day)]
 """A day as ISO 8601 writes it; no other text and no number is taken for one."""

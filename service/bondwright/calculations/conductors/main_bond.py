@@ -10,6 +10,7 @@ from bondwright.calculations.calculation import Calculation, Worked, needed, qua
 from bondwright.calculations.conductors.metals import equivalent, require_sizing
 from bondwright.calculations.inputs import Inputs, SizedMetal, SizeMm2
 from bondwright.evaluate.supply import INSTALLATION
+from bondwright.installation.words import LeftOut
 from bondwright.rulebook.facts import Between, FactValue
 
 _SIZE, _EARTHING = "main_bond_size", "required_earthing_conductor"
@@ -23,9 +24,11 @@ class MainBondSizeInputs(Inputs):
     """The supply neutral where PME conditions apply, else the earthing conductor that is required."""
 
     pme_conditions: Literal["apply", "do_not_apply"] = Field(description="Does the distributor say that PME conditions apply?")
-    neutral_mm2: SizeMm2 | None = Field(None, description="Cross-section of the supply neutral or PEN; needed where PME conditions apply.")
+    neutral_mm2: LeftOut[SizeMm2] = Field(
+        None, description="Cross-section of the supply neutral or PEN; needed where PME conditions apply."
+    )
     neutral_metal: SizedMetal = Field("copper", description="Its metal.")
-    required_earthing_conductor_mm2: SizeMm2 | None = Field(
+    required_earthing_conductor_mm2: LeftOut[SizeMm2] = Field(
         None, description="Cross-section of copper that the earthing conductor must have; needed where they do not apply."
     )
 

@@ -9,6 +9,7 @@ from bondwright.calculations.calculation import Calculation, Worked, needed, qua
 from bondwright.calculations.inputs import BoreMm, Inputs
 from bondwright.calculators.pipes import tube_area, tube_copper_equivalent, tube_resistance_per_metre
 from bondwright.errors import Contradiction, Fault
+from bondwright.installation.words import LeftOut
 
 _RESISTIVITIES = "metal-resistivity"
 _VALIDITY = (
@@ -22,9 +23,9 @@ class PipeConductanceInputs(Inputs):
     """A pipe by its dimensions, a copper tube by its outside diameter alone, or a steel tube by its nominal size."""
 
     metal: Literal["copper", "steel", "aluminium"] = Field(description="Metal of the pipe.")
-    outside_mm: BoreMm | None = Field(None, description="Outside diameter; alone it is enough for a copper tube.")
-    wall_mm: Annotated[float, Field(ge=0.1, le=100)] | None = Field(None, description="Thickness of the wall.")
-    nominal: Annotated[str, Field(pattern=r"^dn[1-9][0-9]{0,3}$")] | None = Field(
+    outside_mm: LeftOut[BoreMm] = Field(None, description="Outside diameter; alone it is enough for a copper tube.")
+    wall_mm: LeftOut[Annotated[float, Field(ge=0.1, le=100)]] = Field(None, description="Thickness of the wall.")
+    nominal: LeftOut[Annotated[str, Field(pattern=r"^dn[1-9][0-9]{0,3}$")]] = Field(
         None, description="Nominal size of a medium steel tube, in place of the diameter and wall.", examples=["dn25"]
     )
 

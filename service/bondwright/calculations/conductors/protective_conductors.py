@@ -13,6 +13,7 @@ from bondwright.calculators.adiabatic import Metal, heating_constant, least_size
 from bondwright.calculators.conductors import stocked_size
 from bondwright.errors import Contradiction, Fault
 from bondwright.evaluate.supply import INSTALLATION
+from bondwright.installation.words import LeftOut
 from bondwright.rulebook.facts import Between, FactValue
 
 _K, _K_UNIT = "k-values", "A·s^0.5/mm2"
@@ -42,14 +43,16 @@ class EarthingConductorSizeInputs(Inputs):
     line_mm2: SizeMm2 = Field(description="Cross-section of the line conductor of the supply.", examples=[25])
     line_metal: SizedMetal = Field("copper", description="Its metal.")
     buried: YesOrNo = Field(description="Does any of the earthing conductor lie in the ground?")
-    protected_against_corrosion: YesOrNo | None = Field(
+    protected_against_corrosion: LeftOut[YesOrNo] = Field(
         None, description="Is the buried length sheathed against corrosion? Needed where it is buried."
     )
-    protected_mechanically: YesOrNo | None = Field(
+    protected_mechanically: LeftOut[YesOrNo] = Field(
         None, description="Is the buried length protected against damage? Needed where it is buried and sheathed."
     )
-    pme_conditions: Literal["apply", "do_not_apply"] | None = Field(None, description="Does the distributor say that PME conditions apply?")
-    main_bond_mm2: SizeMm2 | None = Field(
+    pme_conditions: LeftOut[Literal["apply", "do_not_apply"]] = Field(
+        None, description="Does the distributor say that PME conditions apply?"
+    )
+    main_bond_mm2: LeftOut[SizeMm2] = Field(
         None, description="Cross-section of copper that the main bond must have; needed where PME conditions apply."
     )
 

@@ -14,6 +14,7 @@ from bondwright.calculators.continuity import judge_continuity
 from bondwright.calculators.instruments import true_value_between
 from bondwright.calculators.ranges import Range
 from bondwright.errors import Contradiction, Fault
+from bondwright.installation.words import LeftOut
 
 _KILOMETRE_M = 1000
 _WORDS = {
@@ -60,10 +61,10 @@ class ContinuityReadingInputs(ConductorInputs):
     """A bond, between which bounds its length and temperature lie, and the reading if there is one."""
 
     length_m: LengthM = Field(description="Its length, or the least that it can be.", examples=[15])
-    longest_m: LengthM | None = Field(None, description="The most that its length can be, where it is not known.")
+    longest_m: LeftOut[LengthM] = Field(None, description="The most that its length can be, where it is not known.")
     lowest_temperature_c: TemperatureC = Field(description="The coldest that it can have been at the reading.", examples=[5])
     highest_temperature_c: TemperatureC = Field(description="The warmest that it can have been at the reading.", examples=[30])
-    measured_ohm: Ohm | None = Field(None, description="What the instrument showed from end to end; left out: what to expect.")
+    measured_ohm: LeftOut[Ohm] = Field(None, description="What the instrument showed from end to end; left out: what to expect.")
 
 
 def _of_table(asked: ConductorInputs, bench: Bench) -> tuple[float, float]:

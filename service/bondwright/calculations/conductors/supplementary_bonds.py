@@ -10,6 +10,7 @@ from bondwright.calculations.calculation import Calculation, Worked, needed, qua
 from bondwright.calculations.conductors.metals import require_sizing
 from bondwright.calculations.inputs import Inputs, SizeMm2
 from bondwright.errors import Contradiction, Fault
+from bondwright.installation.words import LeftOut
 from bondwright.rulebook.facts import Between, FactValue
 
 _ROOM = "room"
@@ -33,10 +34,10 @@ class SupplementaryBondSizeInputs(Inputs):
         description="What it joins: exposed-conductive-parts of equipment, extraneous-conductive-parts, or one with the other."
     )
     protected: Literal["yes", "no"] = Field(description="Is it sheathed or mechanically protected?")
-    lesser_cpc_mm2: SizeMm2 | None = Field(
+    lesser_cpc_mm2: LeftOut[SizeMm2] = Field(
         None, description="Cross-section of the smaller of the two circuit protective conductors, in copper; for two exposed parts."
     )
-    cpc_mm2: SizeMm2 | None = Field(
+    cpc_mm2: LeftOut[SizeMm2] = Field(
         None,
         description="Cross-section of the exposed part's circuit protective conductor, in copper; for an exposed and an extraneous part.",
     )

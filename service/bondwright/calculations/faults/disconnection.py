@@ -12,6 +12,7 @@ from bondwright.calculations.inputs import CurrentA, Inputs, Ohm, VoltageV
 from bondwright.calculators.disconnection import electrode_limit, greatest_loop_impedance
 from bondwright.calculators.instruments import true_value_between
 from bondwright.errors import Contradiction, Fault
+from bondwright.installation.words import LeftOut
 
 _FINAL, _OTHER, _LASTING = "disconnection-time", "other-disconnection-time", "lasting-touch-voltage"
 _LASTING_AC = "touch_voltage_limit"
@@ -35,7 +36,7 @@ class ElectrodeLimitInputs(Inputs):
     """The residual current device that an earth electrode of TT must make act."""
 
     residual_current_a: CurrentA = Field(description="Rated residual operating current, in ampere.", examples=[0.03])
-    measured_ohm: Ohm | None = Field(None, description="What the instrument showed for the electrode, in ohm, to be judged.")
+    measured_ohm: LeftOut[Ohm] = Field(None, description="What the instrument showed for the electrode, in ohm, to be judged.")
 
 
 class LoopImpedanceLimitInputs(LineVoltageInputs):
@@ -51,7 +52,7 @@ class DisconnectionTimeInputs(Inputs):
 
     system: Literal["tn", "tt"] = Field(description="The system of earthing.")
     current: Literal["ac", "dc"] = Field("ac", description="The kind of current.")
-    voltage_v: VoltageV | None = Field(None, description="Line to earth, in volt; left out: the nominal voltage of the rule pack.")
+    voltage_v: LeftOut[VoltageV] = Field(None, description="Line to earth, in volt; left out: the nominal voltage of the rule pack.")
     circuit: Literal["final", "other"] = Field("final", description="A final circuit of the table, or another, such as distribution.")
 
 

@@ -25,7 +25,7 @@ from bondwright.calculators.networks.earth_fault import (
     fault_voltages,
 )
 from bondwright.errors import Contradiction, Fault
-from bondwright.installation.words import Described
+from bondwright.installation.words import Described, LeftOut
 
 _VALIDITY = (
     "Every element is a resistance: reactance of transformers and large cables is left out, and so is load current.",
@@ -40,7 +40,7 @@ class FaultSupply(Described):
 
     source_ohm: Ohm = Field(0.0, description="The winding, in ohm; 0 where `line_ohm` includes it.")
     line_ohm: Ohm = Field(description="The line from the source to the origin, in ohm.", examples=[0.2])
-    return_ohm: Ohm | None = Field(
+    return_ohm: LeftOut[Ohm] = Field(
         None,
         description="Protective conductor or PEN from the main earthing terminal to the star point, in ohm; needed in TN, none in TT.",
         examples=[0.15],
@@ -52,7 +52,7 @@ class FaultCircuit(Described):
     """The circuit with the fault."""
 
     r1_ohm: Ohm = Field(description="The line from the origin to the equipment, in ohm.", examples=[0.3])
-    r2_ohm: Ohm | None = Field(
+    r2_ohm: LeftOut[Ohm] = Field(
         None,
         description="The protective conductor from the case to the main earthing terminal, in ohm; left out: broken or missing.",
         examples=[0.46],
@@ -64,8 +64,8 @@ class ConductivePart(Described):
     """Another part that conducts: a pipe, or the case of sound equipment."""
 
     name: PartName = Field(description="A name of its own; it stands in the answer.")
-    to_earth_ohm: Ohm | None = Field(None, description="To true earth by itself, in ohm; left out: no contact.", examples=[20])
-    main_bond_ohm: Ohm | None = Field(
+    to_earth_ohm: LeftOut[Ohm] = Field(None, description="To true earth by itself, in ohm; left out: no contact.", examples=[20])
+    main_bond_ohm: LeftOut[Ohm] = Field(
         None,
         description="To the main earthing terminal by its bond, or by its own protective conductor, in ohm; left out: neither.",
         examples=[0.02],
@@ -91,7 +91,7 @@ class EarthFaultInputs(LineVoltageInputs):
     system: Literal["tn_s", "tn_c_s", "tt"] = Field(description="The system of earthing.")
     supply: FaultSupply = Field(description="What lies outside the installation.")
     circuit: FaultCircuit = Field(description="The circuit with the fault.")
-    electrode_ohm: Ohm | None = Field(None, description="The main earthing terminal to true earth, in ohm; needed in TT.")
+    electrode_ohm: LeftOut[Ohm] = Field(None, description="The main earthing terminal to true earth, in ohm; needed in TT.")
     parts: Annotated[tuple[ConductivePart, ...], Field(max_length=40)] = Field((), description="Other parts that conduct.")
     supplementary_bonds: Annotated[tuple[BondBetweenParts, ...], Field(max_length=40)] = Field((), description="Supplementary bonds.")
     between: Annotated[tuple[PairOfParts, ...], Field(max_length=100)] = Field(

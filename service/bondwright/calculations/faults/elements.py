@@ -13,6 +13,7 @@ from bondwright.calculations.calculation import quantity
 from bondwright.calculations.inputs import Inputs, VoltageV
 from bondwright.calculators.networks.linear import Admittance, Branch, Network, Resistance, Source
 from bondwright.errors import Fault
+from bondwright.installation.words import LeftOut
 
 PartName: TypeAlias = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9 _-]{0,39}$", examples=["water pipe"])]
 
@@ -26,7 +27,7 @@ _ROUNDING_LEAVES = 1e-10
 class LineVoltageInputs(Inputs):
     """What every fault network is asked."""
 
-    u0_v: VoltageV | None = Field(None, description="Voltage of line to star point, in volt; left out: the nominal one of the rule pack.")
+    u0_v: LeftOut[VoltageV] = Field(None, description="Voltage of line to star point, in volt; left out: the nominal one of the rule pack.")
 
 
 def line_voltage(asked: LineVoltageInputs, bench: Bench) -> float:

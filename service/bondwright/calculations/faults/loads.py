@@ -10,7 +10,7 @@ from bondwright.calculations.calculation import quantity, step
 from bondwright.calculations.inputs import SomeOhm
 from bondwright.calculators.networks.open_pen import Load, resistance_of_load
 from bondwright.errors import Fault
-from bondwright.installation.words import Described
+from bondwright.installation.words import Described, LeftOut
 
 _ANGLE_DEG = {"l1": 0.0, "l2": -120.0, "l3": 120.0}
 """Of each line against the first: three phases, evenly apart."""
@@ -19,10 +19,10 @@ _ANGLE_DEG = {"l1": 0.0, "l2": -120.0, "l3": 120.0}
 class PenLoad(Described):
     """A load between a line and the neutral, by its power or by its resistance."""
 
-    power_w: Annotated[float, Field(ge=1, le=1_000_000)] | None = Field(
+    power_w: LeftOut[Annotated[float, Field(ge=1, le=1_000_000)]] = Field(
         None, description="What it takes at the nominal voltage, in watt.", examples=[4600]
     )
-    resistance_ohm: SomeOhm | None = Field(None, description="Its resistance in ohm, in place of its power.")
+    resistance_ohm: LeftOut[SomeOhm] = Field(None, description="Its resistance in ohm, in place of its power.")
     phase: Literal["l1", "l2", "l3"] = Field("l1", description="The line that it hangs on.")
 
 

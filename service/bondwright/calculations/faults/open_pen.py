@@ -14,6 +14,7 @@ from bondwright.calculations.inputs import Ohm
 from bondwright.calculators.networks.linear import Admittance, solve
 from bondwright.calculators.networks.open_pen import Load, OpenPen, earth_resistance_at, open_pen_network, open_pen_voltages
 from bondwright.errors import Contradiction
+from bondwright.installation.words import LeftOut
 
 _VALIDITY = (
     "The loads keep the resistance that they have at the nominal voltage, whatever voltage they come to.",
@@ -27,7 +28,7 @@ class OpenPenInputs(LineVoltageInputs):
     """Loads whose PEN is broken, and the paths to earth that are left to them."""
 
     loads: Annotated[tuple[PenLoad, ...], Field(min_length=1, max_length=60)] = Field(description="The loads that are on, one or more.")
-    earth_ohm: Ohm | None = Field(
+    earth_ohm: LeftOut[Ohm] = Field(
         None, description="From the main earthing terminal to true earth by all paths together, in ohm; left out: no path.", examples=[20]
     )
     source_electrode_ohm: Ohm = Field(description="The star point to true earth, in ohm; 0 where the two are taken as one.", examples=[0])

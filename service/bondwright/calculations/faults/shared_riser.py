@@ -14,7 +14,7 @@ from bondwright.calculations.inputs import Ohm
 from bondwright.calculators.networks.linear import solve
 from bondwright.calculators.networks.open_pen import Flat, SharedRiser, riser_currents, riser_network
 from bondwright.errors import Contradiction, Fault
-from bondwright.installation.words import Described
+from bondwright.installation.words import Described, LeftOut
 
 _VALIDITY = (
     "The riser itself is taken as one joint without resistance, and every PEN as going to the star point by itself.",
@@ -28,7 +28,7 @@ class RiserFlat(Described):
 
     name: PartName = Field(description="A name of its own; it stands in the answer.", examples=["flat 1"])
     bond_ohm: Ohm = Field(description="From its main earthing terminal to the riser, in ohm.", examples=[0.04])
-    pen_ohm: Ohm | None = Field(
+    pen_ohm: LeftOut[Ohm] = Field(
         None, description="Its PEN, from its terminal to the star point, in ohm; left out: broken.", examples=[0.15]
     )
     loads: Annotated[tuple[PenLoad, ...], Field(max_length=6)] = Field((), description="Its loads that are on.")
@@ -38,7 +38,7 @@ class SharedRiserInputs(LineVoltageInputs):
     """Flats on one metal riser; the PEN of one or more is broken."""
 
     flats: Annotated[tuple[RiserFlat, ...], Field(min_length=1, max_length=30)] = Field(description="The flats, one or more.")
-    riser_ohm: Ohm | None = Field(None, description="From the riser to true earth, in ohm; left out: no contact.")
+    riser_ohm: LeftOut[Ohm] = Field(None, description="From the riser to true earth, in ohm; left out: no contact.")
     source_electrode_ohm: Ohm = Field(description="The star point to true earth, in ohm; 0 where the two are taken as one.", examples=[0])
 
 

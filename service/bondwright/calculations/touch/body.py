@@ -11,6 +11,7 @@ from bondwright.calculations.inputs import Inputs, Ohm, VoltageV
 from bondwright.calculations.touch.isolation import TOUCH_CURRENTS, named_touch_current
 from bondwright.calculators.body import body_current, body_impedance, longest_time
 from bondwright.calculators.effectiveness import resistance_limit
+from bondwright.installation.words import LeftOut
 
 Path: TypeAlias = Literal[
     "hand_to_hand",
@@ -44,7 +45,7 @@ class BodyCurrentInputs(Inputs):
     path: Path = Field("hand_to_hand", description="The way that the current takes through the body.")
     edition: Literal["iec_479_1_1994", "iec_60479_1_2005"] = Field("iec_479_1_1994", description="The table of impedances.")
     series_ohm: Ohm = Field(0.0, description="What stands in series: shoes, floor, or a column of water.")
-    system: Literal["tn", "tt"] | None = Field(
+    system: LeftOut[Literal["tn", "tt"]] = Field(
         None, description="System of the supply, to see beside it the longest disconnection time of a final circuit."
     )
 

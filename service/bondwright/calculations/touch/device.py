@@ -11,6 +11,7 @@ from bondwright.calculations.inputs import Inputs, RatedA
 from bondwright.calculators.disconnection import tabulated_current
 from bondwright.calculators.effectiveness import operating_current
 from bondwright.errors import Contradiction, Fault
+from bondwright.installation.words import LeftOut
 
 Device: TypeAlias = Literal["B", "C", "D", "type_1", "type_2", "type_3", "type_4", "bs3036", "bs1361", "bs88_gg", "rcd"]
 """Type of a circuit-breaker, standard of a fuse, or a residual current device."""
@@ -33,8 +34,8 @@ _FUSE_TABLES: dict[Time, str] = {"within_0_4_s": "fuse-current-0-4-s", "within_5
 class DeviceInputs(Inputs):
     """The rating of a protective device and the time within which it must act."""
 
-    rated_a: RatedA | None = Field(None, description="Rated current; needed for a circuit-breaker and a fuse.", examples=[32])
-    rated_residual_a: Annotated[float, Field(ge=0.005, le=30)] | None = Field(
+    rated_a: LeftOut[RatedA] = Field(None, description="Rated current; needed for a circuit-breaker and a fuse.", examples=[32])
+    rated_residual_a: LeftOut[Annotated[float, Field(ge=0.005, le=30)]] = Field(
         None, description="Rated residual operating current in ampere; needed for a residual current device."
     )
     time: Time = Field("within_5_s", description="The time within which it must act.")

@@ -12,6 +12,7 @@ from bondwright.calculations.touch.device import DEVICE_VALIDITY, DEVICE_WORDS, 
 from bondwright.calculators.effectiveness import resistance_limit
 from bondwright.calculators.instruments import true_value_between
 from bondwright.errors import Contradiction, Fault
+from bondwright.installation.words import LeftOut
 from bondwright.rulebook.facts import Between
 
 _ROOM, _LIMIT, _FACT = "room", "supplementary_resistance_limit", "operating_current"
@@ -32,14 +33,14 @@ _VALIDITY = (
 class ResistanceLimitInputs(DeviceInputs):
     """A touch voltage that may last, the device or its operating current, and a reading if there is one."""
 
-    device: Device | None = Field(None, description=f"{DEVICE_WORDS} Left out where the operating current is given.", examples=["B"])
-    operating_current_a: CurrentA | None = Field(
+    device: LeftOut[Device] = Field(None, description=f"{DEVICE_WORDS} Left out where the operating current is given.", examples=["B"])
+    operating_current_a: LeftOut[CurrentA] = Field(
         None, description="Current at which the device acts in time, in place of the device; not its rating."
     )
     voltage: Literal["ac", "ac_medical", "dc"] = Field(
         "ac", description="The voltage that may last: alternating current, that in medical locations, or direct current."
     )
-    measured_ohm: Ohm | None = Field(None, description="What the instrument showed between the parts, in ohm.")
+    measured_ohm: LeftOut[Ohm] = Field(None, description="What the instrument showed between the parts, in ohm.")
 
 
 def _worked(asked: ResistanceLimitInputs, bench: Bench) -> Worked:

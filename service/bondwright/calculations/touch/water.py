@@ -11,6 +11,7 @@ from bondwright.calculations.inputs import BoreMm, ConductivityUsPerCm, Inputs, 
 from bondwright.calculations.touch.isolation import TOUCH_CURRENT_WORDS, TouchCurrent, worked_limit
 from bondwright.calculators.water import column_current, column_resistance, conductivity_at, least_length
 from bondwright.errors import Contradiction, Fault
+from bondwright.installation.words import LeftOut
 
 _TABLE_AT_C = 20.0
 """The temperature of the table of waters and of the temperature coefficient, by the name of its column and its title."""
@@ -28,11 +29,11 @@ class WaterInputs(Inputs):
     """Water in a pipe: the bore, and the water by name or by its conductivity."""
 
     bore_mm: BoreMm = Field(description="Inside diameter of the pipe, not its nominal size.", examples=[15])
-    water: Literal["soft", "moderate", "hard", "very_hard", "drinking_water_limit", "dosed_heating"] | None = Field(
+    water: LeftOut[Literal["soft", "moderate", "hard", "very_hard", "drinking_water_limit", "dosed_heating"]] = Field(
         None, description="The water by name; or give its conductivity.", examples=["hard"]
     )
-    conductivity_us_per_cm: ConductivityUsPerCm | None = Field(None, description="Conductivity of the water, in place of its name.")
-    conductivity_at_c: Annotated[float, Field(ge=0, le=100)] | None = Field(
+    conductivity_us_per_cm: LeftOut[ConductivityUsPerCm] = Field(None, description="Conductivity of the water, in place of its name.")
+    conductivity_at_c: LeftOut[Annotated[float, Field(ge=0, le=100)]] = Field(
         None, description="Temperature at which it has the conductivity that is given; left out, 20 °C."
     )
     temperature_c: Annotated[float, Field(ge=0, le=100)] = Field(20.0, description="Temperature of the water in the pipe.")
@@ -47,8 +48,8 @@ class WaterColumnInputs(WaterInputs):
 class WaterLengthInputs(WaterInputs):
     """A resistance that a column of water must have."""
 
-    limit_ohm: Ohm | None = Field(None, description="The resistance; left out, the isolation limit of a touch current.")
-    touch_current: TouchCurrent | None = Field(
+    limit_ohm: LeftOut[Ohm] = Field(None, description="The resistance; left out, the isolation limit of a touch current.")
+    touch_current: LeftOut[TouchCurrent] = Field(
         None, description=f"{TOUCH_CURRENT_WORDS} Left out where `limit_ohm` is given; with neither, the default."
     )
 
