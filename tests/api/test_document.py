@@ -1,5 +1,6 @@
 """The OpenAPI document: kept in the repository, and what it promises about errors."""
 
+import re
 from typing import Any
 
 from pydantic import TypeAdapter
@@ -40,6 +41,20 @@ def test_every_reference_in_the_document_leads_somewhere(client: TestClient) -> 
     document = client.get("/openapi.json").json()
 
     assert set(_references(document)) <= {f"#/components/{kind}/{name}" for kind, named in document["components"].items() for name in named}
+
+
+def test_every_link_in_the_document_leads_to_an_operation_and_gives_what_its_path_needs(client: TestClient) -> None:
+    paths = client.get("/openapi.json").json()["paths"]
+    operations = {operation["operationId"]: (path, operation) for path, methods in paths.items() for operation in methods.values()}
+    links = [
+        (link["operationId"], set(link["parameters"]))
+        for _, operation in operations.values()
+        for response in operation["responses"].values()
+        for link in response.get("links", {}).values()
+    ]
+
+    assert links != []
+    assert [name for name, given in links if given != set(re.findall(r"{(\w+)}", operations[name][0]))] == []
 
 
 def test_request_and_answer_share_no_schema_name() -> None:

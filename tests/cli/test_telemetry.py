@@ -48,7 +48,7 @@ def collector() -> Iterator[Collector]:
 
 def test_spans_are_sent_at_the_latest_when_the_service_stops(collector: Collector, tmp_path: Path) -> None:
     where = {"OTEL_EXPORTER_OTLP_ENDPOINT": f"http://127.0.0.1:{collector.server_port}", "OTEL_SERVICE_NAME": "bondwright"}
-    command: list[str | Path] = [BONDWRIGHT, "serve", "--port", "0", "--data", tmp_path]
+    command: list[str | Path] = [BONDWRIGHT, "serve", "--no-auth", "--port", "0", "--data", tmp_path]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env={**os.environ, **where}) as process:
         try:
             assert process.stdout

@@ -31,9 +31,15 @@ from bondwright.evaluate.answer import Evaluation
 
 _RULE_PACK = {"Rule-Pack": {"description": "Id of the rule pack that decided.", "required": True, "schema": {"type": "string"}}}
 _LOCATION = {"Location": {"description": "Where to read the evaluation again.", "required": True, "schema": {"type": "string"}}}
-_LINKS = {
+_OF_RECORD = {
     name: {"operationId": operation, "parameters": {"evaluation_id": "$response.body#/evaluation_id"}}
     for name, operation in (("read_again", "get_evaluation"), ("read_record", "get_record"), ("replay", "replay_evaluation"))
+}
+_PACK = "$response.body#/evaluation/pack/pack_id"
+_REASON = "$response.body#/evaluation/parts/0/verdicts/0/because/0"
+_LINKS = _OF_RECORD | {
+    "read_rule_pack": {"operationId": "get_rule_pack", "parameters": {"pack_id": _PACK}},
+    "read_rule": {"operationId": "get_rule", "parameters": {"pack_id": f"{_REASON}/pack_digest", "rule_id": f"{_REASON}/rule"}},
 }
 
 
@@ -85,7 +91,7 @@ def add_evaluations(app: FastAPI, bondwright: Bondwright) -> None:
         tags=["evaluations"],
         response_model=RecordedEvaluation,
         summary="Read an evaluation as it was answered",
-        responses={200: {"headers": _RULE_PACK}, **problem(UNKNOWN_NAME, INTERNAL, NOT_READY)},
+        responses={200: {"headers": _RULE_PACK, "links": _LINKS}, **problem(UNKNOWN_NAME, INTERNAL, NOT_READY)},
     )
     def get_evaluation(
         evaluation_id: Annotated[str, Path(json_schema_extra={"format": "uuid"})], caller: Annotated[Caller, may("read")]

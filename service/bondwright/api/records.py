@@ -26,6 +26,11 @@ EvaluationId = Annotated[str, Path(json_schema_extra={"format": "uuid"})]
 _LINK = {"Link": {"description": "The next page, if there is one: rel=next (RFC 8288).", "schema": {"type": "string"}}}
 _RULE_PACK = {"Rule-Pack": {"description": "Id of the rule pack that decided.", "required": True, "schema": {"type": "string"}}}
 
+_FIRST = {
+    name: {"operationId": operation, "parameters": {"evaluation_id": "$response.body#/evaluations/0/evaluation_id"}}
+    for name, operation in (("read_first", "get_evaluation"), ("read_record_of_first", "get_record"), ("replay_first", "replay_evaluation"))
+}
+
 
 @dataclass(frozen=True, slots=True)
 class EvaluationSummary:
@@ -109,7 +114,7 @@ def add_records(app: FastAPI, bondwright: Bondwright) -> None:
         tags=["evaluations"],
         response_model=EvaluationList,
         summary="Find recorded evaluations",
-        responses={200: {"headers": _LINK}, **problem(CONTRADICTION, NOT_THE_SCHEMA, INTERNAL, NOT_READY)},
+        responses={200: {"headers": _LINK, "links": _FIRST}, **problem(CONTRADICTION, NOT_THE_SCHEMA, INTERNAL, NOT_READY)},
         openapi_extra={"parameters": parameters()},
     )
     def find_evaluations(request: Request, caller: Annotated[Caller, may("read")]) -> Response:

@@ -19,6 +19,14 @@ from bondwright.rulebook.rule import Polarity, Rule
 
 PackId: TypeAlias = Annotated[str, Path(description="Id of a rule pack, or its digest in 64 hexadecimal digits.")]
 
+_FIRST_PACK = {"read_first": {"operationId": "get_rule_pack", "parameters": {"pack_id": "$response.body#/rule_packs/0/pack_id"}}}
+_FIRST_RULE = {
+    "read_first_rule": {
+        "operationId": "get_rule",
+        "parameters": {"pack_id": "$response.body#/pack_id", "rule_id": "$response.body#/rules/0/rule_id"},
+    }
+}
+
 
 @dataclass(frozen=True, slots=True)
 class PackSummary:
@@ -99,7 +107,7 @@ def add_rule_packs(app: FastAPI, bondwright: Bondwright) -> None:
         "/v1/rule-packs",
         tags=["rule packs"],
         summary="List the published rule packs",
-        responses=problem(INTERNAL),
+        responses={200: {"links": _FIRST_PACK}, **problem(INTERNAL)},
         dependencies=[may("rules")],
     )
     def list_rule_packs() -> PackList:
@@ -109,7 +117,7 @@ def add_rule_packs(app: FastAPI, bondwright: Bondwright) -> None:
         "/v1/rule-packs/{pack_id}",
         tags=["rule packs"],
         summary="Read a rule pack",
-        responses=problem(UNKNOWN_NAME, INTERNAL),
+        responses={200: {"links": _FIRST_RULE}, **problem(UNKNOWN_NAME, INTERNAL)},
         dependencies=[may("rules"), Depends(_never_changes)],
     )
     def get_rule_pack(pack_id: PackId) -> PackContents:
