@@ -75,6 +75,15 @@ def test_a_rule_pack_without_the_tables_is_refused_at_its_place(client: TestClie
     assert (status, [pointer for pointer, _ in faults]) == (409, ["/rule_pack"])
 
 
+def test_every_whole_example_is_answered(client: TestClient) -> None:
+    examples = [(name, example) for name, one in CALCULATIONS.items() for example in one.inputs.model_json_schema().get("examples", ())]
+
+    answers = [client.post(f"{CALCULATE}/{name}", content=json.dumps(example).encode(), headers=JSON) for name, example in examples]
+
+    assert examples != []
+    assert [answer.text for answer in answers if answer.status_code != 200] == []
+
+
 def test_a_calculation_that_nobody_knows_is_not_found(client: TestClient) -> None:
     assert client.post(f"{CALCULATE}/cable-price", content=b"{}", headers=JSON).status_code == 404
 

@@ -37,7 +37,9 @@ def fuzz(app: ASGIApp, keys: Mapping[str, str], folder: Path, *options: str) -> 
         done = subprocess.run(
             command, stdout=said, stderr=subprocess.STDOUT, cwd=folder, check=False, env=os.environ | {"SCHEMATHESIS_HOOKS": str(HOOKS)}
         )
-    return read_report(folder / _REPORT, done.returncode, (folder / _SAID).read_text())
+    report = read_report(folder / _REPORT, done.returncode, (folder / _SAID).read_text())
+    (folder / _REPORT).unlink()  # a hundred megabytes that nobody looks at again
+    return report
 
 
 @contextmanager

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import ConfigDict, Field
 
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import Calculation, Worked, needed, quantity, step
@@ -28,6 +28,8 @@ class PipeConductanceInputs(Inputs):
     nominal: LeftOut[Annotated[str, Field(pattern=r"^dn[1-9][0-9]{0,3}$")]] = Field(
         None, description="Nominal size of a medium steel tube, in place of the diameter and wall.", examples=["dn25"]
     )
+
+    model_config = ConfigDict(json_schema_extra={"examples": [{"metal": "copper", "outside_mm": 15}]})
 
 
 def _conductance(asked: PipeConductanceInputs, bench: Bench) -> Worked:

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal, TypeAlias
 
-from pydantic import Field
+from pydantic import ConfigDict, Field
 
 from bondwright.calculations.answer import Quantity, Step
 from bondwright.calculations.bench import Bench
@@ -73,6 +73,12 @@ class ProtectiveConductorHeatingInputs(Inputs):
         description="The insulation that it touches, with its working temperature; bare where there is none."
     )
     size: Literal["up_to_300", "above_300"] = Field(_UP_TO, description="Whether its cross-section is up to or above 300 mm².")
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [{"fault_current_a": 200, "time_s": 0.4, "arrangement": "separate", "insulation": "thermoplastic_70"}]
+        }
+    )
 
 
 def _earthing(asked: EarthingConductorSizeInputs, bench: Bench) -> Worked:

@@ -2,7 +2,7 @@
 
 from typing import Literal
 
-from pydantic import Field
+from pydantic import ConfigDict, Field
 
 from bondwright.calculations.answer import Judgement, Step
 from bondwright.calculations.bench import Bench
@@ -41,6 +41,8 @@ class ResistanceLimitInputs(DeviceInputs):
         "ac", description="The voltage that may last: alternating current, that in medical locations, or direct current."
     )
     measured_ohm: LeftOut[Ohm] = Field(None, description="What the instrument showed between the parts, in ohm.")
+
+    model_config = ConfigDict(json_schema_extra={"examples": [{"device": "B", "rated_a": 32, "measured_ohm": 0.05}]})
 
 
 def _worked(asked: ResistanceLimitInputs, bench: Bench) -> Worked:

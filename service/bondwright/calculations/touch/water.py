@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import ConfigDict, Field
 
 from bondwright.calculations.answer import Step
 from bondwright.calculations.bench import Bench
@@ -43,6 +43,8 @@ class WaterColumnInputs(WaterInputs):
     """A column of water in plastic pipe."""
 
     length_m: Annotated[float, Field(ge=0.001, le=10000)] = Field(description="Length of the plastic pipe.", examples=[3])
+
+    model_config = ConfigDict(json_schema_extra={"examples": [{"length_m": 3, "bore_mm": 15, "water": "hard"}]})
 
 
 class WaterLengthInputs(WaterInputs):
