@@ -2,6 +2,7 @@
 
 import json
 from collections import Counter
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -10,6 +11,8 @@ from tests.api.fuzzing.report import PHASES, Report, Sent
 from tests.api.fuzzing.run import fuzz
 from tests.api.fuzzing.subject import subject
 from tests.api.keep_documents import OPENAPI
+from tests.audit.conftest import laid_out
+from tests.postgresql_server import PostgresqlServer
 
 from bondwright.rulebook.pack import RulePack
 
@@ -96,6 +99,18 @@ def test_most_requests_that_fit_the_schema_reach_an_evaluation(report: Report) -
 
     assert statuses.total() >= 1000
     assert statuses[201] >= 0.8 * statuses.total(), statuses
+
+
+def test_linked_operations_keep_their_promises_over_postgresql(
+    packs: tuple[RulePack, ...], server: PostgresqlServer, tmp_path: Path
+) -> None:
+    database = laid_out(server)
+
+    with subject(packs, tmp_path, database=database, owner=server.as_owner(database)) as (app, keys):
+        report = fuzz(app, keys, tmp_path, "--phases=stateful", "--max-examples=20")
+
+    assert (report.status, report.found) == (0, frozenset()), report.said
+    assert {one.operation for one in report.sent if one.is_fulfilled} >= OF_ONE_EVALUATION
 
 
 def was_fulfilled_for(tenant: str, sent: Sent | None) -> bool:

@@ -22,8 +22,12 @@ HOOKS = Path(__file__).with_name("hooks.py")
 _REPORT, _SAID = "report.ndjson", "said.txt"
 
 
-def fuzz(app: ASGIApp, keys: Mapping[str, str], folder: Path, *options: str) -> Report:
-    """What schemathesis found in `app`. `keys`: one for each peer by name; `folder`: a throw-away one; `options`: of `schemathesis run`."""
+def fuzz(app: ASGIApp, keys: Mapping[str, str], folder: Path, *options: str, seed: int | None = None) -> Report:
+    """What schemathesis found in `app`.
+
+    `keys`: one for each peer by name; `folder`: a throw-away one; `options`: of `schemathesis run`. Without a `seed` it sends the same
+    every time.
+    """
     peers = [
         {"name": name, "fixedHeaders": [{"name": name, "value": value} for name, value in bearer(key).items()]}
         for name, key in keys.items()
@@ -34,6 +38,7 @@ def fuzz(app: ASGIApp, keys: Mapping[str, str], folder: Path, *options: str) -> 
     with served(app) as address, (folder / _SAID).open("w") as said:
         command = [program, "--config-file", str(CONFIGURATION), "run", f"{address}/openapi.json", "--no-color"]
         command += ["--report", "ndjson", "--report-ndjson-path", str(folder / _REPORT), *options]
+        command += ["--generation-deterministic"] if seed is None else ["--seed", str(seed)]
         done = subprocess.run(
             command, stdout=said, stderr=subprocess.STDOUT, cwd=folder, check=False, env=os.environ | {"SCHEMATHESIS_HOOKS": str(HOOKS)}
         )
