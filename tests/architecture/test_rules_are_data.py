@@ -16,6 +16,10 @@ PLAIN_NUMBERS = frozenset({0, 1, 2, 0.5, 100, 1000})
 
 NO_RULE_OF_BONDING = {
     ("api", 1_000_000),  # bytes: the largest request body
+    ("api", 10_000),  # lines of a batch
+    ("api", 100_000_000),  # bytes of a batch
+    ("api", 2_000_000),  # bytes of a batch that stay in memory
+    ("api", 255),  # signs of an idempotency key
     ("api", 20),  # entries on a page, if nothing is asked for
     ("metalwork", 400),  # lengths of metalwork in one description
     ("metalwork", 64),  # nodes up to which the exact search for questions is made

@@ -6,7 +6,7 @@ from typing import Any
 from fastapi import FastAPI, Request
 
 from bondwright.access.keys import Caller
-from bondwright.access.quota import WINDOW_S, Allowance, Quota
+from bondwright.assembly.quota import WINDOW_S, Allowance, Quota
 
 _POLICY = "evaluations"
 

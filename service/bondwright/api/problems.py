@@ -17,9 +17,9 @@ from starlette.exceptions import HTTPException
 from starlette.types import Receive, Scope, Send
 from uuid_utils import uuid7
 
-from bondwright.access.quota import Allowance
 from bondwright.api.edge.methods import allowed
 from bondwright.api.metering import headers_of
+from bondwright.assembly.quota import Allowance
 from bondwright.errors import (
     BondwrightError,
     Contradiction,

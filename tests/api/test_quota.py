@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bondwright.access.quota import WINDOW_S, Allowance, Quota
+from bondwright.assembly.quota import WINDOW_S, Allowance, Quota
 from bondwright.errors import QuotaSpent
 
 
