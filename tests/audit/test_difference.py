@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bondwright.audit.difference import Difference, first_difference, packs_named
+from bondwright.audit.comparing.difference import Difference, first_difference, packs_named
 
 _JSON = st.recursive(
     st.none() | st.booleans() | st.integers(-9, 9) | st.floats(-9, 9, allow_nan=False) | st.text(max_size=3),

@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from bondwright.audit.impact import Change
-from bondwright.audit.progress import Anchor, Basis, Progress, read_progress, write_progress
-from bondwright.audit.tally import EXAMPLES, Tally
+from bondwright.audit.comparing.impact import Change
+from bondwright.audit.comparing.progress import Anchor, Basis, Progress, read_progress, write_progress
+from bondwright.audit.comparing.tally import EXAMPLES, Tally
 from bondwright.errors import UnusableProgress
 
 BASIS = Basis("local", "tests-2026-r2", "d" * 64, ("a" * 64, "b" * 64), {"service": "0.1.0"})

@@ -9,7 +9,7 @@ import pytest
 from tests.cli.command import HOUSE
 
 from bondwright.assembly import build
-from bondwright.audit.impact import Change, changes
+from bondwright.audit.comparing.impact import Change, changes
 from bondwright.cli import main
 from bondwright.settings import Settings
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from bondwright.cli.pace import pace
+from bondwright.cli.recorded.pace import pace
 
 
 @pytest.mark.parametrize(

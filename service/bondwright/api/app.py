@@ -6,14 +6,14 @@ from fastapi import FastAPI
 from fastapi.routing import APIRoute
 from fastapi_offline import FastAPIOffline
 
-from bondwright.api.access import keep_access
 from bondwright.api.batches import add_batches
 from bondwright.api.calculations import add_calculations
+from bondwright.api.callers.access import keep_access
+from bondwright.api.callers.metering import keep_quota
 from bondwright.api.document import DESCRIPTION, describe
 from bondwright.api.edge.stack import add_edge
 from bondwright.api.evaluations import add_evaluations
 from bondwright.api.health import add_health
-from bondwright.api.metering import keep_quota
 from bondwright.api.operating.adding import add_operating
 from bondwright.api.operating.tracing import telemetry
 from bondwright.api.problem_pages.pages import add_problem_pages

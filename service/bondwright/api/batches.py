@@ -14,9 +14,9 @@ from fastapi import FastAPI, Request, Response
 from fastapi.responses import StreamingResponse
 
 from bondwright.access.keys import Caller
-from bondwright.api.access import may
-from bondwright.api.idempotency import IdempotencyKey, read_idempotency_key
-from bondwright.api.metering import RATE_LIMIT, spend
+from bondwright.api.callers.access import may
+from bondwright.api.callers.idempotency import IdempotencyKey, read_idempotency_key
+from bondwright.api.callers.metering import RATE_LIMIT, spend
 from bondwright.api.problems import (
     INTERNAL,
     MOST_BYTES,

@@ -7,8 +7,8 @@ from typing import Any
 from fastapi import FastAPI, Request, Response
 from starlette.concurrency import run_in_threadpool
 
-from bondwright.api.access import may
 from bondwright.api.bodies import body_or_refusal
+from bondwright.api.callers.access import may
 from bondwright.api.problems import (
     CONTRADICTION,
     DISAGREEMENT,

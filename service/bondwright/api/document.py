@@ -7,8 +7,8 @@ from fastapi import FastAPI
 from pydantic import BaseModel, TypeAdapter
 
 from bondwright.api.batches import BatchEnd, BatchLine
+from bondwright.api.callers.metering import RATE_LIMIT, RETRY_AFTER
 from bondwright.api.edge.declared import HEADERS, declare_edge
-from bondwright.api.metering import RATE_LIMIT, RETRY_AFTER
 from bondwright.api.problems import KINDS, NO_KEY, NOT_READY, SCOPE_MISSING, TOO_MANY, Problem, problem
 from bondwright.calculations.catalogue import CALCULATIONS
 from bondwright.installation.description import Installation

@@ -8,11 +8,11 @@ from fastapi import FastAPI, Path, Request, Response
 from pydantic import Field
 
 from bondwright.access.keys import Caller
-from bondwright.api.access import may
 from bondwright.api.bodies import body_or_refusal
+from bondwright.api.callers.access import may
+from bondwright.api.callers.idempotency import REPLAYED, IdempotencyKey, read_idempotency_key
+from bondwright.api.callers.metering import RATE_LIMIT, spend
 from bondwright.api.edge.caching import CACHE, IMMUTABLE
-from bondwright.api.idempotency import REPLAYED, IdempotencyKey, read_idempotency_key
-from bondwright.api.metering import RATE_LIMIT, spend
 from bondwright.api.problems import (
     CONTRADICTION,
     DISAGREEMENT,

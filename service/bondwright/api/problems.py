@@ -17,8 +17,8 @@ from starlette.exceptions import HTTPException
 from starlette.types import Receive, Scope, Send
 from uuid_utils import uuid7
 
+from bondwright.api.callers.metering import headers_of
 from bondwright.api.edge.methods import allowed
-from bondwright.api.metering import headers_of
 from bondwright.assembly.quota import Allowance
 from bondwright.errors import (
     BondwrightError,

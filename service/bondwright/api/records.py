@@ -12,12 +12,12 @@ from fastapi import FastAPI, Path, Request, Response
 from pydantic import Field
 
 from bondwright.access.keys import Caller
-from bondwright.api.access import may
+from bondwright.api.callers.access import may
 from bondwright.api.edge.caching import CACHE, IMMUTABLE
 from bondwright.api.problems import CONTRADICTION, INTERNAL, NOT_READY, NOT_THE_SCHEMA, UNKNOWN_NAME, problem
 from bondwright.api.searching import cursor, parameters, read_query
 from bondwright.assembly import Bondwright
-from bondwright.audit.difference import Difference
+from bondwright.audit.comparing.difference import Difference
 from bondwright.audit.record import PackRecord, Record
 from bondwright.evaluate.answer import Evaluation
 

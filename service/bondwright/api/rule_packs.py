@@ -8,7 +8,7 @@ from typing import Annotated, Any, TypeAlias
 from fastapi import Depends, FastAPI, Path, Response
 from pydantic import Field
 
-from bondwright.api.access import may
+from bondwright.api.callers.access import may
 from bondwright.api.edge.caching import CACHE, IMMUTABLE
 from bondwright.api.problems import INTERNAL, UNKNOWN_NAME, problem
 from bondwright.assembly import Bondwright

@@ -22,7 +22,7 @@ from bondwright.assembly.judging import Channels, Evaluated, Judge
 from bondwright.assembly.recording import TENANT, Envelope, envelope, record_of
 from bondwright.assembly.replaying import Replayer
 from bondwright.assembly.tracing import span
-from bondwright.audit.difference import Replay
+from bondwright.audit.comparing.difference import Replay
 from bondwright.audit.exchange import lines_of, take_in
 from bondwright.audit.indexed import WronglyIndexed
 from bondwright.audit.record import Once, PackRecord, Record, RecordStore, Search, Summary

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from bondwright.assembly.judging import Judge
-from bondwright.audit.impact import changes
-from bondwright.audit.progress import Anchor, Basis, Progress, other_records, read_progress, write_progress
+from bondwright.audit.comparing.impact import changes
+from bondwright.audit.comparing.progress import Anchor, Basis, Progress, other_records, read_progress, write_progress
+from bondwright.audit.comparing.tally import Tally
 from bondwright.audit.record import Record, RecordStore
-from bondwright.audit.tally import Tally
 from bondwright.audit.walk import Unreadable, last_counter, walked
 from bondwright.errors import EngineDisagreement, EngineFault, RecordBroken, Refused
 from bondwright.evaluate.answer import evaluation_bytes

@@ -5,7 +5,7 @@ from contextlib import suppress
 from dataclasses import replace
 
 from bondwright.assembly.judging import Judge
-from bondwright.audit.difference import Replay, first_difference, packs_named
+from bondwright.audit.comparing.difference import Replay, first_difference, packs_named
 from bondwright.audit.indexed import WronglyIndexed, wrongly_indexed
 from bondwright.audit.record import PackRecord, Record, RecordStore, Search
 from bondwright.audit.walk import Unreadable, walked

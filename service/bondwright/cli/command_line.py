@@ -11,10 +11,10 @@ from bondwright.cli.calculate import add_calculate
 from bondwright.cli.database import add_database
 from bondwright.cli.demo import add_demo
 from bondwright.cli.evaluate import add_evaluate
-from bondwright.cli.exchange import add_exchange
-from bondwright.cli.impact import add_impact
 from bondwright.cli.keys import add_keys
-from bondwright.cli.replay import add_replay
+from bondwright.cli.recorded.exchange import add_exchange
+from bondwright.cli.recorded.impact import add_impact
+from bondwright.cli.recorded.replay import add_replay
 from bondwright.cli.rules import add_rules
 from bondwright.cli.serve import add_serve
 from bondwright.cli.statuses import DONE, WANTING, WRONG_CALL

@@ -13,7 +13,7 @@ import orjson
 
 from bondwright.assembly import Impact, build
 from bondwright.cli.arguments import Commands, add_data, add_format, add_tenant, asked_settings
-from bondwright.cli.pace import pace
+from bondwright.cli.recorded.pace import pace
 from bondwright.cli.statuses import DONE, STOPPED, WRONG_CALL
 from bondwright.errors import UnusableProgress
 from bondwright.rulebook.pack import RulePack

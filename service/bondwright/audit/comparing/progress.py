@@ -11,7 +11,7 @@ from typing import Any
 
 import orjson
 
-from bondwright.audit.tally import Tally, tally_of
+from bondwright.audit.comparing.tally import Tally, tally_of
 from bondwright.errors import UnusableProgress
 
 FORMAT = "bondwright-impact-1"

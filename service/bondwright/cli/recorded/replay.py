@@ -9,7 +9,7 @@ from dataclasses import asdict
 import orjson
 
 from bondwright.assembly import Bondwright, build
-from bondwright.audit.difference import Replay
+from bondwright.audit.comparing.difference import Replay
 from bondwright.audit.indexed import WronglyIndexed
 from bondwright.audit.walk import Unreadable
 from bondwright.cli.arguments import Commands, add_data, add_format, add_tenant, asked_settings

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
-from bondwright.audit.impact import Change
+from bondwright.audit.comparing.impact import Change
 
 EXAMPLES = 3
 """Changes of one kind that are told with the evaluation in which they were found: the first ones."""
