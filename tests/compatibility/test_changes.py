@@ -74,7 +74,7 @@ BREAKING: list[tuple[str, Edit, str, str]] = [
         CURRENT,
         f"/paths/~1v1~1evaluations/get/parameters/{LIMIT}/schema",
     ),
-    ("parameter-new-required", more({**REGION, "required": True}, *READ, "parameters"), CURRENT, "/parameters/1"),
+    ("parameter-new-required", more({**REGION, "required": True}, *READ, "parameters"), CURRENT, "/parameters/2"),
     (
         "parameter-new-required-on-the-path",
         put([{**REGION, "required": True}], *READ[:2], "parameters"),
@@ -186,7 +186,12 @@ BREAKING: list[tuple[str, Edit, str, str]] = [
         "/responses/200/content/text~1csv",
     ),
     ("header-gone", drop(*READ, "responses", "200", "headers", "ETag"), RELEASED, "/responses/200/headers/ETag"),
-    ("header-optional", put(False, *READ, "responses", "200", "headers", "ETag", "required"), CURRENT, "/responses/200/headers/ETag"),
+    (
+        "header-optional",
+        put(False, *READ, "responses", "200", "headers", "Rule-Pack", "required"),
+        CURRENT,
+        "/responses/200/headers/Rule-Pack",
+    ),
     ("link-gone", drop(*CREATE, "responses", "201", "links", "replay"), RELEASED, "/responses/201/links/replay"),
     ("servers", put([{"url": "/other"}], *CREATE, "servers"), CURRENT, "/paths/~1v1~1evaluations/post/servers"),
 ]
@@ -212,7 +217,7 @@ ADDITIVE: list[tuple[str, Edit]] = [
     ("response-enum-narrowed", less("alive", *SCHEMAS, "Health", "properties", "status", "enum")),
     ("response-never-null", put({"type": "string"}, *SCHEMAS, "Difference", "properties", "was")),
     ("problem-member-new", put({"type": "string"}, *SCHEMAS, "Problem", "properties", "instance")),
-    ("status-new-4xx", put({"description": "Too many."}, *CREATE, "responses", "429")),
+    ("status-new-4xx", put({"description": "Gone."}, *CREATE, "responses", "410")),
     ("status-new-5xx", put({"description": "Bad gateway."}, *CREATE, "responses", "502")),
     ("header-new", put({"schema": TEXT}, *READ, "responses", "200", "headers", "Region")),
     ("link-new", put({"operationId": "list_rule_packs"}, *CREATE, "responses", "201", "links", "packs")),
