@@ -9,8 +9,9 @@ import psycopg
 
 from bondwright.audit.marks import Marks
 from bondwright.audit.postgresql.connection import Connection, told
-from bondwright.audit.postgresql.rows import COLUMNS, answered, row_of
+from bondwright.audit.postgresql.repeated import answered
 from bondwright.audit.record import NewRecord, Once, Record, Summary
+from bondwright.audit.rows import COLUMNS, row_of
 from bondwright.errors import BondwrightError, RecordBroken, SentBefore
 
 # One writer at a time in the whole database, so counters follow each other and records become visible in their order.

@@ -16,8 +16,9 @@ from bondwright.audit.marks import Marks, marks_of
 from bondwright.audit.postgresql.batches import Addition, PostgresqlBatches, Trial
 from bondwright.audit.postgresql.connection import Connection, connect, demand_fit, told
 from bondwright.audit.postgresql.readers import Readers
-from bondwright.audit.postgresql.rows import SELECT, answered, record_of
+from bondwright.audit.postgresql.repeated import answered
 from bondwright.audit.record import NewRecord, Once, PackRecord, Record, Search, Summary, demand_digest
+from bondwright.audit.rows import SELECT, record_of
 from bondwright.audit.search import POSTGRESQL, query
 from bondwright.audit.writer import GroupWriter, Writing
 from bondwright.errors import RecordBroken, UnknownName

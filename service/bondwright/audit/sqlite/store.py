@@ -1,13 +1,11 @@
 """The store of records in one SQLite file, for a single machine."""
 
 import asyncio
-import json
 import sqlite3
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from concurrent.futures import Future
 from contextlib import contextmanager
-from dataclasses import fields
 from heapq import merge
 from itertools import islice
 from pathlib import Path
@@ -16,6 +14,7 @@ from typing import Any
 from bondwright.audit.looked_up import kept_marks
 from bondwright.audit.marks import Marks, marks_of
 from bondwright.audit.record import NewRecord, Once, PackRecord, Record, Search, Summary, demand_digest
+from bondwright.audit.rows import COLUMNS, SELECT, record_of, row_of
 from bondwright.audit.search import query
 from bondwright.audit.sqlite.file import SCHEMA_VERSION, open_file
 from bondwright.audit.sqlite.index import keep_marks, keep_summary
@@ -23,9 +22,7 @@ from bondwright.audit.sqlite.transactions import Job, SqliteBatches, Transaction
 from bondwright.audit.writer import GroupWriter, Writing
 from bondwright.errors import RecordBroken, SentBefore, UnknownName
 
-_COLUMNS = tuple(field.name for field in fields(Record))
-_SELECT = f"SELECT {', '.join(_COLUMNS)} FROM record"
-_INSERT = f"INSERT INTO record ({', '.join(_COLUMNS)}) VALUES ({', '.join('?' * len(_COLUMNS))})"
+_INSERT = f"INSERT INTO record ({', '.join(COLUMNS)}) VALUES ({', '.join('?' * len(COLUMNS))})"
 
 
 class SqliteRecordStore:
@@ -64,10 +61,10 @@ class SqliteRecordStore:
 
     def get(self, tenant: str, evaluation_id: str) -> Record:
         """See RecordStore."""
-        rows = self._rows(f"{_SELECT} WHERE tenant = ? AND evaluation_id = ?", tenant, evaluation_id)
+        rows = self._rows(f"{SELECT} WHERE tenant = ? AND evaluation_id = ?", tenant, evaluation_id)
         if not rows:
             raise UnknownName("evaluation", evaluation_id)
-        return _record_of(rows[0])
+        return record_of(rows[0])
 
     def answered(self, tenant: str, once: Once) -> Record | None:
         """See RecordStore."""
@@ -76,8 +73,8 @@ class SqliteRecordStore:
 
     def page(self, tenant: str, after: int | None, limit: int) -> tuple[Record, ...]:
         """See RecordStore."""
-        rows = self._rows(f"{_SELECT} WHERE tenant = ? AND counter > ? ORDER BY counter LIMIT ?", tenant, after or 0, limit)
-        return tuple(_record_of(row) for row in rows)
+        rows = self._rows(f"{SELECT} WHERE tenant = ? AND counter > ? ORDER BY counter LIMIT ?", tenant, after or 0, limit)
+        return tuple(record_of(row) for row in rows)
 
     def find(self, tenant: str, wanted: Search, after: int | None, limit: int) -> tuple[Summary, ...]:
         """See RecordStore."""
@@ -160,7 +157,7 @@ def _append(transaction: Transaction, record: NewRecord, marks: Marks, once: Onc
         if pack_text is not None:
             _keep_pack(transaction.connection, record, pack_text)
         keep_summary(transaction.connection, record, kept.counter, marks)
-        transaction.connection.execute(_INSERT, _row_of(kept))
+        transaction.connection.execute(_INSERT, row_of(kept))
         if once:
             row = (record.tenant, once.idempotency_key, once.request_digest, kept.counter)
             transaction.connection.execute("INSERT INTO repeated_request VALUES (?, ?, ?, ?)", row)
@@ -188,7 +185,7 @@ def _answered(rows: Callable[..., list[Any]], tenant: str, once: Once) -> Record
         return None
     if found[0][0] != once.request_digest:
         raise SentBefore("this idempotency key came before with another request")
-    return _record_of(rows(f"{_SELECT} WHERE tenant = ? AND counter = ?", tenant, found[0][1])[0])
+    return record_of(rows(f"{SELECT} WHERE tenant = ? AND counter = ?", tenant, found[0][1])[0])
 
 
 def _last_counter(transaction: Transaction, tenant: str) -> int:
@@ -210,20 +207,3 @@ def _keep_pack(connection: sqlite3.Connection, record: NewRecord, text: bytes) -
 def _write_no_row(transaction: Transaction) -> None:
     # Setting the version to itself rewrites the first page, so the commit goes through the log and the sync like any other.
     transaction.connection.execute(f"PRAGMA user_version = {SCHEMA_VERSION}")
-
-
-def _row_of(record: Record) -> tuple[object, ...]:
-    values = {name: getattr(record, name) for name in _COLUMNS}
-    values["versions"] = json.dumps(dict(record.versions), sort_keys=True)
-    return tuple(values.values())
-
-
-def _record_of(row: Sequence[Any]) -> Record:
-    values = dict(zip(_COLUMNS, row, strict=True))
-    evaluation = f"evaluation {values['evaluation_id']}"
-    try:
-        record = Record(**(values | {"versions": json.loads(values["versions"])}))
-    except ValueError as error:
-        raise RecordBroken(f"{evaluation}: its versions are not JSON") from error
-    demand_digest(evaluation, record.evaluation_bytes, record.evaluation_digest)
-    return record

@@ -1,0 +1,33 @@
+"""Records as rows of a table, both ways, alike in every database."""
+
+import json
+from collections.abc import Sequence
+from dataclasses import fields
+from typing import Any
+
+from bondwright.audit.record import Record, demand_digest
+from bondwright.errors import RecordBroken
+
+COLUMNS = tuple(field.name for field in fields(Record))
+"""What is kept of a record, in the order of its rows."""
+
+SELECT = f"SELECT {', '.join(COLUMNS)} FROM record"
+
+
+def row_of(record: Record) -> tuple[object, ...]:
+    """The values of a record, in the order of COLUMNS."""
+    values = {name: getattr(record, name) for name in COLUMNS}
+    values["versions"] = json.dumps(dict(record.versions), sort_keys=True)
+    return tuple(values.values())
+
+
+def record_of(row: Sequence[Any]) -> Record:
+    """The record of a row. Raises: RecordBroken, if its bytes do not hash to its digest."""
+    values = dict(zip(COLUMNS, row, strict=True))
+    evaluation = f"evaluation {values['evaluation_id']}"
+    try:
+        record = Record(**(values | {"versions": json.loads(values["versions"])}))
+    except ValueError as error:
+        raise RecordBroken(f"{evaluation}: its versions are not JSON") from error
+    demand_digest(evaluation, record.evaluation_bytes, record.evaluation_digest)
+    return record
