@@ -195,7 +195,7 @@ def test_two_hundred_waiting_records_take_few_commits(path: Path) -> None:
         await asyncio.gather(*(store.append_soon(new_record(f"e{n}"), PACK_TEXT) for n in range(200)))
 
     asyncio.run(append_all())
-    commits = store.commits
+    commits = store.writing.commits
     store.close()
 
     assert commits <= 40

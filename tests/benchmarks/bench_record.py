@@ -70,7 +70,7 @@ def records(folder: Path) -> tuple[Callable[[], NewRecord], bytes]:
 async def keep(store: Store, new_record: Callable[[], NewRecord], pack_text: bytes, waiters: int, at_once: int, into: Figures) -> None:
     """`waiters` clients, each handing over its next record when its last is kept; at most `at_once` at once."""
     turn = asyncio.Semaphore(at_once)
-    start, commits = time.perf_counter(), store.commits
+    start, commits = time.perf_counter(), store.writing.commits
 
     async def client() -> None:
         while (began := time.perf_counter()) < start + SECONDS:
@@ -79,7 +79,7 @@ async def keep(store: Store, new_record: Callable[[], NewRecord], pack_text: byt
             into.waits.append(time.perf_counter() - began)
 
     await asyncio.gather(*(client() for _ in range(waiters)))
-    into.commits += store.commits - commits
+    into.commits += store.writing.commits - commits
     into.seconds += time.perf_counter() - start
 
 

@@ -54,11 +54,6 @@ class GroupWriter(Generic[Job, Kept]):
         self._thread.start()
 
     @property
-    def commits(self) -> int:
-        """How many transactions were committed so far."""
-        return self._commits
-
-    @property
     def writing(self) -> Writing:
         """How it goes now."""
         return Writing(len(self._waiting), self._answered, self._commits)

@@ -45,11 +45,6 @@ class PostgresqlRecordStore:
         self._readers = Readers(partial(_open_reader, address, patience_s), _READERS, patience_s)
 
     @property
-    def commits(self) -> int:
-        """How many transactions this store has committed since it was opened."""
-        return self._writer.commits
-
-    @property
     def writing(self) -> Writing:
         """See RecordStore."""
         return self._writer.writing

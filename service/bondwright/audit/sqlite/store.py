@@ -42,11 +42,6 @@ class SqliteRecordStore:
         self._writer: GroupWriter[Job[Any], Any] = GroupWriter(SqliteBatches(self._to_write))
 
     @property
-    def commits(self) -> int:
-        """How many transactions this store has committed since it was opened."""
-        return self._writer.commits
-
-    @property
     def writing(self) -> Writing:
         """See RecordStore."""
         return self._writer.writing
