@@ -11,12 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
-import numpy as np
-import numpy.typing as npt
-
 from bondwright.calculators.ranges import OutOfRange, require_not_negative, require_positive
-
-_Array: TypeAlias = npt.NDArray[np.complex128]
 
 WORST_ERROR = 1e-7
 """A voltage in doubt by more than this share of the largest one, or of 1 V if that is more, is refused; so is a current."""
@@ -46,7 +41,7 @@ class Admittance:
 
     def __post_init__(self) -> None:
         if not cmath.isfinite(self.siemens) or self.siemens == 0:
-            raise OutOfRange(f"magnitude of admittance {self.name}", _size(self.siemens), "finite and above zero")
+            raise OutOfRange(f"magnitude of admittance {self.name}", magnitude(self.siemens), "finite and above zero")
         if self.siemens.real < 0:
             raise OutOfRange(f"conductance of admittance {self.name}", self.siemens.real, "zero or more")
 
@@ -65,7 +60,7 @@ class Source:
 
     def __post_init__(self) -> None:
         if not cmath.isfinite(self.volt):
-            raise OutOfRange(f"voltage of source {self.name}", _size(self.volt), "finite")
+            raise OutOfRange(f"voltage of source {self.name}", magnitude(self.volt), "finite")
 
 
 Branch: TypeAlias = Resistance | Admittance | Source
@@ -162,68 +157,16 @@ def solve(network: Network) -> Solution:
     free = [node for node in network.nodes if node != network.reference]
     if not free:
         return Solution({network.reference: 0j}, {})
-    matrix, given = _equations(free, network.branches)
-    with np.errstate(all="ignore"):  # what overflows is refused below
-        found, doubt = _solved(matrix, given)
-    count = len(free)
-    for kind, values, error in (("voltage", found[:count], doubt[:count]), ("current", found[count:], doubt[count:])):
-        _require_certain(kind, values, error)
-    numbers = [complex(value) for value in found]
+    # Loaded here only: numpy takes 0.25 s to load, and few who load this module solve a network.
+    from bondwright.calculators.networks.equations import solved
+
+    count, numbers = len(free), solved(free, network.branches, WORST_ERROR)
     voltages = {network.reference: 0j} | dict(zip(free, numbers[:count], strict=True))
     currents = dict(zip((branch.name for branch in network.branches), numbers[count:], strict=True))
     return Solution({node: voltages[node] for node in network.nodes}, currents)
 
 
-def _equations(free: Sequence[str], branches: Sequence[Branch]) -> tuple[_Array, _Array]:
-    """Matrix and right side: a row for each free node (its currents add up to zero), then one for each branch (its law)."""
-    place = {node: at for at, node in enumerate(free)}
-    size = len(free) + len(branches)
-    matrix = np.zeros((size, size), dtype=np.complex128)
-    given = np.zeros(size, dtype=np.complex128)
-    for row, branch in enumerate(branches, start=len(free)):
-        across, through, given[row] = _law(branch)
-        for node, sign in ((branch.a, 1), (branch.b, -1)):
-            if node in place:
-                matrix[place[node], row] = sign
-                matrix[row, place[node]] = sign * across
-        matrix[row, row] = through
-    return matrix, given
-
-
-def _law(branch: Branch) -> tuple[complex, complex, complex]:
-    """Factors of the voltage across a branch and of the current through it, and what both come to; none above 1 but the last."""
-    match branch:
-        case Resistance(ohm=ohm):
-            return (1, -ohm, 0) if ohm < 1 else (1 / ohm, -1, 0)
-        case Admittance(siemens=siemens):
-            return (siemens, -1, 0) if _size(siemens) < 1 else (1, -1 / siemens, 0)
-        case Source(volt=volt):
-            return 1, 0, volt
-
-
-def _solved(matrix: _Array, given: _Array) -> tuple[_Array, npt.NDArray[np.float64]]:
-    """The unknowns, refined once, and for each the error that rounding may have left in it."""
-    try:
-        inverse = np.linalg.inv(matrix)
-    except np.linalg.LinAlgError:
-        raise OutOfRange("number of ways to share the currents", math.inf, "one; the network resonates") from None
-    found = inverse @ given
-    # Without this step the bound below does not hold. Measured 2026-11-25 from 1 µohm to 1 Gohm: 6e-14 V of error for 2e-12 V.
-    found += inverse @ (given - matrix @ found)
-    unit = len(given) * np.finfo(np.float64).eps
-    return found, unit * (np.abs(inverse) @ (np.abs(matrix) @ np.abs(found) + np.abs(given)))
-
-
-def _require_certain(kind: str, values: _Array, error: npt.NDArray[np.float64]) -> None:
-    largest, worst = float(np.max(np.abs(values))), float(np.max(error))
-    allowed = WORST_ERROR * max(largest, 1)
-    if not math.isfinite(largest):
-        raise OutOfRange(f"largest {kind}", largest, "finite; the figures are too small or too large for the arithmetic")
-    if not worst <= allowed:
-        raise OutOfRange(f"error left in a {kind}", worst, f"at most {allowed}; the figures lie too far apart, or the network resonates")
-
-
-def _size(value: complex) -> float:
+def magnitude(value: complex) -> float:
     """Magnitude, infinite where `abs` would overflow."""
     return math.hypot(value.real, value.imag)
 
