@@ -34,6 +34,7 @@ def pack(rules: Sequence[Rule]) -> RulePack:
         usable_to=None,
         review_by=date(2027, 1, 1),
         note="",
+        on_request=False,
         stages=tuple(dict.fromkeys(each.stage for each in rules)),
         facts={},
         outcomes={},

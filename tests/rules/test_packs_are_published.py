@@ -1,13 +1,15 @@
 """Five editable files become one published file, and a published file never changes unnoticed."""
 
 import hashlib
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
 from tests.rules.mini import EDITION, EDITION_FILE, FILES, shelve
 
 from bondwright.errors import UnreadableRules
-from bondwright.shelf.packs import consolidate, load_pack, published_packs, rules_folder
+from bondwright.rulebook.pack import PackHead
+from bondwright.shelf.packs import consolidate, load_pack, on_shelf, published_packs, rules_folder
 
 
 def published(folder: Path, name: str = "mini-first-r1", lock: str | None = None) -> Path:
@@ -136,3 +138,44 @@ def test_a_pack_locked_twice_is_refused(tmp_path: Path) -> None:
 
 def test_the_rules_folder_of_a_checkout_holds_the_format() -> None:
     assert (rules_folder() / "FORMAT.md").is_file()
+
+
+def test_the_head_of_every_published_pack_is_that_of_the_whole_pack() -> None:
+    shelf = on_shelf(rules_folder())
+
+    assert [heads(pack) for pack in shelf] == [heads(pack.whole()) for pack in shelf]
+    assert len(shelf) >= 12
+
+
+def heads(pack: PackHead) -> list[object]:
+    """All that is known of a pack before its rules are read."""
+    return [getattr(pack, field.name) for field in fields(PackHead)]
+
+
+def test_a_pack_whose_rules_cannot_be_read_is_no_matter_until_they_are_asked_for(tmp_path: Path) -> None:
+    folder = published(tmp_path)
+    text = (folder / "published" / "mini-first-r1.yaml").read_bytes()
+    spoilt = text.replace(b"rules:\n", b"rules:\n  - {id: 7, and: nothing}\n").replace(b"mini-first-r1", b"mini-first-r2")
+    (folder / "published" / "mini-first-r2.yaml").write_bytes(spoilt)
+    with (folder / "published.lock").open("a") as lock:
+        lock.write(f"mini-first-r2 {hashlib.sha256(spoilt).hexdigest()} 2026-01-03\n")
+
+    first, second = on_shelf(folder)
+
+    assert first.whole().digest == hashlib.sha256(text).hexdigest()
+    with pytest.raises(UnreadableRules, match=r"^published/mini-first-r2\.yaml:[0-9]+:[0-9]+: "):
+        second.whole()
+
+
+def test_a_head_is_refused_at_its_place_in_the_whole_file(tmp_path: Path) -> None:
+    folder = published(tmp_path)
+    path = folder / "published" / "mini-first-r1.yaml"
+    spoilt = path.read_bytes().replace(b"usable: {from: ", b"usable: {from: the ")
+    path.write_bytes(spoilt)
+    (folder / "published.lock").write_text(f"mini-first-r1 {hashlib.sha256(spoilt).hexdigest()} 2026-01-02\n")
+    line = next(number for number, text in enumerate(spoilt.splitlines(), start=1) if b"usable:" in text)
+
+    with pytest.raises(UnreadableRules) as refused:
+        on_shelf(folder)
+
+    assert str(refused.value).startswith(f"published/mini-first-r1.yaml:{line}:")

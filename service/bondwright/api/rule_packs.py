@@ -14,7 +14,7 @@ from bondwright.api.problems import INTERNAL, UNKNOWN_NAME, problem
 from bondwright.assembly import Bondwright
 from bondwright.rulebook.condition import All, Condition, Not, Test
 from bondwright.rulebook.condition import Any as AnyOf
-from bondwright.rulebook.pack import Outcome, RulePack
+from bondwright.rulebook.pack import Outcome, PackHead, RulePack
 from bondwright.rulebook.rule import Polarity, Rule
 
 PackId: TypeAlias = Annotated[str, Path(description="Id of a rule pack, or its digest in 64 hexadecimal digits.")]
@@ -169,7 +169,7 @@ def _tested(test: Test, pack: RulePack) -> str | list[str] | Mapping[str, str]:
     return {test.operator: f"{test.operand:.12g} {unit}"}
 
 
-def _header(pack: RulePack) -> dict[str, Any]:
+def _header(pack: PackHead) -> dict[str, Any]:
     return {name: getattr(pack, name) for name in PackSummary.__dataclass_fields__}
 
 

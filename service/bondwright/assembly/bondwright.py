@@ -29,7 +29,7 @@ from bondwright.audit.record import Once, PackRecord, Record, RecordStore, Searc
 from bondwright.audit.walk import Unreadable
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.installation.description import Installation
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead, RulePack
 
 
 class Bondwright:
@@ -37,7 +37,7 @@ class Bondwright:
 
     def __init__(
         self,
-        packs: Sequence[RulePack],
+        packs: Sequence[PackHead],
         open_store: Callable[[], RecordStore],
         build_channels: Callable[[RulePack], Channels],
         *,
@@ -46,7 +46,7 @@ class Bondwright:
         new_id: Callable[[], str] = lambda: str(uuid7()),
         new_salt: Callable[[], bytes] = lambda: secrets.token_bytes(16),
     ) -> None:
-        """The store is opened and a pack's channels are built when first needed. `versions`: what answers, by name."""
+        """The store is opened, a pack's rules read and its channels built when first needed. `versions`: what answers, by name."""
         self._judge = Judge(packs, build_channels)
         self._replayer = Replayer(self._judge, self._store, versions)
         self._open_store = open_store
@@ -57,7 +57,7 @@ class Bondwright:
         self._opened: RecordStore | None = None
 
     @property
-    def packs(self) -> tuple[RulePack, ...]:
+    def packs(self) -> tuple[PackHead, ...]:
         """The published packs, first usable first."""
         return self._judge.packs
 
@@ -70,7 +70,7 @@ class Bondwright:
 
         Raises: UnreadableRules, if nothing is published; Contradiction, if the pack that is named is not.
         """
-        return self._judge.lawful(installation)[-1]
+        return self._judge.lawful(installation)[-1].whole()
 
     def evaluate(self, raw: bytes) -> Evaluated:
         """The answer to a description, recorded nowhere. Raises: Refused, EngineDisagreement, EngineFault."""
@@ -145,11 +145,11 @@ class Bondwright:
         return take_in(self._store(), lines)
 
     def ready(self) -> None:
-        """Nothing, if evaluations can be answered: packs are loaded and run, and the record takes durable writes.
+        """Nothing, if evaluations can be answered: the packs for today's work are loaded and run, and the record takes durable writes.
 
         Raises: UnreadableRules, if nothing is published; EngineFault; RecordBroken.
         """
-        self._judge.ready()
+        self._judge.ready(self._clock().date())
         self._store().check()
 
     def figures(self) -> Figures:

@@ -3,11 +3,11 @@
 import logging
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from threading import Lock
 from typing import Protocol
 
 from bondwright.calculations.answer import CalculationAnswer
-from bondwright.calculations.catalogue import CALCULATIONS, calculate
 from bondwright.errors import Contradiction, EngineDisagreement, Fault, UnknownName, UnreadableRules
 from bondwright.evaluate.answer import Evaluation, evaluation_bytes
 from bondwright.evaluate.editions import also_usable, lawful
@@ -16,7 +16,7 @@ from bondwright.installation.description import Installation
 from bondwright.installation.documents import read_document
 from bondwright.installation.reading import read_installation
 from bondwright.rulebook.facts import Facts
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.shelf.packs import in_order
 
 _log = logging.getLogger(__name__)
@@ -52,8 +52,8 @@ class Evaluated:
 class Judge:
     """Some packs, and the channels of those that were asked. May be shared between threads; close it at the end."""
 
-    def __init__(self, packs: Sequence[RulePack], build_channels: Callable[[RulePack], Channels]) -> None:
-        """A pack's channels are built when first needed."""
+    def __init__(self, packs: Sequence[PackHead], build_channels: Callable[[RulePack], Channels]) -> None:
+        """A pack's rules are read and its channels built when first needed."""
         self.packs = in_order(packs)
         self._build_channels = build_channels
         self._building = Lock()
@@ -63,10 +63,10 @@ class Judge:
         """The pack of that id or digest. Raises: UnknownName."""
         for pack in self.packs:
             if reference in (pack.pack_id, pack.digest):
-                return pack
+                return pack.whole()
         raise UnknownName("rule pack", reference)
 
-    def lawful(self, installation: Installation) -> tuple[RulePack, ...]:
+    def lawful(self, installation: Installation) -> tuple[PackHead, ...]:
         """The packs that may judge the work, the one to use last: at least one. Only a pack that is named judges where one is.
 
         Where none was in use on the day of the work, the newest of all.
@@ -74,15 +74,12 @@ class Judge:
         """
         if installation.rule_pack:
             return (self._named(installation.rule_pack),)
-        _, day = chosen_date(installation)
-        packs = self._published()
-        newest = [pack for pack in packs if not pack.on_request] or packs
-        return lawful(packs, day) or (newest[-1],)
+        return self._lawful_on(chosen_date(installation)[1])
 
     def evaluate(self, raw: bytes) -> Evaluated:
         """The answer to a description. Raises: Refused, EngineDisagreement, EngineFault."""
         installation = read_installation(raw)
-        *others, pack = self.lawful(installation)
+        *others, pack = (one.whole() for one in self.lawful(installation))
         used = self.judged(installation, pack)
         also = tuple(also_usable(used, other, self.judged(installation, other)) for other in reversed(others))
         evaluation = replace(used, pack=replace(used.pack, also_usable=also))
@@ -98,12 +95,14 @@ class Judge:
 
     def calculate(self, name: str, raw: bytes) -> CalculationAnswer:
         """The answer of a calculation. Raises: UnknownName; Refused; EngineDisagreement, EngineFault."""
+        # Loaded here only: whoever evaluates a description has no use for the models of every calculation.
+        from bondwright.calculations.catalogue import CALCULATIONS, calculate
+
         if name not in CALCULATIONS:
             raise UnknownName("calculation", name)
         calculation = CALCULATIONS[name]
         inputs, _ = read_document(raw, calculation.inputs)
-        newest = [pack for pack in self._published() if not pack.on_request] or list(self._published())
-        pack = self._named(inputs.rule_pack) if inputs.rule_pack else newest[-1]
+        pack = self._named(inputs.rule_pack) if inputs.rule_pack else self._newest().whole()
         return calculate(calculation, inputs, pack, self._channels_of(pack).acting)
 
     def situations(self) -> dict[str, tuple[int, int]]:
@@ -111,10 +110,10 @@ class Judge:
         with self._building:
             return {pack.pack_id: self._channels[pack.digest].met for pack in self.packs if pack.digest in self._channels}
 
-    def ready(self) -> None:
-        """Nothing, if every pack runs. Raises: UnreadableRules, if nothing is published; EngineFault."""
-        for pack in self._published():
-            self._channels_of(pack)
+    def ready(self, day: date) -> None:
+        """Nothing, if every pack that may judge the work of that day runs. Raises: UnreadableRules; EngineFault."""
+        for pack in self._lawful_on(day):
+            self._channels_of(pack.whole())
 
     def prepare(self, pack: RulePack) -> None:
         """Nothing, if that pack runs. Raises: EngineFault."""
@@ -133,10 +132,15 @@ class Judge:
             way_out = "no rule pack of this id or digest is published; leave it out, and the date of the work chooses"
             raise Contradiction((Fault("/rule_pack", way_out),)) from None
 
-    def _published(self) -> tuple[RulePack, ...]:
+    def _lawful_on(self, day: date) -> tuple[PackHead, ...]:
+        newest = self._newest()
+        return lawful(self.packs, day) or (newest,)
+
+    def _newest(self) -> PackHead:
+        """The newest of all packs, of those that a date chooses if there is one. Raises: UnreadableRules, if nothing is published."""
         if not self.packs:
             raise UnreadableRules("published", 1, 1, "no rule pack is published; publish one")
-        return self.packs
+        return ([pack for pack in self.packs if not pack.on_request] or self.packs)[-1]
 
     def _channels_of(self, pack: RulePack) -> Channels:
         with self._building:

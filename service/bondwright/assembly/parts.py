@@ -14,9 +14,9 @@ from bondwright.audit.sqlite import owner as file_owner
 from bondwright.audit.sqlite.keys import SqliteKeyStore
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.settings import Settings
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.shelf.packs import on_shelf, rules_folder
 
 HANG_LIMIT_S = 5.0
 """An engine call that takes longer ends the process; a usual one takes some 0.001 s."""
@@ -44,7 +44,7 @@ class Database:
 
 def build(settings: Settings, candidate: RulePack | None = None) -> Bondwright:
     """The real thing: published packs, `candidate` as if it were one, both channels, the record there. Raises: UnreadableRules."""
-    packs = [pack for pack in published_packs(rules_folder()) if not candidate or pack.pack_id != candidate.pack_id]
+    packs: list[PackHead] = [pack for pack in on_shelf(rules_folder()) if not candidate or pack.pack_id != candidate.pack_id]
     return Bondwright(
         [*packs, candidate] if candidate else packs,
         lambda: database(settings).open_store(),

@@ -8,7 +8,7 @@ from typing import TypeAlias
 from bondwright.evaluate.acts import size_words
 from bondwright.evaluate.answer import AlsoUsable, Evaluation, PartAnswer, RoomAnswer, SizeVerdict, Verdict
 from bondwright.evaluate.evaluation import in_use
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead, RulePack
 
 _Told: TypeAlias = Mapping[str, tuple[str, str]]
 """By what it is about: what is compared, and its words."""
@@ -17,7 +17,7 @@ _REVISION = re.compile(r"-r[0-9]+$")
 _NOTHING = ("", "nothing")
 
 
-def lawful(packs: Sequence[RulePack], day: date) -> tuple[RulePack, ...]:
+def lawful(packs: Sequence[PackHead], day: date) -> tuple[PackHead, ...]:
     """The packs in use on that day, the newest revision of each edition, the last being the one to use.
 
     `packs`: first usable first. One that is used on request alone is left out.

@@ -21,7 +21,7 @@ from bondwright.installation.description import DesignedWork, InspectedWork, Ins
 from bondwright.metalwork.known import either, known
 from bondwright.metalwork.survey import survey
 from bondwright.rulebook.facts import FactValue
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead, RulePack
 
 _KILO = 1000
 
@@ -74,7 +74,7 @@ def chosen_date(installation: Installation) -> tuple[str, date]:
     return ("designed_on", work.designed_on) if isinstance(work, DesignedWork) else ("inspected_on", work.inspected_on)
 
 
-def in_use(pack: RulePack, day: date) -> bool:
+def in_use(pack: PackHead, day: date) -> bool:
     """Whether the edition may be worked to on that day."""
     return pack.usable_from <= day and (pack.usable_to is None or day <= pack.usable_to)
 

@@ -1,5 +1,6 @@
 """A rule pack: one edition's rules with the vocabulary, outcomes, tables and sources they use."""
 
+from abc import ABC, abstractmethod
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -101,11 +102,10 @@ class Source:
 
 
 @dataclass(frozen=True, slots=True)
-class RulePack:
-    """One published pack, whole; `digest` is the SHA-256 of the published file's bytes, in hex.
+class PackHead(ABC):
+    """A pack by what it says of itself, which chooses it; `digest` is the SHA-256 of the published file's bytes, in hex.
 
-    `on_request`: no date chooses it. `stages` in order; `properties`: tables keyed by a choice, such as material → property → value.
-    `references`: printed numbers for calculations; none in a pack that was published before there were any.
+    `usable_to`: the last day, if there is one. `on_request`: no date chooses it.
     """
 
     pack_id: str
@@ -116,6 +116,21 @@ class RulePack:
     usable_to: date | None
     review_by: date
     note: str
+    on_request: bool
+
+    @abstractmethod
+    def whole(self) -> "RulePack":
+        """The pack with its rules. Raises: UnreadableRules, if they cannot be read."""
+
+
+@dataclass(frozen=True, slots=True)
+class RulePack(PackHead):
+    """One published pack, whole.
+
+    `stages` in order; `properties`: tables keyed by a choice, such as material → property → value.
+    `references`: printed numbers for calculations; none in a pack that was published before there were any.
+    """
+
     stages: tuple[str, ...]
     facts: Mapping[str, FactDefinition]
     outcomes: Mapping[str, Outcome]
@@ -130,7 +145,6 @@ class RulePack:
     sources: Mapping[str, Source]
     rules: tuple[Rule, ...]
     text: bytes = field(repr=False)
-    on_request: bool = False
     references: Mapping[str, ReferenceTable] = field(default_factory=dict)
     _groups: Mapping[tuple[str, str], tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
     _against: Mapping[str, tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
@@ -155,6 +169,10 @@ class RulePack:
         object.__setattr__(self, "_groups", {key: tuple(some) for key, some in groups.items()})
         object.__setattr__(self, "_against", {key: tuple(some) for key, some in against.items()})
         object.__setattr__(self, "_facts_of", {key: tuple(some) for key, some in facts.items()})
+
+    def whole(self) -> "RulePack":
+        """Itself."""
+        return self
 
     def rule(self, rule_id: str) -> Rule:
         """The rule of that id. Raises: UnknownName."""

@@ -3,12 +3,15 @@
 import hashlib
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date
+from functools import lru_cache
 from pathlib import Path
+from typing import Any, TypeVar
 
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
-from bondwright.rulebook.pack import RulePack, Source
+from bondwright.rulebook.pack import PackHead, RulePack, Source
 from bondwright.shelf.amendments import BASE_SECTIONS, edition_of
 from bondwright.shelf.edition import Edition
 from bondwright.shelf.lines import Line, bytes_of, edited_at, file_bytes, lines_of
@@ -33,26 +36,32 @@ REFERENCE_FILE = ("reference.yaml", ("references",))
 LOCK = "published.lock"
 """One line for each published pack: its id, the SHA-256 of its file in hex, the day it was published."""
 
+MOST_KEPT = 32
+"""Packs that a process remembers once it has read them."""
+
+Head = TypeVar("Head", bound=PackHead)
+
 _LOCK_LINE = re.compile(r"(\S+) ([0-9a-f]{64}) ([0-9]{4}-[0-9]{2}-[0-9]{2})")
 
 
 def load_pack(text: bytes, file_name: str) -> RulePack:
-    """The pack that a published file holds; `file_name` is its name within the rules folder. Raises: UnreadableRules."""
+    """The pack that a published file holds; `file_name` is its name within the rules folder. Raises: UnreadableRules.
+
+    A pack that was read lately is the same object again: reading one takes 0.1 s, and nothing but these two decides it.
+    """
+    return _loaded(text, file_name)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _loaded(text: bytes, file_name: str) -> RulePack:
     known = (*BASE_SECTIONS, *(name for _, names in SHARED_FILES for name in names))
     sections = fields(read_nodes(text, file_name), "a rule pack", known, REFERENCE_FILE[1])
-    header = fields(sections["pack"], "`pack`", ("id", "title", "standard", "usable", "review_by"), ("note", "on_request"))
-    usable_from, usable_to = _usable(header["usable"])
+    head = _head(sections["pack"])
     vocabulary = _vocabulary(sections)
     advice = read_advice(sections["advice"])
     return RulePack(
-        pack_id=new_name(header["id"], "a pack", HYPHENED),
+        **head,
         digest=hashlib.sha256(text).hexdigest(),
-        title=_line(header, "title"),
-        standard=_line(header, "standard"),
-        usable_from=usable_from,
-        usable_to=usable_to,
-        review_by=day(header["review_by"], "`review_by`"),
-        note=_line(header, "note") if "note" in header else "",
         stages=vocabulary.stages,
         facts=vocabulary.facts,
         outcomes=vocabulary.outcomes,
@@ -68,8 +77,23 @@ def load_pack(text: bytes, file_name: str) -> RulePack:
         rules=read_rules(sections["rules"], vocabulary),
         text=text,
         references=read_references(sections["references"], vocabulary.sources) if "references" in sections else {},
-        on_request="on_request" in header and yes_or_no(header["on_request"], "`on_request`"),
     )
+
+
+def _head(section: Node) -> dict[str, Any]:
+    """What a pack says of itself, as PackHead names it; all but the digest."""
+    header = fields(section, "`pack`", ("id", "title", "standard", "usable", "review_by"), ("note", "on_request"))
+    usable_from, usable_to = _usable(header["usable"])
+    return {
+        "pack_id": new_name(header["id"], "a pack", HYPHENED),
+        "title": _line(header, "title"),
+        "standard": _line(header, "standard"),
+        "usable_from": usable_from,
+        "usable_to": usable_to,
+        "review_by": day(header["review_by"], "`review_by`"),
+        "note": _line(header, "note") if "note" in header else "",
+        "on_request": "on_request" in header and yes_or_no(header["on_request"], "`on_request`"),
+    }
 
 
 def _vocabulary(sections: Mapping[str, Node]) -> Vocabulary:
@@ -122,6 +146,11 @@ def draft_pack(folder: Path, edition: str) -> RulePack:
         raise refused(edited_at(lines, Place(error.file, error.line, error.column)), error.detail) from None
 
 
+@lru_cache(maxsize=MOST_KEPT)
+def _sections(data: bytes, name: str, known: tuple[str, ...]) -> Mapping[str, Node]:
+    return fields(read_nodes(data, name), f"file `{name}`", known)
+
+
 def _consolidated(folder: Path, edition: str) -> tuple[Line, ...]:
     shared: list[Line] = []
     sources: Mapping[str, Source] = {}
@@ -130,7 +159,7 @@ def _consolidated(folder: Path, edition: str) -> tuple[Line, ...]:
         if (file, known) == REFERENCE_FILE and not (folder / name).exists():
             continue
         data = file_bytes(folder / name, name)
-        sections = fields(read_nodes(data, name), f"file `{name}`", known)
+        sections = _sections(data, name, known)
         if "sources" in sections:
             sources = read_sources(sections["sources"])
         shared += [_mark(name), *lines_of(data, name)]
@@ -158,7 +187,24 @@ def _with_origins(edition: Edition) -> Iterator[Line]:
             yield Line(f'{" " * (ids[number] - 1)}from: "{place.file}:{place.line}"', place, None)
 
 
+@dataclass(frozen=True, slots=True)
+class PublishedPack(PackHead):
+    """A pack on the shelf: its bytes are those of its line in the lock, its rules are read when first asked for."""
+
+    text: bytes = field(repr=False)
+    file: str
+
+    def whole(self) -> RulePack:
+        """The pack with its rules. Raises: UnreadableRules, if they cannot be read."""
+        return _loaded(self.text, self.file)
+
+
 def published_packs(folder: Path) -> tuple[RulePack, ...]:
+    """Every published pack with its rules, in order. Raises: UnreadableRules, as `on_shelf`, and if rules cannot be read."""
+    return tuple(pack.whole() for pack in on_shelf(folder))
+
+
+def on_shelf(folder: Path) -> tuple[PublishedPack, ...]:
     """Every pack in `published/` of the rules folder, in order; each file is compared with its line in the lock.
 
     Raises: UnreadableRules, also when a file was changed, has no line in `published.lock`, or a line has no file.
@@ -175,7 +221,7 @@ def published_packs(folder: Path) -> tuple[RulePack, ...]:
             raise UnreadableRules(
                 name, 1, 1, f"the file differs from its digest in `{LOCK}`, line {line}; a published pack is never edited"
             )
-        pack = load_pack(data, name)
+        pack = PublishedPack(**_head(_section(data, name, "pack")), digest=digest, text=data, file=name)
         if pack.pack_id != path.stem:
             raise UnreadableRules(name, 1, 1, f"the file holds pack `{pack.pack_id}`; its name must be `{pack.pack_id}.yaml`")
         packs.append(pack)
@@ -184,7 +230,18 @@ def published_packs(folder: Path) -> tuple[RulePack, ...]:
     return in_order(packs)
 
 
-def in_order(packs: Iterable[RulePack]) -> tuple[RulePack, ...]:
+def _section(text: bytes, file: str, name: str) -> Node:
+    """One section of a published file, read without the others, each node at its place in the file. Raises: UnreadableRules."""
+    lines = text.split(b"\n")
+    start = next((number for number, line in enumerate(lines) if line.startswith(f"{name}:".encode())), None)
+    if start is None:
+        raise UnreadableRules(file, 1, 1, f"a rule pack has the section `{name}`")
+    end = next((number for number, line in enumerate(lines) if number > start and line[:1].isalpha()), len(lines))
+    alone = b"\n" * start + b"\n".join(lines[start:end])
+    return read_nodes(alone, file).entries[name]
+
+
+def in_order(packs: Iterable[Head]) -> tuple[Head, ...]:
     """The packs, first usable first; then by id, revision r10 after r9."""
     return tuple(sorted(packs, key=lambda pack: (pack.usable_from, _by_number(pack.pack_id))))
 

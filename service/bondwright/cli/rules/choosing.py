@@ -9,8 +9,8 @@ from pathlib import Path
 
 from bondwright.errors import BondwrightError
 from bondwright.evaluate.evaluation import in_use
-from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import draft_pack, in_order, published_packs, rules_folder
+from bondwright.rulebook.pack import PackHead, RulePack
+from bondwright.shelf.packs import Head, draft_pack, in_order, published_packs, rules_folder
 
 
 class WrongCall(BondwrightError):
@@ -35,12 +35,12 @@ def today() -> date:
     return datetime.now(UTC).date()
 
 
-def family(pack: RulePack) -> str:
+def family(pack: PackHead) -> str:
     """What its editions and revisions share: the first word of their ids, and the name of their folder."""
     return pack.pack_id.partition("-")[0]
 
 
-def newest_in_use(packs: Sequence[RulePack], on: date) -> list[RulePack]:
+def newest_in_use(packs: Sequence[Head], on: date) -> list[Head]:
     """The newest pack of each family that may be worked to on that day."""
     return list({family(pack): pack for pack in in_order(packs) if in_use(pack, on)}.values())
 
@@ -78,6 +78,6 @@ def did_you_mean(name: str, known: Iterable[str]) -> str:
     return f"; did you mean `{near[0]}`?" if near else ""
 
 
-def usable(pack: RulePack) -> str:
+def usable(pack: PackHead) -> str:
     """From when to when a pack may be worked to, in words."""
     return f"usable from {pack.usable_from} to {pack.usable_to}" if pack.usable_to else f"usable from {pack.usable_from}, no end set"

@@ -21,7 +21,7 @@ from bondwright.cli.statuses import DONE
 from bondwright.evaluate.editions import lawful
 from bondwright.evaluate.reasoning.verdicts import CONFIDENCE
 from bondwright.rulebook.facts import Place
-from bondwright.rulebook.pack import NamedValue, RulePack
+from bondwright.rulebook.pack import NamedValue, PackHead, RulePack
 from bondwright.rulebook.reference import ReferenceTable
 from bondwright.rulebook.rule import Rule
 from bondwright.rulebook.sizing import LimitsTable
@@ -75,7 +75,7 @@ def _names(pack: RulePack) -> list[str]:
     return [*(rule.rule_id for rule in pack.rules), *pack.tables, *pack.references, *pack.values, *clauses]
 
 
-def _listed(packs: Sequence[RulePack]) -> str:
+def _listed(packs: Sequence[PackHead]) -> str:
     return " and ".join(pack.pack_id for pack in packs)
 
 
