@@ -4,9 +4,11 @@ Changes splice lines, so comments and places survive; the text is read anew afte
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
+from typing import TypeAlias
 
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
@@ -22,6 +24,12 @@ BASE_SECTIONS = ("pack", "values", "series", "tables", "rules")
 AMENDMENT_SECTIONS = ("amends", "pack", "changes")
 """Sections of the file of an amendment."""
 
+MOST_KEPT = 32
+"""Files and editions that a process remembers once it has read them; what they hold depends on their bytes alone."""
+
+_File: TypeAlias = tuple[str, bytes]
+"""A file by its name within the rules folder and what it holds."""
+
 _EDITION = re.compile(r"[a-z0-9-]+(?:/[a-z0-9-]+)*")
 
 
@@ -30,31 +38,41 @@ def edition_of(folder: Path, name: str, sources: Mapping[str, Source]) -> Editio
 
     `sources`: the declared ones, that changes cite. Raises: UnreadableRules.
     """
-    amendments = [_read(folder, name)]
-    while amends := amendments[-1].root.entries.get("amends"):
-        amendments.append(_amended(folder, amends, amendments))
-    base = amendments.pop()
+    chain = [_read(folder, name)]
+    while amends := _parsed(*chain[-1]).root.entries.get("amends"):
+        chain.append(_amended(folder, amends, chain))
+    return _made(tuple(reversed(chain)), tuple(sources.items()))
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _made(chain: tuple[_File, ...], sources: tuple[tuple[str, Source], ...]) -> Edition:
+    """The edition that these files make, the base first. Remembered: after each change the whole text is read anew."""
+    *before, last = chain
+    if before:
+        return _amend(_made(tuple(before), sources), _parsed(*last), dict(sources))
+    base = _parsed(*last)
     fields(base.root, f"file `{base.name}`", BASE_SECTIONS)
-    edition = Edition((base.name,), base.lines, base.root)
     for item in as_items(base.root.entries["rules"], "`rules`"):
         check_rule(item, base.lines)
-    for amendment in reversed(amendments):
-        edition = _amend(edition, amendment, sources)
-    return edition
+    return Edition((base.name,), base.lines, base.root)
 
 
-def _read(folder: Path, name: str) -> EditionFile:
+def _read(folder: Path, name: str) -> _File:
     file = f"{name}.yaml"
-    data = file_bytes(folder / file, file)
+    return file, file_bytes(folder / file, file)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _parsed(file: str, data: bytes) -> EditionFile:
     root = read_nodes(data, file)
     return EditionFile(file, lines_of(data, file), root)
 
 
-def _amended(folder: Path, amends: Node, before: list[EditionFile]) -> EditionFile:
+def _amended(folder: Path, amends: Node, before: Sequence[_File]) -> _File:
     name = text(amends, "`amends`")
     if not _EDITION.fullmatch(name):
         raise refused(amends.place, f"{shown(name)} is no edition; write its file without the ending, such as `bs7671/2018`")
-    if f"{name}.yaml" in (file.name for file in before):
+    if f"{name}.yaml" in (file for file, _ in before):
         raise refused(amends.place, f"{shown(name)} leads back to this file; an amendment changes an earlier edition")
     if not (folder / f"{name}.yaml").is_file():
         raise refused(amends.place, f"there is no file `{name}.yaml` to amend")
