@@ -151,6 +151,25 @@ def test_two_owners_at_once_take_each_step_once(server: PostgresqlServer) -> Non
     assert (owner.take(address), owner.take(address)) == ((None, LAST), (LAST, LAST))
 
 
+@pytest.mark.parametrize("step", known_steps())
+def test_a_fresh_file_is_laid_out_as_the_steps_would_lay_it_out(step: str, tmp_path: Path) -> None:
+    fresh, stepped = tmp_path / "fresh.sqlite", tmp_path / "stepped.sqlite"
+    file_owner.take(fresh, step)
+    file_owner.take(stepped, known_steps()[0])
+    file_owner.take(stepped, NOTHING)
+
+    file_owner.take(stepped, step)
+
+    assert _layout(fresh) == _layout(stepped)
+    assert _looked(fresh, "SELECT count(*) FROM sqlite_schema") > [(5,)]
+
+
+def _layout(path: Path) -> list[list[tuple[object, ...]]]:
+    """All that a file says of how it is laid out."""
+    asked = ("SELECT type, name, tbl_name, sql FROM sqlite_schema ORDER BY type, name", "SELECT * FROM alembic_version")
+    return [_looked(path, sql) for sql in (*asked, *(f"PRAGMA {name}" for name in ("user_version", "application_id", "page_size")))]
+
+
 def _looked(path: Path, query: str) -> list[tuple[object, ...]]:
     with closing(sqlite3.connect(path)) as connection:
         return connection.execute(query).fetchall()

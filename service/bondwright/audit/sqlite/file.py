@@ -4,7 +4,7 @@ import os
 import sqlite3
 from pathlib import Path
 
-from bondwright.audit.steps.statements import triggers_of
+from bondwright.audit.steps.statements import known_steps, layout_of, triggers_of
 from bondwright.errors import RecordBroken
 
 APPLICATION_ID = int.from_bytes(b"Bond", "big")
@@ -73,15 +73,19 @@ def take(connection: sqlite3.Connection, to: str) -> None:
 
     Raises: RecordBroken, if a step refuses; sqlite3.Error.
     """
-    # Loaded here only: it takes longer than opening the file, and most files are up to date.
-    from bondwright.audit.steps.running import take_steps
-
     demand_durable(connection)
     connection.execute("BEGIN IMMEDIATE")
     try:
         # Asked once nobody else can move it: another process may have taken it there while this one waited.
-        at = read(connection, "user_version")
-        take_steps("sqlite", connection, to, at=step_named(at) if at else None)
+        if _is_fresh(connection) and to in known_steps():
+            for statement in layout_of(to):
+                connection.execute(statement)
+        else:
+            # Loaded here only: it takes longer than all the rest, and most files are new or up to date.
+            from bondwright.audit.steps.running import take_steps
+
+            at = read(connection, "user_version")
+            take_steps("sqlite", connection, to, at=step_named(at) if at else None)
         connection.execute("COMMIT")
     except BaseException:
         if connection.in_transaction:
@@ -116,6 +120,11 @@ def _sync_folder(folder: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def _is_fresh(connection: sqlite3.Connection) -> bool:
+    """Whether nothing was ever laid out in the file, so that no step has anything to keep."""
+    return connection.execute("SELECT count(*) FROM sqlite_schema").fetchone() == (0,) and read(connection, "user_version") == 0
 
 
 def _is_empty(connection: sqlite3.Connection) -> bool:

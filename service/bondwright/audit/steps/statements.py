@@ -8,6 +8,11 @@ from pathlib import Path
 _HERE = Path(__file__).parent
 
 
+_ALEMBIC_TABLE = (
+    "CREATE TABLE alembic_version (\n\tversion_num VARCHAR(32) NOT NULL, \n\tCONSTRAINT alembic_version_pkc PRIMARY KEY (version_num)\n)"
+)
+"""Where Alembic keeps the step, in its words."""
+
 NOTHING = "base"
 """Before the first step."""
 
@@ -32,6 +37,13 @@ def statements_of(dialect: str, name: str) -> tuple[str, ...]:
             found.append(waiting.strip().removesuffix(";"))
             waiting = ""
     return tuple(found)
+
+
+@cache
+def layout_of(step: str) -> tuple[str, ...]:
+    """The statements that lay out an empty SQLite file at `step` as taking it up step by step would, which loads far more to do it."""
+    steps = (statement for name in _names("sqlite", int(step)) for statement in statements_of("sqlite", name))
+    return (_ALEMBIC_TABLE, f"INSERT INTO alembic_version (version_num) VALUES ('{step}')", *steps)
 
 
 @cache
