@@ -66,3 +66,37 @@ def test_work_at_import_is_heard(source: str, act: str, tmp_path: Path) -> None:
     (tmp_path / "noisy.txt").write_text("read at import", encoding="utf-8")
 
     assert act in heard_while_importing(tmp_path, ["noisy"])
+
+
+HEAVY = {"pydantic", "fastapi", "uvicorn", "starlette", "numpy", "alembic", "sqlalchemy", "psycopg", "z3", "yaml", "durable_rules_engine"}
+HOUSE = PACKAGE.parents[1] / "openapi" / "examples" / "house.request.json"
+NEEDED = {
+    "--help": set(),
+    "evaluate": {"pydantic", "yaml", "durable_rules_engine"},
+    "keys": {"pydantic", "yaml", "durable_rules_engine"},
+}
+LOADED = """
+import sys
+from bondwright.cli import main
+try:
+    main(sys.argv[2:])
+except SystemExit:
+    pass
+print("", "loaded", *(name for name in sys.argv[1].split(",") if name in sys.modules), file=sys.stderr)
+"""
+
+
+@pytest.mark.parametrize("name", NEEDED)
+def test_a_command_loads_only_what_it_needs(name: str, tmp_path: Path) -> None:
+    arguments = {"evaluate": [name, str(HOUSE)], "keys": [name, "create", "--tenant", "a", "--scope", "read", "--data", str(tmp_path)]}
+
+    done = subprocess.run(
+        [sys.executable, "-c", LOADED, ",".join(sorted(HEAVY)), *arguments.get(name, [name])],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+    )
+
+    first, *loaded = done.stderr.splitlines()[-1].split()
+    assert (first, set(loaded)) == ("loaded", NEEDED[name])

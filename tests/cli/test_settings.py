@@ -30,8 +30,8 @@ def written(default: str) -> str:
 def unasked() -> Namespace:
     """What `bondwright serve` goes by without any option."""
     parser = ArgumentParser()
-    add_serve(parser.add_subparsers())
-    return parser.parse_args(["serve"])
+    add_serve(parser)
+    return parser.parse_args([])
 
 
 def test_the_table_names_every_variable_that_is_read() -> None:

@@ -7,7 +7,6 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TypeAlias
 
-from bondwright.assembly import TENANT
 from bondwright.settings import Settings, read_settings
 
 Commands: TypeAlias = "argparse._SubParsersAction[ArgumentParser]"
@@ -28,6 +27,9 @@ def add_data(command: ArgumentParser, default: str) -> None:
 
 def add_tenant(command: ArgumentParser) -> None:
     """Adds `--tenant`."""
+    # Loaded here only: commands that read rules have no use for the whole service.
+    from bondwright.assembly import TENANT
+
     command.add_argument(
         "--tenant", type=tenant_name, default=TENANT, help=f"whose records (default: {TENANT}, where no keys are asked for)"
     )

@@ -13,16 +13,15 @@ from bondwright.assembly import build
 from bondwright.calculations.answer import answer_bytes
 from bondwright.calculations.calculation import Calculation
 from bondwright.calculations.catalogue import CALCULATIONS
-from bondwright.cli.arguments import Commands, add_format
+from bondwright.cli.arguments import add_format
 from bondwright.cli.statuses import DONE, WRONG_CALL
 from bondwright.errors import Refused
 from bondwright.report.calculation import calculation_text
 from bondwright.settings import read_settings
 
 
-def add_calculate(commands: Commands) -> None:
-    """Adds the command, with one command below it for each calculation."""
-    command = commands.add_parser("calculate", help="work out one number, with its working and sources", allow_abbrev=False)
+def add_calculate(command: ArgumentParser) -> None:
+    """Gives the command one of its own for each calculation."""
     names = command.add_subparsers(title="calculations", metavar="NAME", required=True)
     for calculation in CALCULATIONS.values():
         own = names.add_parser(

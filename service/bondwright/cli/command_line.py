@@ -1,22 +1,15 @@
-"""The command `bondwright`: its arguments, its exit status, and no traceback for an error raised on purpose."""
+"""The command `bondwright`: its arguments, its exit status, and no traceback for an error raised on purpose.
+
+A command is loaded when it is the one that is called: all of them together take longer to load than most take to run.
+"""
 
 import os
 import sys
-from argparse import ArgumentParser, RawDescriptionHelpFormatter
+from argparse import Action, ArgumentParser, RawDescriptionHelpFormatter
 from collections.abc import Sequence
-from importlib.metadata import version
 from io import TextIOWrapper
 
-from bondwright.cli.calculate import add_calculate
-from bondwright.cli.database import add_database
-from bondwright.cli.demo import add_demo
-from bondwright.cli.evaluate import add_evaluate
-from bondwright.cli.keys import add_keys
-from bondwright.cli.recorded.exchange import add_exchange
-from bondwright.cli.recorded.impact import add_impact
-from bondwright.cli.recorded.replay import add_replay
-from bondwright.cli.rules import add_rules
-from bondwright.cli.serve import add_serve
+from bondwright.cli.commands import COMMANDS
 from bondwright.cli.statuses import DONE, WANTING, WRONG_CALL
 from bondwright.errors import BondwrightError, WrongSetting
 
@@ -32,7 +25,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(encoding="utf-8", errors="backslashreplace")
-    asked = _parser().parse_args(arguments)
+    given = sys.argv[1:] if arguments is None else list(arguments)
+    asked = _parser(given[0] if given else "").parse_args(given)
     try:
         status: int = asked.run(asked)
         sys.stdout.flush()
@@ -49,7 +43,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return status
 
 
-def _parser() -> ArgumentParser:
+def _parser(called: str) -> ArgumentParser:
+    """The parser of all commands, of which only the one that is called has its arguments."""
     parser = ArgumentParser(
         prog="bondwright",
         description="Decides which metalwork of an electrical installation needs protective bonding, and says why.",
@@ -57,8 +52,20 @@ def _parser() -> ArgumentParser:
         formatter_class=RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
-    parser.add_argument("--version", action="version", version=f"bondwright {version('bondwright')}")
+    parser.add_argument("--version", action=_Version, nargs=0, help="show the version and exit")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    for add in (add_demo, add_evaluate, add_calculate, add_replay, add_exchange, add_impact, add_database, add_keys, add_serve, add_rules):
-        add(commands)
+    for name, (what, fill) in COMMANDS.items():
+        command = commands.add_parser(name, help=what, description=what, allow_abbrev=False)
+        if name == called:
+            fill(command)
     return parser
+
+
+class _Version(Action):
+    """Looks the version up once it is asked for."""
+
+    def __call__(self, parser: ArgumentParser, *_: object) -> None:
+        # Loaded here only: it takes longer than all else that `--help` needs.
+        from importlib.metadata import version
+
+        parser.exit(message=f"bondwright {version('bondwright')}\n")

@@ -1,20 +1,19 @@
 """`bondwright database`: how the database of records is laid out, and how its owner changes that."""
 
 import sys
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 
 from bondwright.assembly import database
 from bondwright.audit.steps.statements import NOTHING, known_steps
-from bondwright.cli.arguments import Commands, add_data, asked_settings
+from bondwright.cli.arguments import add_data, asked_settings
 from bondwright.cli.statuses import DONE, WANTING, WRONG_CALL
 from bondwright.errors import RecordBroken
 
 _WHERE = "BONDWRIGHT_DATABASE, or BONDWRIGHT_DATA, or else ~/.local/share/bondwright"
 
 
-def add_database(commands: Commands) -> None:
-    """Adds the command and what it can do."""
-    group = commands.add_parser("database", help="lay the database of records out, or see how it stands", allow_abbrev=False)
+def add_database(group: ArgumentParser) -> None:
+    """Gives the command what it can do."""
     acts = group.add_subparsers(title="acts", metavar="ACT", required=True)
     show = acts.add_parser("show", help="where it is, at which step, and whether the service would work on it", allow_abbrev=False)
     show.set_defaults(run=_show)

@@ -2,7 +2,7 @@
 
 import asyncio
 import tempfile
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from collections import Counter
 from collections.abc import Sequence
 from contextlib import ExitStack, closing
@@ -15,7 +15,7 @@ from pydantic import TypeAdapter
 
 from bondwright.api.evaluations import RecordedEvaluation
 from bondwright.assembly import Bondwright, Envelope, build
-from bondwright.cli.arguments import Commands, add_data, add_format, asked_settings
+from bondwright.cli.arguments import add_data, add_format, asked_settings
 from bondwright.cli.statuses import DONE, WANTING
 from bondwright.errors import UnreadableRules
 from bondwright.evaluate.answer import Evaluation
@@ -49,9 +49,8 @@ class Shown:
     is_same: bool
 
 
-def add_demo(commands: Commands) -> None:
-    """Adds the command."""
-    command = commands.add_parser("demo", help="evaluate the shipped examples, record them and read them back", allow_abbrev=False)
+def add_demo(command: ArgumentParser) -> None:
+    """Gives the command its arguments."""
     add_format(command)
     add_data(command, "a temporary folder, removed at the end")
     command.set_defaults(run=_demo)

@@ -1,12 +1,12 @@
 """`bondwright evaluate`: one description, one evaluation, recorded nowhere."""
 
 import sys
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from contextlib import closing
 from pathlib import Path
 
 from bondwright.assembly import build
-from bondwright.cli.arguments import Commands, add_format
+from bondwright.cli.arguments import add_format
 from bondwright.cli.statuses import DONE, WRONG_CALL
 from bondwright.errors import Refused
 from bondwright.report.text import evaluation_text
@@ -16,9 +16,8 @@ STANDARD_INPUT = "-"
 """Stands for a description that comes by standard input."""
 
 
-def add_evaluate(commands: Commands) -> None:
-    """Adds the command."""
-    command = commands.add_parser("evaluate", help="print the evaluation of one description", allow_abbrev=False)
+def add_evaluate(command: ArgumentParser) -> None:
+    """Gives the command its arguments."""
     command.add_argument("file", metavar="FILE", help="a description in JSON, or - for standard input")
     add_format(command)
     command.set_defaults(run=_evaluate)

@@ -1,7 +1,7 @@
 """`bondwright keys`: the keys that callers of the API show."""
 
 import sys
-from argparse import ArgumentTypeError, Namespace
+from argparse import ArgumentParser, ArgumentTypeError, Namespace
 from collections.abc import Callable
 from contextlib import closing
 from datetime import timedelta
@@ -11,7 +11,7 @@ import orjson
 from bondwright.access.keys import SCOPES, Key
 from bondwright.assembly import Keyring, build_keyring
 from bondwright.audit.keys import COLUMNS, row_of
-from bondwright.cli.arguments import Commands, add_data, add_format, asked_settings, tenant_name
+from bondwright.cli.arguments import add_data, add_format, asked_settings, tenant_name
 from bondwright.cli.statuses import DONE, WRONG_CALL
 from bondwright.errors import UnknownName
 
@@ -19,9 +19,8 @@ _WHERE = "BONDWRIGHT_DATABASE, as its owner, or BONDWRIGHT_DATA, or else ~/.loca
 _LONGEST_LABEL = 64
 
 
-def add_keys(commands: Commands) -> None:
-    """Adds the command and what it can do."""
-    group = commands.add_parser("keys", help="make, list and end the keys of callers", allow_abbrev=False)
+def add_keys(group: ArgumentParser) -> None:
+    """Gives the command what it can do."""
     acts = group.add_subparsers(title="acts", metavar="ACT", required=True)
     create = acts.add_parser("create", help="make a key; it is printed once and kept nowhere", allow_abbrev=False)
     create.add_argument("--tenant", required=True, type=tenant_name, help="whose records it opens: small letters, digits, hyphens")

@@ -3,7 +3,7 @@
 import gc
 import signal
 import sys
-from argparse import ArgumentTypeError, Namespace
+from argparse import ArgumentParser, ArgumentTypeError, Namespace
 from contextlib import closing
 from ipaddress import ip_address
 from types import FrameType
@@ -15,15 +15,14 @@ from bondwright.api.app import create_app
 from bondwright.api.operating.log import log_as_json
 from bondwright.api.operating.server import Server, listening
 from bondwright.assembly import build, build_keyring, database
-from bondwright.cli.arguments import Commands, add_data, asked_settings
+from bondwright.cli.arguments import add_data, asked_settings
 from bondwright.cli.statuses import DONE, WRONG_CALL
 
 _HIGHEST_PORT = 65535
 
 
-def add_serve(commands: Commands) -> None:
-    """Adds the command."""
-    command = commands.add_parser("serve", help="serve the HTTP API", allow_abbrev=False)
+def add_serve(command: ArgumentParser) -> None:
+    """Gives the command its arguments."""
     command.add_argument("--host", default="127.0.0.1", metavar="ADDRESS", help="address to listen on (default: 127.0.0.1)")
     command.add_argument("--port", default=8000, type=_port, metavar="PORT", help="port to listen on, 0 for a free one (default: 8000)")
     add_data(command, "BONDWRIGHT_DATABASE, or BONDWRIGHT_DATA, or else ~/.local/share/bondwright")

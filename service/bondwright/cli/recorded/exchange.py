@@ -1,25 +1,27 @@
 """`bondwright export` and `bondwright import`: the whole record as a file that shows any change, and back."""
 
 import sys
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from contextlib import closing
 from pathlib import Path
 
 from bondwright.assembly import build
-from bondwright.cli.arguments import Commands, add_data, add_tenant, asked_settings
+from bondwright.cli.arguments import add_data, add_tenant, asked_settings
 from bondwright.cli.statuses import DONE, WRONG_CALL
 
 _WHERE = "BONDWRIGHT_DATABASE, or BONDWRIGHT_DATA, or else ~/.local/share/bondwright"
 
 
-def add_exchange(commands: Commands) -> None:
-    """Adds both commands."""
-    out = commands.add_parser("export", help="write every record of a tenant to a new file", allow_abbrev=False)
+def add_export(out: ArgumentParser) -> None:
+    """Gives the command its arguments."""
     out.add_argument("file", metavar="FILE", type=Path, help="a file that is not there yet")
     add_tenant(out)
     add_data(out, _WHERE)
     out.set_defaults(run=_export)
-    back = commands.add_parser("import", help="take in the records of such a file", allow_abbrev=False)
+
+
+def add_import(back: ArgumentParser) -> None:
+    """Gives the command its arguments."""
     back.add_argument("file", metavar="FILE", type=Path, help="a file that `export` wrote")
     add_data(back, _WHERE)
     back.set_defaults(run=_import)

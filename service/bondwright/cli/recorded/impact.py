@@ -3,7 +3,7 @@
 import signal
 import sys
 import time
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
@@ -12,7 +12,7 @@ from types import FrameType
 import orjson
 
 from bondwright.assembly import Impact, build
-from bondwright.cli.arguments import Commands, add_data, add_format, add_tenant, asked_settings
+from bondwright.cli.arguments import add_data, add_format, add_tenant, asked_settings
 from bondwright.cli.recorded.pace import pace
 from bondwright.cli.statuses import DONE, STOPPED, WRONG_CALL
 from bondwright.errors import UnusableProgress
@@ -22,9 +22,8 @@ from bondwright.shelf.packs import draft_pack, load_pack, rules_folder
 _TOLD_EVERY_S = 2.0
 
 
-def add_impact(commands: Commands) -> None:
-    """Adds the command."""
-    command = commands.add_parser("impact", help="which recorded verdicts a rule pack would change", allow_abbrev=False)
+def add_impact(command: ArgumentParser) -> None:
+    """Gives the command its arguments."""
     command.add_argument("--pack", metavar="CANDIDATE", required=True, help="the file of a pack, or a draft edition such as bs7671/2018-a4")
     command.add_argument("--progress", metavar="FILE", type=Path, help="keep progress in this file, and go on from it if it is there")
     add_tenant(command)

@@ -1,7 +1,7 @@
 """`bondwright replay`: a recorded evaluation, or all of them, worked out again and compared byte for byte."""
 
 import sys
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from collections import Counter
 from contextlib import closing
 from dataclasses import asdict
@@ -12,7 +12,7 @@ from bondwright.assembly import Bondwright, build
 from bondwright.audit.comparing.difference import Replay
 from bondwright.audit.indexed import WronglyIndexed
 from bondwright.audit.walk import Unreadable
-from bondwright.cli.arguments import Commands, add_data, add_format, add_tenant, asked_settings
+from bondwright.cli.arguments import add_data, add_format, add_tenant, asked_settings
 from bondwright.cli.statuses import DONE, WANTING, WRONG_CALL
 from bondwright.errors import UnknownName
 
@@ -20,9 +20,8 @@ _LONGEST = 200
 _STEP = 100
 
 
-def add_replay(commands: Commands) -> None:
-    """Adds the command."""
-    command = commands.add_parser("replay", help="work recorded evaluations out again and compare", allow_abbrev=False)
+def add_replay(command: ArgumentParser) -> None:
+    """Gives the command its arguments."""
     command.add_argument("evaluation_id", metavar="ID", nargs="?", help="id of a recorded evaluation")
     command.add_argument(
         "--all", action="store_true", help="replay every record and check what it is found by; what is wrong is printed as it is found"

@@ -28,9 +28,9 @@ _STATUSES = """exit statuses:
 _EDITION = "file of the edition without its ending, such as bs7671/2018-a4"
 
 
-def add_rules(commands: Commands) -> None:
-    """Adds the command with its own commands."""
-    command = _parser(commands, "rules", "look at, check, change and publish the rules")
+def add_rules(command: ArgumentParser) -> None:
+    """Gives the command its own commands."""
+    command.epilog, command.formatter_class = _STATUSES, RawDescriptionHelpFormatter
     actions = command.add_subparsers(title="commands", metavar="COMMAND", required=True)
     _add(actions, "list", list_packs, "list published packs and draft editions", "text", "json")
     _add_show(actions)
