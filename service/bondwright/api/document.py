@@ -10,6 +10,7 @@ from bondwright.api.batches import BatchEnd, BatchLine
 from bondwright.api.callers.metering import RATE_LIMIT, RETRY_AFTER
 from bondwright.api.edge.declared import HEADERS, declare_edge
 from bondwright.api.problems import KINDS, NO_KEY, NOT_READY, SCOPE_MISSING, TOO_MANY, Problem, problem
+from bondwright.calculations.answer import CalculationAnswer
 from bondwright.calculations.catalogue import CALCULATIONS
 from bondwright.installation.description import Installation
 
@@ -50,6 +51,8 @@ def _finished(document: dict[str, Any]) -> dict[str, Any]:
     schemas |= _of_request(Installation)
     for calculation in CALCULATIONS.values():
         schemas |= _of_request(calculation.inputs)
+    answer = TypeAdapter(CalculationAnswer).json_schema(ref_template=_REF, mode="serialization")
+    schemas |= _without_null(_with_parts(CalculationAnswer.__name__, answer))
     schemas |= _with_parts("BatchLine", TypeAdapter(BatchLine).json_schema(ref_template=_REF))
     schemas |= _with_parts("BatchEnd", TypeAdapter(BatchEnd).json_schema(ref_template=_REF))
     schemas |= _with_parts("Problem", TypeAdapter(Problem).json_schema(ref_template=_REF))
@@ -96,8 +99,11 @@ def _declare_problems(operation: dict[str, Any]) -> None:
 
 
 def _of_request(model: type[BaseModel]) -> dict[str, Any]:
+    return _without_null(_with_parts(model.__name__, model.model_json_schema(ref_template=_REF)))
+
+
+def _without_null(schemas: dict[str, Any]) -> dict[str, Any]:
     """What is left out has no value: as a default, null would be one that is refused."""
-    schemas = _with_parts(model.__name__, model.model_json_schema(ref_template=_REF))
     for schema in schemas.values():
         for member in schema.get("properties", {}).values():
             if member.get("default", ...) is None:
