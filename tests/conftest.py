@@ -3,20 +3,81 @@
 uv run pytest tests/properties --hypothesis-profile=explore
 """
 
-from collections.abc import Iterator
+import gc
+import random
+from collections.abc import Generator, Iterator
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
+from tests.counted import Counted, note_examples
 from tests.postgresql_server import PostgresqlServer
 
-settings.register_profile("same-every-time", derandomize=True, database=None)
-settings.register_profile("explore", max_examples=1000)
+# No deadline: how long an example takes says more of what else the machine is doing.
+settings.register_profile("same-every-time", derandomize=True, database=None, deadline=None)
+settings.register_profile("explore", max_examples=1000, deadline=None)
 settings.load_profile("same-every-time")
+
+WORKERS = 2
+LONGEST = (
+    "api/test_fuzz.py",
+    "rules/test_published_pack.py",
+    "api/test_planted_faults.py",
+    "rules/test_proofs_published.py",
+    "properties/test_caution_law.py",
+    "compatibility/test_generated_changes.py",
+    "audit/test_postgresql_kill.py",
+)
+"""The files that take longest, the longest first: begun last, one of them would keep the others waiting."""
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Adds an option of ours."""
+    parser.addoption("--shuffle", type=int, metavar="SEED", help="take the files of tests in a random order")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Counts where all results come together."""
+    if not hasattr(config, "workerinput"):
+        config.pluginmanager.register(Counted(config))
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """Several processes for the whole suite or folders of it; one file is done before they are all there."""
+    few = config.args and all(Path(name.partition("::")[0]).is_file() for name in config.args)
+    return 0 if few else WORKERS
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Puts the longest files first, or all of them in a random order; within a file nothing moves."""
+    here, seed = Path(__file__).parent, config.getoption("--shuffle")
+    files = list(dict.fromkeys(item.path for item in items))
+    if seed is not None:
+        random.Random(seed).shuffle(files)
+    else:
+        names = [file.relative_to(here).as_posix() for file in files]
+        files = [files[names.index(name)] for name in LONGEST if name in names] + files
+    order = {file: place for place, file in reversed(list(enumerate(files)))}
+    items.sort(key=lambda item: order[item.path])
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: pytest.Item) -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """Has each report say what was examined."""
+    report = yield
+    note_examples(item, report)
+    return report
+
+
+def pytest_collection_finish() -> None:
+    """What is collected stays to the end: the collector of garbage need not go through it again and again."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session")
 def server() -> Iterator[PostgresqlServer]:
-    """A PostgreSQL server for all tests; each takes databases of its own."""
+    """A PostgreSQL server for all tests of a process; each takes databases of its own."""
     started = PostgresqlServer()
     yield started
     started.remove()

@@ -2,6 +2,7 @@
 
 import json
 from collections import Counter
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ from tests.api.fuzzing.run import fuzz
 from tests.api.fuzzing.subject import subject
 from tests.api.keep_documents import OPENAPI
 from tests.audit.conftest import laid_out
+from tests.counted import COUNTED
 from tests.postgresql_server import PostgresqlServer
 
 from bondwright.rulebook.pack import RulePack
@@ -52,7 +54,9 @@ def test_every_operation_keeps_its_promises(report: Report) -> None:
     assert (report.status, report.found, report.passed) == (0, frozenset(), PHASES), report.said
 
 
-def test_no_answer_is_a_fault_of_the_service(report: Report) -> None:
+def test_no_answer_is_a_fault_of_the_service(report: Report, record_property: Callable[[str, object], None]) -> None:
+    record_property(COUNTED, ("requests of the fuzz", len(report.sent)))
+
     assert [one for one in report.sent if one.status is None or one.status >= 500] == []
 
 
