@@ -15,6 +15,7 @@ ROWS = {
     "settings": 5.0,
     "proofs": 5.0,
     "calculations": 4.5,
+    "cases": 4.5,
     "evaluate": 4.0,
     "metalwork": 3.5,
     "calculators": 3.0,

@@ -23,13 +23,14 @@ from pathlib import Path
 from typing import Any
 
 import orjson
-from tests.core.cases import EDITION, cases, changed
+from tests.core.cases import EDITION, cases
 from tests.rules.revisions import newest
 
 from bondwright.assembly import TENANT, Bondwright, Evaluated, build
 from bondwright.assembly.parts import HANG_LIMIT_S
 from bondwright.assembly.recording import record_of
 from bondwright.audit.sqlite.store import SqliteRecordStore
+from bondwright.cases.reading import changed
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import Refused
 from bondwright.evaluate.evaluation import evaluate
@@ -86,7 +87,7 @@ def fill(folder: Path, count: int, different: int) -> tuple[float, float, float]
 
     Each is recorded again and again until there are `count` records.
     """
-    bases = [one for case in cases() for one in (case.installation, case.near_installation)]
+    bases = [one for case in cases() for one in (case.claim.installation, case.near_miss.installation)]
     spent = alone = 0.0
     kept: dict[str, tuple[RulePack, TwoChannels]] = {}
     known: list[tuple[Evaluated, bytes]] = []

@@ -1,8 +1,10 @@
 """`bondwright rules list, show, history, diff, cases, consolidate`: what people are told of the rules."""
 
 import json
+import re
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
 import pytest
 from tests.cli.small_rules import AMENDMENT, BASE
@@ -308,8 +310,11 @@ def test_consolidating_prints_what_publishing_would_write(rules: Path, capsys: p
     assert said(capsys, rules, "consolidate", AMENDMENT) == consolidate(rules, AMENDMENT).decode()
 
 
-def test_the_worked_cases_of_this_installation_come_out_as_expected() -> None:
+def test_every_expectation_of_the_worked_cases_of_this_installation_is_compared_and_holds(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["rules", "cases"]) == 0
+
+    found = re.fullmatch(r"cases: [0-9]+ checked, 0 wanting; ([0-9]+) of ([0-9]+) expectations compared\n", capsys.readouterr().out)
+    assert found and found[1] == found[2] != "0"
 
 
 def own_case(folder: Path, expect: dict[str, Any]) -> Path:
@@ -332,12 +337,67 @@ def test_a_case_that_comes_out_otherwise_is_told(tmp_path: Path, capsys: pytest.
 
     status = run(rules, "cases")
 
+    out = capsys.readouterr().out
     assert status == 1
-    assert "lowest of main_bond_size is " in capsys.readouterr().out
+    assert re.search(
+        r"WANTING .*\.json: .* By bs7671-2018-a4-r[0-9]+, .*\.json:1:[0-9]+: lowest of main_bond_size is 10, expected 1\n", out
+    )
+    assert out.endswith("cases: 2 checked, 1 wanting; 9 of 9 expectations compared\n")
+
+
+def test_an_expectation_that_compares_nothing_is_told_with_its_place_beside_the_other_cases(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rules = own_case(tmp_path, {"main_bond_size": {"lowest": 10}})
+    empty = rules / "bs7671" / "cases" / "empty.json"
+    empty.write_text('{"claim": "Nothing.",\n "rests_on": "x", "installation": {},\n "near_miss": {}, "expect": {}}', encoding="utf-8")
+
+    status = run(rules, "cases")
+
+    out = capsys.readouterr().out
+    assert status == 1
+    assert "WANTING bs7671/cases/empty.json: bs7671/cases/empty.json:3:2: `near_miss` lacks `claim`\n" in out
+    assert out.endswith("cases: 3 checked, 1 wanting; 9 of 9 expectations compared\n")
+
+
+def test_a_case_that_no_published_pack_judges_is_wanting(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    rules = own_case(tmp_path, {"main_bond_size": {"lowest": 10}})
+    (path,) = (rules / "bs7671" / "cases").iterdir()
+    path.write_text(path.read_text(encoding="utf-8").replace("2026-11-25", "1999-11-25"), encoding="utf-8")
+
+    status = run(rules, "cases")
+
+    out = capsys.readouterr().out
+    assert status == 1
+    assert "No published pack was in use on the day of this work" in out
+    assert out.endswith("cases: 2 checked, 2 wanting; 0 of 9 expectations compared\n")
+
+
+def test_a_description_that_is_refused_is_told_with_its_place(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    rules = own_case(tmp_path, {"main_bond_size": {"lowest": 10}})
+    (path,) = (rules / "bs7671" / "cases").iterdir()
+    content = json.loads(path.read_bytes())
+    content["installation"]["services"][0]["enters_as"] = "ivory"
+    path.write_text(json.dumps(content, indent=1), encoding="utf-8")
+    line = next(number for number, text in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1) if "ivory" in text)
+
+    run(rules, "cases")
+
+    assert f".json:{line}:5: the description is refused at `/services/0/enters_as`: write one of " in capsys.readouterr().out
+
+
+def test_what_was_compared_is_counted_as_json_and_as_junit(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    rules = own_case(tmp_path, {"main_bond_size": {"lowest": 10}})
+
+    counts = told(capsys, rules, "cases")
+    suite = ElementTree.fromstring(said(capsys, rules, "cases", "--format", "junit"))
+
+    assert counts == {"checked": 2, "expectations": 9, "compared": 9, "wanting": []}
+    assert {one.get("name"): one.get("value") for one in suite.iter("property")} == {"expectations": "9", "compared": "9"}
 
 
 def test_only_the_cases_of_a_packs_time_are_judged(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    rules = own_case(tmp_path, {})
+    rules = own_case(tmp_path, {"main_bond_size": {"lowest": 10}})
 
     assert "no worked case falls into that time" in refused(capsys, rules, "cases", "--pack", "bs7671-2018-r1")
 

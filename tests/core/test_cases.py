@@ -1,11 +1,12 @@
 """Example installations, each a claim that a plumber can read: judged by the published pack, each with a near miss."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 import pytest
-from tests.core.cases import Case, cases, channels, differences, judged, published_pack, read
+from tests.core.cases import cases, channels, differences, judged, published_pack, read
 
+from bondwright.cases.case import Case
 from bondwright.evaluate.evaluation import evaluate
 from bondwright.evaluate.reasoning.stages import Acting
 from bondwright.rulebook.facts import Facts, Truth
@@ -19,22 +20,22 @@ every_case = pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
 
 @every_case
 def test_the_claim_holds(case: Case) -> None:
-    assert differences(case.expect, judged(case.installation)) == []
+    assert differences(case.claim, judged(case.claim.installation)) == []
 
 
 @every_case
 def test_the_near_miss_is_judged_as_it_says(case: Case) -> None:
-    assert differences(case.near_expect, judged(case.near_installation)) == []
+    assert differences(case.near_miss, judged(case.near_miss.installation)) == []
 
 
 @every_case
 def test_the_claim_does_not_hold_of_its_near_miss(case: Case) -> None:
-    assert differences(case.expect, judged(case.near_installation)) != []
+    assert differences(case.claim, judged(case.near_miss.installation)) != []
 
 
 @every_case
 def test_the_file_is_named_after_its_claim_and_says_what_it_rests_on(case: Case) -> None:
-    words = re.sub(r"[^a-z0-9]+", "-", case.claim.lower().replace("'", "")).strip("-")
+    words = re.sub(r"[^a-z0-9]+", "-", case.claim.says.lower().replace("'", "")).strip("-")
 
     assert case.name == words
     assert any(source in case.rests_on for source in SOURCE_WORDS)
@@ -49,8 +50,8 @@ def test_every_rule_of_the_published_pack_takes_part_in_some_case() -> None:
     taking_part: set[str] = set()
 
     for case in CASES:
-        for installation in (case.installation, case.near_installation):
-            evaluate(read(installation), pack, _noting(taking_part))
+        for _, claim in case.claims:
+            evaluate(read(claim.installation), pack, _noting(taking_part))
 
     assert sorted({rule.rule_id for rule in pack.rules} - taking_part) == []
 
@@ -71,14 +72,8 @@ def _noting(taking_part: set[str]) -> Acting:
 
 def test_every_disputed_point_stands_in_a_case_that_names_the_other_view() -> None:
     disputed = {rule.rule_id for rule in published_pack().rules if rule.other_view}
-    named = {rule_id for case in CASES for expect in (case.expect, case.near_expect) for rule_id in _other_views(expect)}
+    expected = [one for case in CASES for _, claim in case.claims for one in claim.expectations]
+    named = {rule_id for one in expected if one.key in ("other_views", "limit_other_views") for rule_id in one.wanted}
 
     assert sorted(disputed - named) == []
     assert len(disputed) >= 20
-
-
-def _other_views(expected: object) -> Iterator[str]:
-    """Rules whose other view some subject of a case is expected to name."""
-    if isinstance(expected, dict):
-        for key, inner in expected.items():
-            yield from inner if key in ("other_views", "limit_other_views") else _other_views(inner)

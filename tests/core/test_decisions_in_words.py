@@ -5,8 +5,9 @@ from dataclasses import asdict
 from typing import Any
 
 import pytest
-from tests.core.cases import Case, cases, judged, published_pack
+from tests.core.cases import cases, judged, published_pack
 
+from bondwright.cases.case import Case
 from bondwright.errors import Contradiction, TooMuch
 from bondwright.evaluate.answer import Evaluation, Verdict, evaluation_bytes
 
@@ -38,14 +39,14 @@ def measured(**taken: Any) -> dict[str, Any]:
 
 @every_case
 def test_every_part_stands_in_exactly_one_group(case: Case) -> None:
-    evaluation = judged(case.installation)
+    evaluation = judged(case.claim.installation)
 
     assert sorted(part.part for part in evaluation.parts) == sorted(name for group in evaluation.groups for name in group.parts)
 
 
 @every_case
 def test_every_first_line_says_which_kind_of_act_it_is(case: Case) -> None:
-    evaluation = judged(case.installation)
+    evaluation = judged(case.claim.installation)
 
     marks = {part.mark for part in evaluation.parts} | {room.mark for room in evaluation.rooms}
     assert marks <= {"do", "leave", "do_not_connect", "measure_first", "settle_first", "stop", "remove"}
@@ -56,7 +57,7 @@ def test_every_reason_can_be_looked_up_in_the_published_file(case: Case) -> None
     pack = published_pack()
     lines = pack.text.decode().splitlines()
 
-    for reason in (reason for one in verdicts(judged(case.installation)) for reason in one.because):
+    for reason in (reason for one in verdicts(judged(case.claim.installation)) for reason in one.because):
         line = lines[reason.line - 1]
 
         assert (reason.pack_id, reason.pack_digest, reason.file) == (pack.pack_id, pack.digest, "published/bs7671-2018-a4-r2.yaml")
@@ -65,17 +66,17 @@ def test_every_reason_can_be_looked_up_in_the_published_file(case: Case) -> None
 
 @every_case
 def test_a_firm_verdict_asks_nothing(case: Case) -> None:
-    assert [one.outcome for one in verdicts(judged(case.installation)) if one.firm and one.questions] == []
+    assert [one.outcome for one in verdicts(judged(case.claim.installation)) if one.firm and one.questions] == []
 
 
 @every_case
 def test_the_same_description_gives_the_same_bytes(case: Case) -> None:
-    assert evaluation_bytes(judged(case.installation)) == evaluation_bytes(judged(case.installation))
+    assert evaluation_bytes(judged(case.claim.installation)) == evaluation_bytes(judged(case.claim.installation))
 
 
 @every_case
 def test_no_answer_promises_that_anything_is_safe(case: Case) -> None:
-    evaluation = judged(case.installation)
+    evaluation = judged(case.claim.installation)
 
     assert "is safe" not in json.dumps(asdict(evaluation))
     assert evaluation.cautions == published_pack().cautions

@@ -264,5 +264,5 @@ def test_every_published_pack_can_still_judge_whatever_its_revision(pack: RulePa
     """Old revisions lack outcomes, words and columns of newer ones, and answers are replayed by them."""
     with closing(TwoChannels(pack)) as running:
         for case in cases():
-            evaluation = evaluate(read(case.installation), pack, running.acting)
+            evaluation = evaluate(read(case.claim.installation), pack, running.acting)
             assert {part.verdicts[0].outcome for part in evaluation.parts} <= {"extraneous"}

@@ -54,7 +54,7 @@ def read_document(raw: bytes, model: type[Model]) -> tuple[Model, object]:
 
     Raises: NotJson, also for a key given twice, a byte-order mark, NaN or deep nesting; NotTheSchema, with one fault per place.
     """
-    document = _document(raw)
+    document = strict_json(raw)
     try:
         return model.model_validate_json(raw), document
     except ValidationError as error:
@@ -68,7 +68,11 @@ def pointer(place: Place) -> str:
     return "".join("/" + str(step).replace("~", "~0").replace("/", "~1") for step in place)
 
 
-def _document(raw: bytes) -> object:
+def strict_json(raw: bytes) -> object:
+    """The one JSON document in UTF-8 that `raw` holds.
+
+    Raises: NotJson, also for a key given twice, a byte-order mark, NaN or deep nesting.
+    """
     if raw.startswith((b"\xef\xbb\xbf", b"\xff\xfe", b"\xfe\xff")):
         raise NotJson((Fault("", "a byte-order mark stands before the document; send UTF-8 without one"),))
     try:

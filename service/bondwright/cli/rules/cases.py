@@ -1,133 +1,131 @@
-"""`bondwright rules cases`: the worked cases, each judged by the newest pack in whose time its work falls.
+"""`bondwright rules cases`: the worked cases, each judged by the newest pack in whose time its work falls, every expectation compared."""
 
-Compared are, for each part and room that a case speaks of, the act, its mark and the levels, and the two sizes of the installation.
-The test suite compares more.
-"""
-
-import copy
 from argparse import Namespace
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from contextlib import ExitStack, closing
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, TypeAlias
 
 import orjson
 
-from bondwright.cli.rules.choosing import WrongCall, family, folder_of, pack_or_draft, published
+from bondwright.cases.case import Case, Claim
+from bondwright.cases.comparing import judged, judges
+from bondwright.cases.reading import read_case
+from bondwright.cli.rules.choosing import WrongCall, edition_of_pack, family, folder_of, pack_or_draft, published
 from bondwright.cli.rules.printing import Finding, print_findings
 from bondwright.cli.statuses import DONE, WANTING
 from bondwright.engine.channels import TwoChannels
-from bondwright.errors import Refused, UnreadableRules
-from bondwright.evaluate.answer import Evaluation, PartAnswer, RoomAnswer, SizeVerdict
-from bondwright.evaluate.evaluation import chosen_date, evaluate, in_use
+from bondwright.errors import EngineDisagreement, Refused, UnreadableRules
+from bondwright.installation.description import Installation
 from bondwright.installation.reading import read_installation
-from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import in_order
+from bondwright.rulebook.pack import PackHead, RulePack
+from bondwright.shelf.lines import file_bytes
+from bondwright.shelf.packs import in_order, on_shelf
 
-Json: TypeAlias = Any
 
+@dataclass(slots=True)
+class Trial:
+    """What became of the worked cases of some families.
 
-@dataclass(frozen=True, slots=True)
-class Claim:
-    """A worked case or its near miss: `name` is its file, within the rules folder."""
+    `findings`: one for each claim that was judged or cannot be, a near miss being a claim too, and one for each file that is no
+    case. `written`, `compared`: how many expectations stand in the files, and how many were compared. `claims`: what was judged.
+    """
 
-    name: str
-    claim: str
-    installation: Json
-    expect: Json
+    cases: list[Case] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+    claims: list[tuple[Case, Claim]] = field(default_factory=list)
+    written: int = 0
+    compared: int = 0
+
+    def counted(self) -> str:
+        """What was compared, in words."""
+        return f"{self.compared} of {self.written} expectations compared"
 
 
 def cases(asked: Namespace) -> int:
     """The worked cases of every family, or those within the time of one pack or draft."""
     folder = folder_of(asked)
-    findings = judged(folder, [pack_or_draft(folder, asked.pack)] if asked.pack else published(folder))
-    if not findings:
+    trial = tried(folder, pack_or_draft(folder, asked.pack)) if asked.pack else every_case(folder)
+    if not trial.findings:
         raise WrongCall("no worked case falls into that time")
-    print_findings("cases", findings, asked.format)
-    return WANTING if any(finding.fault for finding in findings) else DONE
+    print_findings("cases", trial.findings, asked.format, {"expectations": trial.written, "compared": trial.compared}, trial.counted())
+    return WANTING if any(finding.fault for finding in trial.findings) else DONE
 
 
-def judged(folder: Path, packs: Sequence[RulePack]) -> list[Finding]:
-    """What became of each worked case and near miss of the families of `packs` whose work falls into the time of one of them.
+def every_case(folder: Path) -> Trial:
+    """The cases of every family, each judged by the newest published pack of its day; one that none judges is wanting."""
+    return _tried(folder, published(folder), None)
 
-    Raises: UnreadableRules, for a file that is no case.
+
+def tried(folder: Path, pack: RulePack, tell: Callable[[int, int], None] | None = None) -> Trial:
+    """The cases of the family of `pack` that it judges, were it published: it is the newest edition in use on the day of their work.
+
+    `tell`: told after each case how many are done, of how many.
     """
-    findings: list[Finding] = []
-    running: dict[str, TwoChannels] = {}
+    others = [one for one in on_shelf(folder) if family(one) == family(pack) and edition_of_pack(one) != edition_of_pack(pack)]
+    return _tried(folder, (*others, pack), pack, tell)
+
+
+def _tried(folder: Path, packs: Sequence[PackHead], only: RulePack | None, tell: Callable[[int, int], None] | None = None) -> Trial:
+    trial = Trial()
     with ExitStack() as leaving:
+        running: dict[str, TwoChannels] = {}
         for name in dict.fromkeys(family(pack) for pack in packs):
             own = [pack for pack in in_order(packs) if family(pack) == name]
-            for claim in _claims(folder, name):
+            files = sorted((folder / name / "cases").glob("*.json"))
+            for number, path in enumerate(files, start=1):
                 try:
-                    installation = read_installation(orjson.dumps(claim.installation))
-                    pack = next((pack for pack in reversed(own) if in_use(pack, chosen_date(installation)[1])), None)
-                    if pack is None:
-                        continue
-                    if pack.pack_id not in running:
-                        running[pack.pack_id] = leaving.enter_context(closing(TwoChannels(pack)))
-                    evaluation = evaluate(installation, pack, running[pack.pack_id].acting)
-                except Refused as error:
-                    findings.append(Finding(claim.name, f"{claim.claim} {error}"))
-                else:
-                    faults = "; ".join(_differences(claim.expect, evaluation))
-                    findings.append(Finding(claim.name, f"{claim.claim} By {pack.pack_id}, {faults}" if faults else ""))
-    return findings
+                    file = path.relative_to(folder).as_posix()
+                    case = read_case(file_bytes(path, file), file)
+                except UnreadableRules as error:
+                    trial.findings.append(Finding(error.file, str(error)))
+                    continue
+                trial.cases.append(case)
+                for claimed, claim in case.claims:
+                    trial.written += len(claim.expectations)
+                    _judge(trial, case, claimed, claim, own, only, running, leaving)
+                if tell:
+                    tell(number, len(files))
+    return trial
 
 
-def _claims(folder: Path, family_name: str) -> Iterator[Claim]:
-    for path in sorted((folder / family_name / "cases").glob("*.json")):
-        name = f"{family_name}/cases/{path.name}"
-        try:
-            content = orjson.loads(path.read_bytes())
-            near = content["near_miss"]
-            yield Claim(name, content["claim"], content["installation"], content["expect"])
-            yield Claim(f"{name} (near miss)", near["claim"], _changed(content["installation"], near["change"]), near["expect"])
-        except (OSError, ValueError, TypeError, LookupError):
-            detail = "not a worked case; it has `claim`, `installation`, `expect` and `near_miss`, in JSON"
-            raise UnreadableRules(name, 1, 1, detail) from None
+def _judge(
+    trial: Trial,
+    case: Case,
+    name: str,
+    claim: Claim,
+    packs: Sequence[PackHead],
+    only: RulePack | None,
+    running: dict[str, TwoChannels],
+    leaving: ExitStack,
+) -> None:
+    """Adds what became of one claim, if its day falls into the time of the pack that is asked for."""
+    try:
+        installation = _described(case, claim)
+        head = next((pack for pack in reversed(packs) if judges(pack, installation)), None)
+        if head is None or (only is not None and head is not only):
+            if only is None:
+                trial.findings.append(Finding(name, f"{claim.says} No published pack was in use on the day of this work"))
+            return
+        pack = head.whole()
+        if pack.pack_id not in running:
+            running[pack.pack_id] = leaving.enter_context(closing(TwoChannels(pack)))
+        results = judged(case, claim, installation, pack, running[pack.pack_id].acting)
+    except UnreadableRules as error:
+        trial.findings.append(Finding(name, str(error)))
+    except (Refused, EngineDisagreement) as error:
+        trial.findings.append(Finding(name, f"{case.place(claim.described)}: {claim.says} {error}"))
+    else:
+        trial.compared += len(results)
+        trial.claims.append((case, claim))
+        faults = "; ".join(f"{case.place(one.expectation.pointer)}: {one.fault}" for one in results if one.fault)
+        trial.findings.append(Finding(name, f"{claim.says} By {pack.pack_id}, {faults}" if faults else ""))
 
 
-def _changed(document: Json, change: Mapping[str, Json]) -> Json:
-    """The document with the value at each JSON Pointer replaced, or removed where the new one is `null`."""
-    result = copy.deepcopy(document)
-    for pointer, value in change.items():
-        holder, (*steps, last) = result, pointer.split("/")[1:]
-        for step in steps:
-            holder = holder[_key(holder, step)]
-        if value is None:
-            del holder[_key(holder, last)]
-        else:
-            holder[_key(holder, last)] = value
-    return result
-
-
-def _key(holder: Json, step: str) -> str | int:
-    return int(step) if isinstance(holder, list) else step
-
-
-def _differences(expect: Mapping[str, Json], evaluation: Evaluation) -> Iterator[str]:
-    told: dict[str, dict[str, Mapping[str, Json]]] = {
-        "parts": {part.part: _told(part) for part in evaluation.parts},
-        "rooms": {room.location: _told(room) for room in evaluation.rooms},
-        "sizes": {size.outcome: _size(size) for size in (evaluation.main_bond_size, evaluation.earthing_conductor_size)},
-    }
-    expect = {**expect, "sizes": {name: expect[name] for name in told["sizes"] if name in expect}}
-    for kind, answers in told.items():
-        for name, wanted in expect.get(kind, {}).items():
-            answer = answers.get(name)
-            if wanted is None or answer is None:
-                if wanted is not answer:
-                    yield f"{name} is {'no' if answer is None else 'a'} part of its own"
-                continue
-            for key in wanted.keys() & answer.keys():
-                if wanted[key] != answer[key]:
-                    yield f"{key} of {name} is {answer[key]}, expected {wanted[key]}"
-
-
-def _told(answer: PartAnswer | RoomAnswer) -> dict[str, str]:
-    return {"act": answer.act, "mark": answer.mark, **{verdict.outcome: verdict.act_on for verdict in answer.verdicts}}
-
-
-def _size(size: SizeVerdict) -> Mapping[str, Json]:
-    return {"lowest": size.lowest, "highest": size.highest, "provisional": size.provisional, "firm": size.firm}
+def _described(case: Case, claim: Claim) -> Installation:
+    try:
+        return read_installation(orjson.dumps(claim.installation))
+    except Refused as error:
+        first = error.faults[0]
+        place = claim.described if claim is case.near_miss else f"{claim.described}{first.pointer}"
+        raise case.refused(place, f"the description is refused at `{first.pointer or '/'}`: {first.detail}") from None

@@ -12,6 +12,8 @@ from bondwright.evaluate.evaluation import in_use
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.shelf.packs import Head, draft_pack, in_order, published_packs, rules_folder
 
+_REVISION = re.compile(r"-r[0-9]+$")
+
 
 class WrongCall(BondwrightError):
     """The command cannot do what these arguments ask; nothing was changed."""
@@ -38,6 +40,11 @@ def today() -> date:
 def family(pack: PackHead) -> str:
     """What its editions and revisions share: the first word of their ids, and the name of their folder."""
     return pack.pack_id.partition("-")[0]
+
+
+def edition_of_pack(pack: PackHead) -> str:
+    """What its revisions share: the id without the revision."""
+    return _REVISION.sub("", pack.pack_id)
 
 
 def newest_in_use(packs: Sequence[Head], on: date) -> list[Head]:
