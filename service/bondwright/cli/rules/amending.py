@@ -4,7 +4,8 @@ import re
 from argparse import Namespace
 
 from bondwright.cli.rules.choosing import WrongCall, folder_of
-from bondwright.cli.rules.publishing import FILL_IN, write_whole
+from bondwright.cli.rules.publishing.checking import FILL_IN
+from bondwright.cli.rules.publishing.writing import write_whole
 from bondwright.cli.statuses import DONE
 from bondwright.shelf.packs import draft_pack
 

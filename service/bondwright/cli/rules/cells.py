@@ -14,7 +14,7 @@ from pathlib import Path
 
 from bondwright.cli.rules.choosing import WrongCall, day, did_you_mean, folder_of, today
 from bondwright.cli.rules.differences import changes
-from bondwright.cli.rules.publishing import locked_digest, write_whole
+from bondwright.cli.rules.publishing.writing import locked_digest, write_whole
 from bondwright.cli.rules.written import expecting
 from bondwright.cli.rules.written import written as written_lines
 from bondwright.cli.statuses import DONE

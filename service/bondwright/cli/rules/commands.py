@@ -14,7 +14,8 @@ from bondwright.cli.rules.choosing import WrongCall, day, folder_of, pack_or_dra
 from bondwright.cli.rules.differences import Change, changes
 from bondwright.cli.rules.listing import history, list_packs
 from bondwright.cli.rules.printing import print_json
-from bondwright.cli.rules.publishing import check, print_consolidated, publish
+from bondwright.cli.rules.publishing.checking import check, print_consolidated
+from bondwright.cli.rules.publishing.publish import publish
 from bondwright.cli.rules.showing import show
 from bondwright.cli.rules.stricter import searched
 from bondwright.cli.statuses import DONE, WRONG_CALL

@@ -1,11 +1,10 @@
-"""`bondwright rules check`, `consolidate` and `publish`."""
+"""`bondwright rules check` and `consolidate`: whether published packs are whole and drafts could be published."""
 
-import os
 from argparse import Namespace
 from collections.abc import Iterator
 from pathlib import Path
 
-from bondwright.cli.rules.choosing import WrongCall, editions, folder_of, today
+from bondwright.cli.rules.choosing import WrongCall, editions, folder_of
 from bondwright.cli.rules.printing import Finding, print_findings
 from bondwright.cli.rules.written import written
 from bondwright.cli.statuses import DONE, WANTING
@@ -14,7 +13,7 @@ from bondwright.errors import BondwrightError, UnreadableRules
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
 from bondwright.settings import read_settings
-from bondwright.shelf.packs import LOCK, consolidate, draft_pack, published_packs
+from bondwright.shelf.packs import consolidate, draft_pack, published_packs
 
 FILL_IN = "FILL-IN"
 """Stands in a new amendment where a person has to write something."""
@@ -92,56 +91,6 @@ def print_consolidated(asked: Namespace) -> int:
     """The text that publishing an edition would give."""
     print(consolidate(folder_of(asked), asked.edition).decode(), end="")
     return DONE
-
-
-def publish(asked: Namespace) -> int:
-    """Writes the pack that the files of an edition make, with its line in the lock; nothing, if a check falls."""
-    folder = folder_of(asked)
-    pack = draft_pack(folder, asked.edition)
-    lock = _lock(folder)
-    digest = locked_digest(lock, pack.pack_id)
-    if digest not in (None, pack.digest):
-        raise BondwrightError(f"pack `{pack.pack_id}` is published with other content; raise the revision in its `id`")
-    findings = faults_of(pack, asked.edition, full=True) if digest is None else []
-    faults = [finding for finding in findings if finding.fault]
-    if faults:
-        print("\n".join(f"WANTING {fault.name}: {fault.fault}" for fault in faults))
-        print("nothing was published")
-        return WANTING
-    # The pack first: should the lock not follow, the next call finds nothing locked and writes both again.
-    write_whole(folder / "published" / f"{pack.pack_id}.yaml", pack.text)
-    if digest is None:
-        write_whole(folder / LOCK, lock + f"{pack.pack_id} {pack.digest} {today()}\n".encode())
-    published_packs(folder)
-    print(f"published {counted(pack)}" if digest is None else f"nothing to do: {counted(pack)} is published")
-    return DONE
-
-
-def _lock(folder: Path) -> bytes:
-    try:
-        return (folder / LOCK).read_bytes()
-    except FileNotFoundError:
-        return b""
-
-
-def locked_digest(lock: bytes, pack_id: str) -> str | None:
-    """The digest under which a pack of that id is published, if one is; `lock` is the lock's content."""
-    lines = (line.split() for line in lock.decode("ascii", "replace").splitlines())
-    return next((fields[1] for fields in lines if fields[:1] == [pack_id] and len(fields) > 1), None)
-
-
-def write_whole(path: Path, content: bytes) -> None:
-    """Writes a file whole or not at all. Raises: BondwrightError."""
-    draft = path.with_name(f".{path.name}.new")
-    try:
-        path.parent.mkdir(exist_ok=True)
-        with draft.open("wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        draft.replace(path)
-    except OSError as error:
-        raise BondwrightError(f"`{path}` cannot be written ({error.strerror})") from None
 
 
 def counted(pack: RulePack) -> str:
