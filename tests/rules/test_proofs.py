@@ -12,11 +12,12 @@ from bondwright.proofs.check import check, remembered
 from bondwright.proofs.examples import as_expected
 from bondwright.proofs.findings import Finding, errors
 from bondwright.proofs.reduced import searched
-from bondwright.proofs.solver.asking import must_be_impossible, must_be_possible
+from bondwright.proofs.solver.asking import asked, must_be_impossible, must_be_possible
 from bondwright.proofs.solver.laws import caution, firm
 from bondwright.proofs.solver.likeness import same_as_the_reader
 from bondwright.proofs.solver.living import dropped, effective, reachable, satisfiable
 from bondwright.proofs.solver.sizes import complete, growing, rising
+from bondwright.proofs.solver.symbols import knowledge
 from bondwright.proofs.sources import sourced
 from bondwright.rulebook import meaning
 from bondwright.rulebook.condition import Not
@@ -163,6 +164,12 @@ def cubes() -> list[z3.BoolRef]:
     """A question that the solver does not answer: two cubes that add up to a cube."""
     a, b, c = z3.Ints("a b c")
     return [a > 0, b > 0, c > 0, a * a * a + b * b * b == c * c * c]
+
+
+def test_what_is_asked_and_not_answered_in_time_counts_as_possible() -> None:
+    shown = asked(cubes(), knowledge(SOUND, "part", "one"), SHORT)
+
+    assert shown is not None and shown.startswith("the solver could not settle it within 0.2 s")
 
 
 WANTED = Finding("caution", "warning", None, "the law")

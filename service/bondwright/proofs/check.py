@@ -1,4 +1,4 @@
-"""All checks of a pack in one call: a fast set for every day, and all of it before publishing, kept by the pack's digest."""
+"""All checks of a pack in one call: a fast set for every day, and all of it before publishing, kept by the digest of its rules."""
 
 import hashlib
 import json
@@ -17,10 +17,13 @@ from bondwright.proofs.solver.likeness import same_as_the_reader
 from bondwright.proofs.solver.living import effective, reachable, satisfiable
 from bondwright.proofs.solver.sizes import complete, growing, rising
 from bondwright.proofs.sources import sourced
+from bondwright.rulebook.because import rules_text
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
 
 Check: TypeAlias = Callable[[RulePack], tuple[Finding, ...]]
+Tell: TypeAlias = Callable[[str, int, int], None]
+"""Is told the name of a check, its number and how many there are."""
 
 FAST: tuple[Check, ...] = (sourced, rising, joined, as_expected, satisfiable, reachable)
 """What is checked every time."""
@@ -30,21 +33,24 @@ SLOW: tuple[Check, ...] = (complete, growing, caution, firm, effective, same_as_
 _DECIDES = ("proofs", "proofs/solver", "rulebook", "evaluate/reasoning")
 
 
-def check(pack: RulePack, full: bool, keep: Path | None = None) -> tuple[Finding, ...]:
+def check(pack: RulePack, full: bool, keep: Path | None = None, tell: Tell | None = None) -> tuple[Finding, ...]:
     """What the checks found of `pack`: the fast set, or all of them where `full`.
 
-    `keep`: a folder in which findings are kept by the pack's digest and the version of the checks, and from which they are
-    taken again; what could not be brought to its end is never kept.
+    `keep`: a folder in which findings are kept by the digest of what decides in the pack and the version of the checks, and from which
+    they are taken again; what could not be brought to its end is never kept. `tell`: told before each check which of how many it is.
     """
     checks = (*FAST, *(SLOW if full else ()))
-    return remembered(pack, checks, keep / f"{pack.digest}-{_version()}-{'full' if full else 'fast'}.json") if keep else _run(pack, checks)
+    if not keep:
+        return _run(pack, checks, tell)
+    digest = hashlib.sha256(rules_text(pack.text)).hexdigest()
+    return remembered(pack, checks, keep / f"{digest}-{_version()}-{'full' if full else 'fast'}.json", tell)
 
 
-def remembered(pack: RulePack, checks: Sequence[Check], kept: Path) -> tuple[Finding, ...]:
+def remembered(pack: RulePack, checks: Sequence[Check], kept: Path, tell: Tell | None = None) -> tuple[Finding, ...]:
     """The findings in the file `kept`; where there is none, those of `checks`, then kept if every one was brought to its end."""
     if kept.exists():
         return _read(kept)
-    found = _run(pack, checks)
+    found = _run(pack, checks, tell)
     if all(finding.finished for finding in found):
         kept.parent.mkdir(parents=True, exist_ok=True)
         draft = kept.with_suffix(".new")
@@ -53,8 +59,13 @@ def remembered(pack: RulePack, checks: Sequence[Check], kept: Path) -> tuple[Fin
     return found
 
 
-def _run(pack: RulePack, checks: Sequence[Check]) -> tuple[Finding, ...]:
-    return tuple(dict.fromkeys(finding for one in checks for finding in one(pack)))
+def _run(pack: RulePack, checks: Sequence[Check], tell: Tell | None) -> tuple[Finding, ...]:
+    found: dict[Finding, None] = {}
+    for number, one in enumerate(checks, start=1):
+        if tell:
+            tell(one.__name__.replace("_", " "), number, len(checks))
+        found |= dict.fromkeys(one(pack))
+    return tuple(found)
 
 
 def _read(kept: Path) -> tuple[Finding, ...]:

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any, TypeVar
 
 from bondwright.errors import UnknownName
+from bondwright.rulebook.because import Because, KeptCases
 from bondwright.rulebook.facts import FactDefinition, Place
 from bondwright.rulebook.reference import ReferenceTable
 from bondwright.rulebook.rule import Rule
@@ -129,6 +130,8 @@ class RulePack(PackHead):
 
     `stages` in order; `properties`: tables keyed by a choice, such as material → property → value.
     `references`: printed numbers for calculations; none in a pack that was published before there were any.
+    `lenient`: why something is more lenient than in the pack that it follows. `cases`: what is kept of the worked cases with which it
+    was published; nothing in a draft, and in a pack that was published before any was kept.
     """
 
     stages: tuple[str, ...]
@@ -146,6 +149,8 @@ class RulePack(PackHead):
     rules: tuple[Rule, ...]
     text: bytes = field(repr=False)
     references: Mapping[str, ReferenceTable] = field(default_factory=dict)
+    lenient: tuple[Because, ...] = ()
+    cases: KeptCases | None = None
     _groups: Mapping[tuple[str, str], tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
     _against: Mapping[str, tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
     _facts_of: Mapping[str, tuple[FactDefinition, ...]] = field(init=False, repr=False, compare=False)

@@ -15,7 +15,7 @@ from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import Source
 from bondwright.shelf.changes import CHANGES, ENTRIES, Change
 from bondwright.shelf.edition import Edition, EditionFile, check_rule
-from bondwright.shelf.lines import edited_at, file_bytes, lines_of, span
+from bondwright.shelf.lines import edited_at, file_bytes, lines_of, read_lines, span
 from bondwright.shelf.reading.nodes import Node, read_nodes, refused, shown
 from bondwright.shelf.reading.scalars import as_items, fields, listed, text
 
@@ -23,6 +23,8 @@ BASE_SECTIONS = ("pack", "values", "series", "tables", "rules")
 """Sections of the file of a base edition."""
 AMENDMENT_SECTIONS = ("amends", "pack", "changes")
 """Sections of the file of an amendment."""
+LENIENT = ("lenient",)
+"""A section that either may have: why this edition is more lenient in something than the pack that it follows."""
 
 MOST_KEPT = 32
 """Files and editions that a process remembers once it has read them; what they hold depends on their bytes alone."""
@@ -44,6 +46,12 @@ def edition_of(folder: Path, name: str, sources: Mapping[str, Source]) -> Editio
     return _made(tuple(reversed(chain)), tuple(sources.items()))
 
 
+def amended_by(folder: Path, name: str) -> str | None:
+    """The edition that the edition `name` amends; None for a base. Raises: UnreadableRules."""
+    amends = _parsed(*_read(folder, name)).root.entries.get("amends")
+    return text(amends, "`amends`") if amends else None
+
+
 @lru_cache(maxsize=MOST_KEPT)
 def _made(chain: tuple[_File, ...], sources: tuple[tuple[str, Source], ...]) -> Edition:
     """The edition that these files make, the base first. Remembered: after each change the whole text is read anew."""
@@ -51,10 +59,12 @@ def _made(chain: tuple[_File, ...], sources: tuple[tuple[str, Source], ...]) -> 
     if before:
         return _amend(_made(tuple(before), sources), _parsed(*last), dict(sources))
     base = _parsed(*last)
-    fields(base.root, f"file `{base.name}`", BASE_SECTIONS)
+    fields(base.root, f"file `{base.name}`", BASE_SECTIONS, LENIENT)
     for item in as_items(base.root.entries["rules"], "`rules`"):
         check_rule(item, base.lines)
-    return Edition((base.name,), base.lines, base.root)
+    where = _lenient(base)
+    lines = (*base.lines[: where.start], *base.lines[where.stop :])
+    return Edition((base.name,), lines, read_lines(lines), lenient=base.lines[where])
 
 
 def _read(folder: Path, name: str) -> _File:
@@ -80,8 +90,9 @@ def _amended(folder: Path, amends: Node, before: Sequence[_File]) -> _File:
 
 
 def _amend(edition: Edition, amendment: EditionFile, sources: Mapping[str, Source]) -> Edition:
-    sections = fields(amendment.root, f"file `{amendment.name}`", AMENDMENT_SECTIONS)
-    edition = replace(_with_header(edition, amendment), files=(*edition.files, amendment.name))
+    sections = fields(amendment.root, f"file `{amendment.name}`", AMENDMENT_SECTIONS, LENIENT)
+    own = amendment.lines[_lenient(amendment)]
+    edition = replace(_with_header(edition, amendment), files=(*edition.files, amendment.name), lenient=own)
     for item in as_items(sections["changes"], "`changes`"):
         entries = fields(item, "a change", (), ENTRIES)
         kinds = [kind for kind in CHANGES if kind in entries]
@@ -99,8 +110,18 @@ def _amend(edition: Edition, amendment: EditionFile, sources: Mapping[str, Sourc
 
 def _with_header(edition: Edition, amendment: EditionFile) -> Edition:
     """The edition with the `pack` section of the amendment."""
-    keys = amendment.root.keys
-    line = keys["pack"].place.line
-    follower = min((key.place.line for key in keys.values() if key.place.line > line), default=len(amendment.lines) + 1)
-    header = amendment.lines[span(amendment.lines, line, follower)]
+    header = amendment.lines[_section(amendment, "pack")]
     return edition.with_lines(edition.entry_span(edition.root, "pack", ()), header)
+
+
+def _lenient(file: EditionFile) -> slice:
+    """The lines of its reasons for leniency; none where it has none."""
+    return _section(file, *LENIENT) if LENIENT[0] in file.root.keys else slice(0, 0)
+
+
+def _section(file: EditionFile, name: str) -> slice:
+    """The lines of a section of the file."""
+    keys = file.root.keys
+    line = keys[name].place.line
+    follower = min((key.place.line for key in keys.values() if key.place.line > line), default=len(file.lines) + 1)
+    return span(file.lines, line, follower)

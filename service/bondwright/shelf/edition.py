@@ -23,7 +23,8 @@ class EditionFile:
 
 @dataclass(frozen=True, slots=True)
 class Edition:
-    """The edition as far as the chain was followed; `withdrawn`: where each withdrawn rule was withdrawn, by id.
+    """The edition as far as the chain was followed; `withdrawn`: where each withdrawn rule was withdrawn, by id; `lenient`: the lines of
+    its last file's reasons for leniency, which stand apart.
 
     Places of nodes count the lines at hand; `at` says where such a place is edited.
     """
@@ -32,6 +33,7 @@ class Edition:
     lines: tuple[Line, ...]
     root: Map
     withdrawn: Mapping[str, Place] = field(default_factory=dict)
+    lenient: tuple[Line, ...] = ()
 
     def with_lines(self, where: slice, new: Iterable[Line]) -> "Edition":
         """The edition with the lines `where` replaced."""

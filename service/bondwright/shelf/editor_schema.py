@@ -31,6 +31,7 @@ def editor_schema(pack: RulePack) -> dict[str, Any]:
             "tables": {"type": "object", "additionalProperties": _backed(_table(pack))},
             "rules": {"$ref": "#/$defs/rules"},
             "changes": {"type": "array", "items": _change(pack)},
+            "lenient": {"type": "array", "items": _because(pack), "minItems": 1},
         },
         "additionalProperties": False,
         "$defs": {
@@ -70,6 +71,19 @@ def _change(pack: RulePack) -> dict[str, Any]:
             "set_value": _closed({"name": {"enum": sorted(pack.values)}, **was_now, **cited}),
             "set_cell": _closed({"table": {"enum": sorted(pack.tables)}, "up_to": {}, "was": {}, "now": {}, **cited}),
         },
+        "additionalProperties": False,
+    }
+
+
+def _because(pack: RulePack) -> dict[str, Any]:
+    about = {"outcome": {"enum": list(pack.outcomes)}, "change": _ANY_TEXT, "case": _ANY_TEXT}
+    plain = {"since": _ANY_TEXT, "because": _ANY_TEXT, "clause": _ANY_TEXT, "source": {"$ref": "#/$defs/source"}}
+    pointers = {"type": "array", "items": {"type": "string", "pattern": "^/"}, "minItems": 1}
+    return {
+        "type": "object",
+        "properties": {**plain, **about, "changed": pointers},
+        "required": list(plain),
+        "oneOf": [{"required": ["outcome"]}, {"required": ["change"]}, {"required": ["case", "changed"]}],
         "additionalProperties": False,
     }
 

@@ -12,10 +12,11 @@ from typing import Any, TypeVar
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import PackHead, RulePack, Source
-from bondwright.shelf.amendments import BASE_SECTIONS, edition_of
+from bondwright.shelf.amendments import BASE_SECTIONS, LENIENT, edition_of
 from bondwright.shelf.edition import Edition
 from bondwright.shelf.lines import Line, bytes_of, edited_at, file_bytes, lines_of
 from bondwright.shelf.reading.advice import read_advice, read_cautions, read_joints, read_readings
+from bondwright.shelf.reading.becauses import read_kept_cases, read_lenient
 from bondwright.shelf.reading.names import Vocabulary
 from bondwright.shelf.reading.nodes import Node, Scalar, read_nodes, refused, shown
 from bondwright.shelf.reading.references import read_references
@@ -55,7 +56,7 @@ def load_pack(text: bytes, file_name: str) -> RulePack:
 @lru_cache(maxsize=MOST_KEPT)
 def _loaded(text: bytes, file_name: str) -> RulePack:
     known = (*BASE_SECTIONS, *(name for _, names in SHARED_FILES for name in names))
-    sections = fields(read_nodes(text, file_name), "a rule pack", known, REFERENCE_FILE[1])
+    sections = fields(read_nodes(text, file_name), "a rule pack", known, (*REFERENCE_FILE[1], *LENIENT, "cases"))
     head = _head(sections["pack"])
     vocabulary = _vocabulary(sections)
     advice = read_advice(sections["advice"])
@@ -77,6 +78,8 @@ def _loaded(text: bytes, file_name: str) -> RulePack:
         rules=read_rules(sections["rules"], vocabulary),
         text=text,
         references=read_references(sections["references"], vocabulary.sources) if "references" in sections else {},
+        lenient=read_lenient(sections["lenient"], vocabulary.outcomes, vocabulary.sources) if "lenient" in sections else (),
+        cases=read_kept_cases(sections["cases"]) if "cases" in sections else None,
     )
 
 
@@ -131,7 +134,8 @@ def consolidate(folder: Path, edition: str) -> bytes:
     """The published file of the editable files in `folder`; `edition` is such as `bs7671/2018-a4`.
 
     The edition with its amendments made, then the files that editions share, comments included, each under a line that
-    names it; each rule gains the line `from: "FILE:LINE"` below its id. The same files give the same bytes.
+    names it, and at the end why the edition is more lenient in something than the pack that it follows; each rule gains the
+    line `from: "FILE:LINE"` below its id. The same files give the same bytes.
     Raises: UnreadableRules.
     """
     return bytes_of(_consolidated(folder, edition))
@@ -144,6 +148,11 @@ def draft_pack(folder: Path, edition: str) -> RulePack:
         return load_pack(bytes_of(lines), f"draft of {edition}.yaml")
     except UnreadableRules as error:
         raise refused(edited_at(lines, Place(error.file, error.line, error.column)), error.detail) from None
+
+
+def edited_place(folder: Path, edition: str, place: Place) -> Place:
+    """Where a place in the text of a draft pack is edited."""
+    return edited_at(_consolidated(folder, edition), place)
 
 
 @lru_cache(maxsize=MOST_KEPT)
@@ -164,7 +173,8 @@ def _consolidated(folder: Path, edition: str) -> tuple[Line, ...]:
             sources = read_sources(sections["sources"])
         shared += [_mark(name), *lines_of(data, name)]
     own = edition_of(folder, edition, sources)
-    return (_mark(*own.files), *_with_origins(own), *shared)
+    lenient = (_mark(own.files[-1]), *own.lenient) if own.lenient else ()
+    return (_mark(*own.files), *_with_origins(own), *shared, *lenient)
 
 
 def shared_file(folder: Path, edition: str, file: str) -> str:
@@ -204,8 +214,10 @@ def published_packs(folder: Path) -> tuple[RulePack, ...]:
     return tuple(pack.whole() for pack in on_shelf(folder))
 
 
-def on_shelf(folder: Path) -> tuple[PublishedPack, ...]:
+def on_shelf(folder: Path, unfinished: str = "") -> tuple[PublishedPack, ...]:
     """Every pack in `published/` of the rules folder, in order; each file is compared with its line in the lock.
+
+    `unfinished`: id of a pack whose file may stand there without a line, for publishing it was cut off; it is left out then.
 
     Raises: UnreadableRules, also when a file was changed, has no line in `published.lock`, or a line has no file.
     """
@@ -214,6 +226,8 @@ def on_shelf(folder: Path) -> tuple[PublishedPack, ...]:
     for path in sorted((folder / "published").glob("*.yaml")):
         name = f"published/{path.name}"
         line, digest = locked.pop(path.stem, (0, ""))
+        if not line and path.stem == unfinished:
+            continue
         if not line:
             raise UnreadableRules(name, 1, 1, f"pack `{path.stem}` has no line in `{LOCK}`")
         data = file_bytes(path, name)

@@ -35,6 +35,16 @@ def must_be_impossible(
     return (replace(wrong, detail=f"{wrong.detail}; {shown}"),)
 
 
+def asked(world: Iterable[z3.BoolRef], known: Knowledge, seconds: float = SECONDS) -> str | None:
+    """What is known in one input that fits `world`, or that the solver could not tell in time; None where no input fits."""
+    solver, answer = _asked(world, seconds)
+    if answer == z3.unsat:
+        return None
+    if answer == z3.sat:
+        return described(solver.model(), known)
+    return f"the solver could not settle it within {seconds:g} s ({solver.reason_unknown()})"
+
+
 def described(model: z3.ModelRef, known: Knowledge) -> str:
     """What is known in one input, as `fact=value`; what is unknown is left out."""
     told = []
@@ -56,6 +66,7 @@ def number_of(model: z3.ModelRef, expression: z3.ArithRef) -> float:
 def _asked(world: Iterable[z3.BoolRef], seconds: float) -> tuple[z3.Solver, z3.CheckSatResult]:
     solver = z3.Solver()
     solver.set("timeout", max(1, int(seconds * 1000)))
+    solver.set("ctrl_c", False)  # else an interrupt would come out as an answer that did not come, not as an interrupt
     solver.add(*world)
     return solver, solver.check()
 
