@@ -2,19 +2,16 @@
 
 import json
 import sys
+from hashlib import sha256
 from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
-from tests.cli.small_rules import AMENDMENT, BASE
+from tests.cli.small_rules import AMENDMENT, BASE, publish
 
 from bondwright.cli import main
+from bondwright.rulebook.because import rules_text
 from bondwright.shelf.packs import published_packs
-
-
-def publish(rules: Path, edition: str = AMENDMENT) -> int:
-    """The exit status of publishing an edition of that folder."""
-    return main(["rules", "publish", edition, "--rules", str(rules)])
 
 
 def check(rules: Path, *options: str) -> int:
@@ -49,14 +46,14 @@ def test_what_is_published_can_be_loaded(rules: Path, capsys: pytest.CaptureFixt
 
     (pack,) = published_packs(rules)
     assert status == 0
-    assert capsys.readouterr().out.startswith(f"published {pack.pack_id}: {len(pack.rules)} rules, ")
+    assert f"\npublished {pack.pack_id}: {len(pack.rules)} rules, " in capsys.readouterr().out
 
 
-def test_publishing_leaves_nothing_but_the_pack_and_the_lock(rules: Path) -> None:
+def test_publishing_leaves_nothing_but_the_pack_what_is_kept_of_its_cases_and_the_lock(rules: Path) -> None:
     publish(rules)
 
     (pack,) = published_packs(rules)
-    assert sorted(content(rules)) == [f"{pack.pack_id}.yaml", "published.lock"]
+    assert sorted(content(rules)) == [f"{pack.pack_id}.cases.json", f"{pack.pack_id}.yaml", "published.lock"]
 
 
 def test_publishing_again_changes_nothing(rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -92,7 +89,7 @@ def test_a_new_revision_is_published_beside_the_old_one(rules: Path) -> None:
 
     after = content(rules)
     assert status == 0
-    assert sorted(after) == sorted([*before, "book-second-r999.yaml"])
+    assert sorted(after) == sorted([*before, "book-second-r999.cases.json", "book-second-r999.yaml"])
     assert {name: after[name] for name in before if name.endswith(".yaml")}.items() <= before.items()
     assert after["published.lock"].startswith(before["published.lock"])
 
@@ -176,13 +173,24 @@ def test_checking_counts_what_each_pack_holds(rules: Path, capsys: pytest.Captur
 
 def test_checking_finds_a_published_pack_that_was_changed(rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
     publish(rules)
-    (path,) = (rules / "published").iterdir()
+    path = rules / "published" / "book-second-r1.yaml"
     path.write_bytes(path.read_bytes() + b"# a word\n")
 
     status = check(rules)
 
     assert status == 1
     assert f"published/{path.name}:1:1: the file differs from its digest" in capsys.readouterr().out
+
+
+def test_checking_finds_that_what_was_kept_of_the_cases_was_changed(rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    publish(rules)
+    path = rules / "published" / "book-second-r1.cases.json"
+    path.write_bytes(path.read_bytes() + b"\n")
+
+    status = check(rules)
+
+    assert status == 1
+    assert f"WANTING published/{path.name}: published/{path.name}:1:1: the file differs from its digest" in capsys.readouterr().out
 
 
 def test_checking_finds_that_nothing_is_published(rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -216,13 +224,13 @@ def test_a_full_check_tells_what_was_counted(rules: Path, capsys: pytest.Capture
     assert "  information: " in capsys.readouterr().out
 
 
-def test_what_was_proved_is_kept_by_digest(rules: Path, data: Path) -> None:
+def test_what_was_proved_is_kept_by_the_digest_of_the_rules(rules: Path, data: Path) -> None:
     publish(rules)
 
     check(rules, "--full")
 
     kept = {path.name.partition("-")[0] for path in (data / "proofs").glob("*-full.json")}
-    assert {pack.digest for pack in published_packs(rules)} <= kept
+    assert {sha256(rules_text(pack.text)).hexdigest() for pack in published_packs(rules)} <= kept
 
 
 def test_without_the_solver_nothing_is_published(rules: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:

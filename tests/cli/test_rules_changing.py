@@ -5,7 +5,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from tests.cli.small_rules import AMENDMENT, BASE, FILES
+from tests.cli.small_rules import AMENDMENT, BASE, FILES, excused, publish
 
 from bondwright.cli import main
 from bondwright.shelf.packs import draft_pack
@@ -67,7 +67,7 @@ def test_the_examples_that_the_cell_decides_are_brought_up_to_date(rules: Path) 
 def test_what_was_set_can_be_published(rules: Path) -> None:
     set_cell(rules, *TWENTY)
 
-    assert main(["rules", "publish", AMENDMENT, "--rules", str(rules)]) == 0
+    assert publish(rules) == 0
 
 
 def test_what_changed_is_printed(rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -85,7 +85,7 @@ def test_a_cell_can_be_set_back(rules: Path) -> None:
 
     assert status == 0
     assert [row.use for row in draft_pack(rules, AMENDMENT).tables["bond-by-neutral"].rows] == [10, 16, 25]
-    assert main(["rules", "publish", AMENDMENT, "--rules", str(rules)]) == 0
+    assert publish(rules) == 0
 
 
 def test_the_last_row_can_be_set(rules: Path) -> None:
@@ -96,11 +96,25 @@ def test_the_last_row_can_be_set(rules: Path) -> None:
 
 
 def test_a_published_pack_gets_the_next_revision(rules: Path) -> None:
-    main(["rules", "publish", AMENDMENT, "--rules", str(rules)])
+    publish(rules)
 
     set_cell(rules, *TWENTY)
 
     assert draft_pack(rules, AMENDMENT).pack_id == "book-second-r2"
+
+
+def test_the_next_revision_begins_without_the_reasons_of_the_step_before(rules: Path) -> None:
+    publish(rules, BASE)
+    excused(rules, AMENDMENT, "book-first-r1", "outcome", "bond_size")
+    draft = set_cell(rules, *TWENTY), "lenient:" in text(rules)
+    excused(rules, AMENDMENT, "book-first-r1", "change", "value least")
+    (rules / "published.lock").write_text(f"book-second-r1 {'0' * 64} 2026-11-25\n", encoding="utf-8")
+
+    again = set_cell(rules, "--value", "21", "--again", "21", *RESTS, "--confirm-examples")
+
+    assert (draft, again) == ((0, True), 0)
+    assert "id: book-second-r2" in text(rules)
+    assert "lenient" not in text(rules)
 
 
 def test_an_unpublished_pack_keeps_its_revision(rules: Path) -> None:
@@ -209,7 +223,7 @@ def filled_in(path: Path) -> None:
 def test_an_opened_amendment_must_be_filled_in(rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
     opened(rules)
 
-    status = main(["rules", "publish", "book/third", "--rules", str(rules)])
+    status = publish(rules, "book/third")
 
     assert status == 1
     assert "book/third.yaml:7:18: `FILL-IN` is no date" in capsys.readouterr().err

@@ -50,6 +50,13 @@ changes: []
 #        says: "ONE PLAIN SENTENCE."
 #        source: {source}
 #        examples: []
+# Why something is more lenient than in the pack that this one follows; `publish` prints what is missing. At the left margin, without the #:
+#lenient:
+#  - since: {family}-PACK-r1
+#    outcome: OUTCOME
+#    because: "ONE PLAIN SENTENCE."
+#    clause: "CLAUSE"
+#    source: {source}
 """
 
 

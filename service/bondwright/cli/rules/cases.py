@@ -45,7 +45,7 @@ class Trial:
 def cases(asked: Namespace) -> int:
     """The worked cases of every family, or those within the time of one pack or draft."""
     folder = folder_of(asked)
-    trial = tried(folder, pack_or_draft(folder, asked.pack)) if asked.pack else every_case(folder)
+    trial = tried(folder, pack_or_draft(folder, asked.pack), on_shelf(folder)) if asked.pack else every_case(folder)
     if not trial.findings:
         raise WrongCall("no worked case falls into that time")
     print_findings("cases", trial.findings, asked.format, {"expectations": trial.written, "compared": trial.compared}, trial.counted())
@@ -57,13 +57,22 @@ def every_case(folder: Path) -> Trial:
     return _tried(folder, published(folder), None)
 
 
-def tried(folder: Path, pack: RulePack, tell: Callable[[int, int], None] | None = None) -> Trial:
+def tried(folder: Path, pack: RulePack, shelf: Sequence[PackHead], tell: Callable[[int, int], None] | None = None) -> Trial:
     """The cases of the family of `pack` that it judges, were it published: it is the newest edition in use on the day of their work.
 
-    `tell`: told after each case how many are done, of how many.
+    `shelf`: the published packs. `tell`: told after each case how many are done, of how many.
     """
-    others = [one for one in on_shelf(folder) if family(one) == family(pack) and edition_of_pack(one) != edition_of_pack(pack)]
+    others = [one for one in shelf if family(one) == family(pack) and edition_of_pack(one) != edition_of_pack(pack)]
     return _tried(folder, (*others, pack), pack, tell)
+
+
+def read_cases(folder: Path, family_name: str) -> tuple[Case, ...]:
+    """The worked cases of a family by file name. Raises: UnreadableRules, for the first that is none."""
+    return tuple(read_case(file_bytes(path, name), name) for path, name in _files(folder, family_name))
+
+
+def _files(folder: Path, family_name: str) -> list[tuple[Path, str]]:
+    return [(path, path.relative_to(folder).as_posix()) for path in sorted((folder / family_name / "cases").glob("*.json"))]
 
 
 def _tried(folder: Path, packs: Sequence[PackHead], only: RulePack | None, tell: Callable[[int, int], None] | None = None) -> Trial:
@@ -72,10 +81,9 @@ def _tried(folder: Path, packs: Sequence[PackHead], only: RulePack | None, tell:
         running: dict[str, TwoChannels] = {}
         for name in dict.fromkeys(family(pack) for pack in packs):
             own = [pack for pack in in_order(packs) if family(pack) == name]
-            files = sorted((folder / name / "cases").glob("*.json"))
-            for number, path in enumerate(files, start=1):
+            files = _files(folder, name)
+            for number, (path, file) in enumerate(files, start=1):
                 try:
-                    file = path.relative_to(folder).as_posix()
                     case = read_case(file_bytes(path, file), file)
                 except UnreadableRules as error:
                     trial.findings.append(Finding(error.file, str(error)))

@@ -29,6 +29,7 @@ from bondwright.shelf.packs import LOCK, draft_pack
 from bondwright.units import decimal
 
 _REVISION = re.compile(r"^(  id: +(?P<stem>[a-z0-9-]+)-r)(?P<number>[0-9]+)", re.MULTILINE)
+_REASONS = re.compile(r"^lenient:.*\n(?:[ -].*\n|\n(?=[ -]))*", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,7 +216,10 @@ def _spliced(text: str, change: Sequence[str]) -> str:
 
 
 def _next_revision(folder: Path, text: str) -> str:
-    """The text with the next free revision in its `id`, where the pack of that id is published already."""
+    """The text with the next free revision in its `id`, where the pack of that id is published already.
+
+    Its reasons for leniency are then of the step before, and kept in the pack of that id: they go.
+    """
     lock = (folder / LOCK).read_bytes() if (folder / LOCK).exists() else b""
     found = _REVISION.search(text)
     if not found:
@@ -223,7 +227,9 @@ def _next_revision(folder: Path, text: str) -> str:
     number = int(found["number"])
     while locked_digest(lock, f"{found['stem']}-r{number}"):
         number += 1
-    return f"{text[: found.start()]}{found[1]}{number}{text[found.end() :]}"
+    if number == int(found["number"]):
+        return text
+    return _REASONS.sub("", f"{text[: found.start()]}{found[1]}{number}{text[found.end() :]}")
 
 
 def _tried(folder: Path, edition: str, text: str) -> RulePack:

@@ -12,7 +12,8 @@ from bondwright.cli.rules.cases import cases
 from bondwright.cli.rules.cells import set_cell
 from bondwright.cli.rules.choosing import WrongCall, day, folder_of, pack_or_draft
 from bondwright.cli.rules.differences import Change, changes
-from bondwright.cli.rules.listing import history, list_packs
+from bondwright.cli.rules.history import history
+from bondwright.cli.rules.listing import list_packs
 from bondwright.cli.rules.printing import print_json
 from bondwright.cli.rules.publishing.checking import check, print_consolidated
 from bondwright.cli.rules.publishing.publish import publish
@@ -35,8 +36,8 @@ def add_rules(command: ArgumentParser) -> None:
     actions = command.add_subparsers(title="commands", metavar="COMMAND", required=True)
     _add(actions, "list", list_packs, "list published packs and draft editions", "text", "json")
     _add_show(actions)
-    one = _add(actions, "history", history, "follow one rule through every published pack of its family", "text", "json")
-    one.add_argument("rule", metavar="RULE", help="id of a rule")
+    one = _add(actions, "history", history, "follow one rule, or every reason for leniency, through the published packs", "text", "json")
+    one.add_argument("rule", metavar="RULE", nargs="?", help="id of a rule (default: every pack, with its reasons and cases)")
     two = _add(actions, "diff", _diff, "show where two packs differ, in words and in what they decide", "text", "json")
     two.add_argument("old", metavar="A", help="a published pack by id or digest, or an edition (with a slash) as its files stand")
     two.add_argument("new", metavar="B", help="the other, named the same ways")
@@ -48,8 +49,12 @@ def add_rules(command: ArgumentParser) -> None:
     all_of_them.add_argument("--full", action="store_true", help="every proof, as before publishing; kept by digest in the data folder")
     whole = _add(actions, "consolidate", print_consolidated, "print the text that publishing an edition would give")
     whole.add_argument("edition", metavar="EDITION", help=_EDITION)
-    frozen = _add(actions, "publish", publish, "publish the pack that the files of an edition make, if every check passes")
+    frozen = _add(
+        actions, "publish", publish, "publish the pack that the files of an edition make, if every check, proof and worked case passes"
+    )
     frozen.add_argument("edition", metavar="EDITION", help=_EDITION)
+    frozen.add_argument("--dry-run", action="store_true", help="do everything but write")
+    frozen.add_argument("--without-cases", action="store_true", help="although no worked case falls into its time; refused if one does")
     opened = _add(actions, "amend", amend, "open the file of a new amendment")
     opened.add_argument("base", metavar="BASE", help=f"what is amended: {_EDITION}")
     opened.add_argument("new", metavar="NEW", help="the amendment, named the same way; no file of that name may be there")

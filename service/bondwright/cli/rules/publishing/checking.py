@@ -1,19 +1,25 @@
 """`bondwright rules check` and `consolidate`: whether published packs are whole and drafts could be published."""
 
 from argparse import Namespace
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
+from typing import TypeAlias
 
 from bondwright.cli.rules.choosing import WrongCall, editions, folder_of
 from bondwright.cli.rules.printing import Finding, print_findings
+from bondwright.cli.rules.publishing.following import kept_with
 from bondwright.cli.rules.written import written
 from bondwright.cli.statuses import DONE, WANTING
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import BondwrightError, UnreadableRules
+from bondwright.rulebook.because import draft_text
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
 from bondwright.settings import read_settings
 from bondwright.shelf.packs import consolidate, draft_pack, published_packs
+
+Tell: TypeAlias = Callable[[str, int, int], None]
+"""Is told the name of a proof, its number and how many there are."""
 
 FILL_IN = "FILL-IN"
 """Stands in a new amendment where a person has to write something."""
@@ -39,17 +45,27 @@ def _checked(folder: Path, full: bool, aloud: bool) -> Iterator[Finding]:
             packs[edition] = draft_pack(folder, edition)
         except UnreadableRules as error:
             yield Finding(edition, str(error))
-    seen: set[str] = set()
+    seen: set[bytes] = set()
+    yield from _kept_cases(folder, packs.values())
     for name, pack in packs.items():
-        if pack.digest not in seen:
-            seen.add(pack.digest)
+        if (text := draft_text(pack.text)) not in seen:
+            seen.add(text)
             yield from faults_of(pack, name, full=full, aloud=aloud)
 
 
-def faults_of(pack: RulePack, name: str, *, full: bool, aloud: bool = False) -> list[Finding]:
+def _kept_cases(folder: Path, packs: Iterable[RulePack]) -> Iterator[Finding]:
+    """What is wrong with the files in which worked cases are kept."""
+    for pack in packs:
+        try:
+            kept_with(folder, pack)
+        except UnreadableRules as error:
+            yield Finding(error.file, str(error))
+
+
+def faults_of(pack: RulePack, name: str, *, full: bool, aloud: bool = False, tell: Tell | None = None) -> list[Finding]:
     """What is wrong with a pack that could be read, a finding each, or one that says that nothing is.
 
-    `aloud`: print what the pack holds and, of the full set, what was counted.
+    `aloud`: print what the pack holds and, of the full set, what was counted. `tell`: told before each proof which of how many it is.
     """
     # Imported here: the solver comes with the extra `rules`, and a service that only answers does without it.
     try:
@@ -63,7 +79,7 @@ def faults_of(pack: RulePack, name: str, *, full: bool, aloud: bool = False) -> 
     if aloud:
         print(counted(pack))
     wrong = []
-    for one in proved(pack, full, read_settings().data_folder / "proofs"):
+    for one in proved(pack, full, read_settings().data_folder / "proofs", tell):
         words = f"{_edited(pack, one.place)}{one.check.replace('_', ' ')}: {one.detail}"
         if one.severity == "error":
             wrong.append(Finding(name, words))

@@ -1,6 +1,9 @@
-"""Files that are written whole or not at all, and the lock of what was published."""
+"""Files that are written whole or not at all, several of them together, and the lock of what was published."""
 
 import os
+import signal
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 
 from bondwright.errors import BondwrightError
@@ -32,4 +35,35 @@ def write_whole(path: Path, content: bytes) -> None:
             os.fsync(file.fileno())
         draft.replace(path)
     except OSError as error:
+        draft.unlink(missing_ok=True)
         raise BondwrightError(f"`{path}` cannot be written ({error.strerror})") from None
+
+
+def write_together(files: Mapping[Path, bytes]) -> None:
+    """Writes files in that order, or none of them: no interrupt stops it, and where one cannot be written the new ones before it go again.
+
+    The last one counts: a machine that fails in between leaves files that the next call writes again. Raises: BondwrightError.
+    """
+    fresh: list[Path] = []
+    with uninterrupted():
+        try:
+            for path, content in files.items():
+                is_new = not path.exists()
+                write_whole(path, content)
+                fresh += [path] if is_new else []
+        except BondwrightError:
+            for path in fresh:
+                path.unlink(missing_ok=True)
+            raise
+
+
+@contextmanager
+def uninterrupted() -> Iterator[list[int]]:
+    """Lets no interrupt stop what is done inside; gives the numbers of the signals that came."""
+    heard: list[int] = []
+    before = {number: signal.signal(number, lambda heard_one, _: heard.append(heard_one)) for number in (signal.SIGINT, signal.SIGTERM)}
+    try:
+        yield heard
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
