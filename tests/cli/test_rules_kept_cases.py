@@ -267,6 +267,18 @@ def test_a_file_that_is_no_case_refuses_publishing(house_rules: Path, capsys: py
     assert "this compares nothing; write what is expected, or leave it out\n" in out
 
 
+def test_a_pack_that_lacks_what_is_read_by_name_is_wanting_and_no_traceback(house_rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = house_rules / "iec60364" / "materials.yaml"
+    lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
+    path.write_text("".join(line for line in lines if not line.startswith("    inspection:")), encoding="utf-8")
+
+    status = main(["rules", "cases", "--pack", EDITION, "--rules", str(house_rules)])
+
+    out = capsys.readouterr().out
+    assert status == 1
+    assert f"It cannot be judged: {FOURTH} lacks 'inspection', which is read by name\n" in out
+
+
 def test_cases_are_not_left_out_where_there_are_some(house_rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
     status, out, _ = published(house_rules, capsys, "--without-cases")
 

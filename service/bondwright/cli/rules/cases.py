@@ -9,13 +9,13 @@ from pathlib import Path
 import orjson
 
 from bondwright.cases.case import Case, Claim
-from bondwright.cases.comparing import judged, judges
+from bondwright.cases.comparing import Compared, judged, judges
 from bondwright.cases.reading import read_case
 from bondwright.cli.rules.choosing import WrongCall, edition_of_pack, family, folder_of, pack_or_draft, published
 from bondwright.cli.rules.printing import Finding, print_findings
 from bondwright.cli.statuses import DONE, WANTING
 from bondwright.engine.channels import TwoChannels
-from bondwright.errors import EngineDisagreement, Refused, UnreadableRules
+from bondwright.errors import BondwrightError, EngineDisagreement, Refused, UnreadableRules
 from bondwright.installation.description import Installation
 from bondwright.installation.reading import read_installation
 from bondwright.rulebook.pack import PackHead, RulePack
@@ -115,19 +115,33 @@ def _judge(
             if only is None:
                 trial.findings.append(Finding(name, f"{claim.says} No published pack was in use on the day of this work"))
             return
-        pack = head.whole()
-        if pack.pack_id not in running:
-            running[pack.pack_id] = leaving.enter_context(closing(TwoChannels(pack)))
-        results = judged(case, claim, installation, pack, running[pack.pack_id].acting)
+        results = _results(case, claim, installation, head.whole(), running, leaving)
     except UnreadableRules as error:
         trial.findings.append(Finding(name, str(error)))
     except (Refused, EngineDisagreement) as error:
         trial.findings.append(Finding(name, f"{case.place(claim.described)}: {claim.says} {error}"))
+    except _Lacking as error:
+        trial.findings.append(Finding(name, f"{claim.says} It cannot be judged: {error}"))
     else:
         trial.compared += len(results)
         trial.claims.append((case, claim))
         faults = "; ".join(f"{case.place(one.expectation.pointer)}: {one.fault}" for one in results if one.fault)
-        trial.findings.append(Finding(name, f"{claim.says} By {pack.pack_id}, {faults}" if faults else ""))
+        trial.findings.append(Finding(name, f"{claim.says} By {head.pack_id}, {faults}" if faults else ""))
+
+
+def _results(
+    case: Case, claim: Claim, installation: Installation, pack: RulePack, running: dict[str, TwoChannels], leaving: ExitStack
+) -> tuple[Compared, ...]:
+    if pack.pack_id not in running:
+        running[pack.pack_id] = leaving.enter_context(closing(TwoChannels(pack)))
+    try:
+        return judged(case, claim, installation, pack, running[pack.pack_id].acting)
+    except LookupError as error:
+        raise _Lacking(f"{pack.pack_id} lacks {error}, which is read by name") from None
+
+
+class _Lacking(BondwrightError):
+    """A pack lacks something that the service reads by its name."""
 
 
 def _described(case: Case, claim: Claim) -> Installation:

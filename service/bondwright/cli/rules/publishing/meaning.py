@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from bondwright.cli.rules.choosing import edition_of_pack
-from bondwright.cli.rules.differences import Change, changed_rules, changes
+from bondwright.cli.rules.differences import Change, changes
 from bondwright.cli.rules.stricter import searched
 from bondwright.rulebook.pack import RulePack
 
@@ -40,12 +40,10 @@ def meaning(old: RulePack, new: RulePack) -> Meaning:
     """How `new` differs from `old`; every way of an outcome is proved by the solver, and shown by an example where a search finds one."""
     found = tuple(changes(old, new))
     ways: dict[str, dict[str, str]] = {STRICTER: {}, LENIENT: {}}
-    differing = changed_rules(old, new)
-    if differing or _facts_changed(old, new):
-        for outcome, way, shown in _turns(old, new):
-            ways[way][outcome] = f"{outcome} becomes {way}: knowing {shown}"
-        for moved in searched(old, new).moved:
-            ways[moved.becomes][moved.outcome] = moved.line()
+    for outcome, way, shown in _turns(old, new):
+        ways[way][outcome] = f"{outcome} becomes {way}: knowing {shown}"
+    for moved in searched(old, new).moved if ways[STRICTER] or ways[LENIENT] else ():
+        ways[moved.becomes][moved.outcome] = moved.line()
     return Meaning(found, ways[STRICTER], ways[LENIENT], tuple(dict.fromkeys(_unjudged(old, new, found))))
 
 
@@ -61,10 +59,6 @@ def _turns(old: RulePack, new: RulePack) -> Iterator[tuple[str, str, str]]:
     for outcome in new.outcomes.values():
         if outcome.of in blind:
             yield outcome.name, LENIENT, f"nothing that could be compared: {', '.join(unlike)} is a fact of another kind now"
-
-
-def _facts_changed(old: RulePack, new: RulePack) -> bool:
-    return {name: fact.of for name, fact in old.facts.items()} != {name: fact.of for name, fact in new.facts.items()}
 
 
 def _unjudged(old: RulePack, new: RulePack, found: Sequence[Change]) -> Iterator[str]:
