@@ -21,6 +21,8 @@ from bondwright.shelf.packs import consolidate, draft_pack, published_packs
 Tell: TypeAlias = Callable[[str, int, int], None]
 """Is told the name of a proof, its number and how many there are."""
 
+NO_SOLVER = "the proofs need a solver that is not installed; install Bondwright with its extra `rules`"
+
 FILL_IN = "FILL-IN"
 """Stands in a new amendment where a person has to write something."""
 
@@ -71,7 +73,7 @@ def faults_of(pack: RulePack, name: str, *, full: bool, aloud: bool = False, tel
     try:
         from bondwright.proofs.check import check as proved
     except ImportError:
-        raise WrongCall("the proofs need a solver that is not installed; install Bondwright with its extra `rules`") from None
+        raise WrongCall(NO_SOLVER) from None
     try:
         TwoChannels(pack).close()
     except BondwrightError as error:

@@ -3,8 +3,9 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from bondwright.cli.rules.choosing import edition_of_pack
+from bondwright.cli.rules.choosing import WrongCall, edition_of_pack
 from bondwright.cli.rules.differences import Change, changes
+from bondwright.cli.rules.publishing.checking import NO_SOLVER
 from bondwright.cli.rules.stricter import searched
 from bondwright.rulebook.pack import RulePack
 
@@ -48,9 +49,11 @@ def meaning(old: RulePack, new: RulePack) -> Meaning:
 
 
 def _turns(old: RulePack, new: RulePack) -> Iterator[tuple[str, str, str]]:
-    # Imported here: the solver comes with the extra `rules`; what publishes without it was refused before.
-    from bondwright.proofs.solver.direction import turns, unlike_facts
-
+    # Imported here: the solver comes with the extra `rules`, and a service that only answers does without it.
+    try:
+        from bondwright.proofs.solver.direction import turns, unlike_facts
+    except ImportError:
+        raise WrongCall(NO_SOLVER) from None
     unlike = unlike_facts(old, new)
     kinds = dict.fromkeys(outcome.of for outcome in new.outcomes.values())
     blind = {of for name in unlike for of in (*old.facts[name].of, *new.facts[name].of)}
