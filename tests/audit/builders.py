@@ -40,7 +40,18 @@ def new_record(
 
 
 def evaluation(reference: str = "", rule: str = "r", clause: str = "1.1", level: tuple[str, str] = ("outcome", "level")) -> bytes:
-    """An evaluation of one verdict for one reason, as far as it is indexed."""
+    """An evaluation of form 1 with one verdict for one reason, as far as it is indexed."""
     reason = {"rule": rule, "pack_id": "tests-2026-r1", "clause": clause}
     verdict = {"outcome": level[0], "act_on": level[1], "because": [reason]}
     return json.dumps({"reference": reference, "pack": {"chosen_on": "2026-11-25"}, "parts": [{"verdicts": [verdict]}]}).encode()
+
+
+def in_form(form: int, worst_case: str, act_on: str = "", firm: bool = True, size: tuple[float, float] = (10, 10)) -> bytes:
+    """An evaluation of that form: a part with a verdict on it, and a size. In form 1 the worst case is what to act on."""
+    levels = {"act_on": worst_case} if form == 1 else {"act_on": act_on or worst_case, "worst_case": worst_case}
+    reason = {"rule": "r", "pack_id": "tests-2026-r1", "clause": "1.1"}
+    verdict = {"outcome": "main", **levels, "firm": firm, "lowest_possible": worst_case, "because": [reason]}
+    sized = {"outcome": "size", "lowest": size[0], "highest": size[1], "provisional": None, "firm": size[0] == size[1], "because": [reason]}
+    head = {} if form == 1 else {"form": form}
+    answer = {"reference": "Mill Lane 1", "parts": [{"part": "gas", "verdicts": [verdict]}], "main_bond_size": sized}
+    return json.dumps({**head, **answer}, separators=(",", ":")).encode()

@@ -17,7 +17,7 @@ MANY = (
     b'{"reference":"Oak Row","pack":{"chosen_on":"2026-11-25"},"parts":['
     b'{"outcome":"main","act_on":"bond","because":[{"rule":"r2","pack_id":"p2","clause":"2"},{"rule":"r1","pack_id":"p2","clause":"1"}]},'
     b'{"outcome":"main","act_on":"ask","because":[{"rule":"r1","pack_id":"p1","clause":"1"}]},'
-    b'{"outcome":"size","because":[{"rule":"r\xc3\xa9","pack_id":"p2","clause":"10"}]}]}'
+    b'{"outcome":"size","lowest":4,"highest":4,"because":[{"rule":"r\xc3\xa9","pack_id":"p2","clause":"10"}]}]}'
 )
 """An answer with several marks of each kind, one of them with two packs."""
 

@@ -32,4 +32,4 @@ def _words(marks: Marks) -> Iterator[str]:
     yield from (f"{name} {value}" for name, value in (("reference", marks.reference), ("day", marks.day)) if value)
     yield from (f"rule {rule} of {pack_id}" for rule, pack_id in marks.rules)
     yield from (f"clause {clause}" for clause in marks.clauses)
-    yield from (f"level {outcome} {act_on}" for outcome, act_on in marks.levels)
+    yield from (f"level {outcome} {worst_case}" for outcome, worst_case in marks.levels)

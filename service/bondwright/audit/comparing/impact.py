@@ -1,15 +1,13 @@
 """What another rule pack would say otherwise of an installation that was evaluated before."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from typing import TypeAlias
 
-import orjson
-
-_SUBJECTS = ("part", "bond", "reading", "location", "joins")
+from bondwright.audit.forms import content_of, form_of, judged_in
 
 _Told: TypeAlias = dict[tuple[str, str], str | tuple[float, float]]
-"""By subject and outcome: the level to act on, or from and to of a size."""
+"""By subject and outcome: the worst case, or from and to of a size."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,9 +25,9 @@ class Change:
 
 
 def changes(was: bytes, now: bytes, ladders: Mapping[str, Sequence[str]]) -> tuple[Change, ...]:
-    """Every verdict and size in which two evaluations of one installation differ, in the order of the answers.
+    """Every worst case and size in which two evaluations of one installation, each of any form, differ, in the order of the answers.
 
-    `ladders`: the levels of each outcome, the least cautious first.
+    `ladders`: the levels of each outcome, the least cautious first. Raises: RecordBroken, if the form of one is not known.
     """
     before, after = _told(was), _told(now)
     found = []
@@ -42,23 +40,10 @@ def changes(was: bytes, now: bytes, ladders: Mapping[str, Sequence[str]]) -> tup
 
 def _told(evaluation: bytes) -> _Told:
     told: _Told = {}
-    for key, value in _walked(orjson.loads(evaluation), ""):
-        told.setdefault(key, value)
+    for one in judged_in(content_of(evaluation), form_of(evaluation)):
+        level = one.worst_case
+        told.setdefault((one.subject, one.outcome), (one.content["lowest"], one.content["highest"]) if level is None else level)
     return told
-
-
-def _walked(value: Any, subject: str) -> Iterator[tuple[tuple[str, str], str | tuple[float, float]]]:
-    if isinstance(value, list):
-        for member in value:
-            yield from _walked(member, subject)
-    elif isinstance(value, dict):
-        if "because" in value:
-            yield (subject, value["outcome"]), value["act_on"] if "act_on" in value else (value["lowest"], value["highest"])
-            return
-        own = "/".join(str(value[name]) for name in _SUBJECTS if isinstance(value.get(name), str))
-        inside = "/".join(part for part in (subject, own) if part)
-        for member in value.values():
-            yield from _walked(member, inside)
 
 
 def _direction(was: str | tuple[float, float] | None, now: str | tuple[float, float] | None, ladder: Sequence[str]) -> str:

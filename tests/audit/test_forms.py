@@ -1,0 +1,72 @@
+"""Answers of every form are read for what they say: the worst case, never what is safe to act on."""
+
+import pytest
+from tests.audit.builders import in_form
+
+from bondwright.audit.comparing.impact import Change, changes
+from bondwright.audit.forms import LEVELS, content_of, form_of, judged_in
+from bondwright.audit.marks import marks_of
+from bondwright.errors import RecordBroken
+
+LADDERS = {"main": ("leave", "ask", "bond")}
+
+
+@pytest.mark.parametrize(
+    ("evaluation", "form"),
+    [
+        (b'{"reference":""}', 1),
+        (b"{}", 1),
+        (b"[]", 1),
+        (b"\xff", 1),
+        (b'{"reference":"form","form":2}', 1),
+        (b'{"form":2,"reference":""}', 2),
+        (b'{"form":2}', 2),
+        (b' {"form" : 2 }', 2),
+    ],
+)
+def test_an_answer_is_of_the_form_that_it_begins_with_and_else_of_the_first(evaluation: bytes, form: int) -> None:
+    assert form == form_of(evaluation)
+
+
+@pytest.mark.parametrize("named", ["3", "0", "20", "2.0", '"2"', "null", "", "\xff"])
+def test_a_form_that_is_not_known_is_refused_with_those_that_are(named: str) -> None:
+    with pytest.raises(RecordBroken, match=r"the answer is of form .*; this service reads 1 to 2"):
+        form_of(f'{{"form":{named},"reference":""}}'.encode("latin-1"))
+
+
+def test_the_forms_are_numbered_without_a_gap() -> None:
+    assert list(LEVELS) == list(range(1, len(LEVELS) + 1))
+    assert {frozenset(members) for members in LEVELS.values()} == {frozenset(LEVELS[1])}
+
+
+@pytest.mark.parametrize("form", LEVELS)
+def test_a_verdict_and_a_size_are_found_with_place_and_subject_in_every_form(form: int) -> None:
+    verdict, size = judged_in(content_of(in_form(form, "bond", act_on="not_shown", firm=False, size=(4, 10))), form)
+
+    assert (verdict.pointer, verdict.subject, verdict.outcome, verdict.worst_case) == ("/parts/0/verdicts/0", "gas", "main", "bond")
+    assert verdict.said() == {"worst_case": "bond", "lowest_possible": "bond", "firm": False}
+    assert (size.pointer, size.subject, size.outcome, size.worst_case) == ("/main_bond_size", "", "size", None)
+    assert size.said() == {"lowest": 4, "highest": 10, "provisional": None, "firm": False}
+
+
+def test_what_has_reasons_and_neither_level_nor_size_is_never_passed_over() -> None:
+    with pytest.raises(RecordBroken, match="neither level nor size at /parts/0/verdicts/0"):
+        list(judged_in(content_of(in_form(1, "bond")), 2))
+
+
+def test_the_same_verdict_is_found_by_the_same_marks_in_every_form() -> None:
+    found = {marks_of(in_form(form, "bond", act_on="not_shown")) for form in LEVELS}
+
+    assert [marks.levels for marks in found] == [(("main", "bond"),)]
+
+
+@pytest.mark.parametrize("was", LEVELS)
+@pytest.mark.parametrize("now", LEVELS)
+def test_only_another_worst_case_or_size_is_a_change_whatever_the_forms(was: int, now: int) -> None:
+    kept = in_form(was, "ask", size=(4, 10))
+
+    assert changes(kept, in_form(now, "ask", act_on="not_shown", size=(4, 10)), LADDERS) == ()
+    assert changes(kept, in_form(now, "bond", act_on="ask", size=(6, 10)), LADDERS) == (
+        Change("gas", "main", "raised", "ask", "bond"),
+        Change("", "size", "raised", "4 to 10", "6 to 10"),
+    )
