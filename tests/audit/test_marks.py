@@ -37,7 +37,7 @@ def _told(evaluation: Evaluation) -> Marks:
         evaluation.pack.chosen_on,
         tuple(sorted({(reason.rule, reason.pack_id) for reason in reasons})),
         tuple(sorted({reason.clause for reason in reasons})),
-        tuple(sorted({(one.outcome, one.act_on) for one in judged if isinstance(one, Verdict)})),
+        tuple(sorted({(one.outcome, one.worst_case) for one in judged if isinstance(one, Verdict)})),
     )
 
 

@@ -3,9 +3,17 @@
 Holds no id, clock or service version: the same installation and pack give the same bytes.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Final
 
 import orjson
+
+FORM: Final = 2
+"""The form of answers that `form` names; the first answers did not name theirs, form 1."""
+
+NOT_IN_FORM_1: Mapping[str, tuple[str, ...]] = {"Evaluation": ("form",), "Verdict": ("worst_case",)}
+"""Members that answers of form 1 lack, by the shape that has them now."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,14 +90,15 @@ class Silent:
 class Verdict:
     """One outcome for one subject, on its ladder.
 
-    `act_on`: the level to act on. `firm`: true is a proof that no missing fact could change it (readings that nobody must
-    make set aside: they stand in `could_relax`); false may be pessimistic. `lowest_possible`: the least cautious level that
-    could still turn out right. `questions`: at most twelve, nearest first. `weakest_source`: the least trusted
-    confidence on the path: rules, tables and the values behind their facts.
+    `act_on`: the level to act on. `worst_case`: the most cautious level that is not excluded. `firm`: true is a proof that no missing
+    fact could change it (readings that nobody must make set aside: they stand in `could_relax`); false may be pessimistic.
+    `lowest_possible`: the least cautious level that could still turn out right. `questions`: at most twelve, nearest first.
+    `weakest_source`: the least trusted confidence on the path: rules, tables and the values behind their facts.
     """
 
     outcome: str
     act_on: str
+    worst_case: str
     words: str
     firm: bool
     lowest_possible: str
@@ -258,8 +267,12 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Evaluation:
-    """The whole answer. `groups` is the short list to read on site; `choices` names what was chosen for the reader and why."""
+    """The whole answer. `groups` is the short list to read on site; `choices` names what was chosen for the reader and why.
 
+    `form`: which of its forms the answer has, always the first member; without it, form 1.
+    """
+
+    form: int
     reference: str
     pack: PackUsed
     groups: tuple[Group, ...]

@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import date
 
 from bondwright.evaluate.acts import acts, part_answer, plan_answer, required, sentence
-from bondwright.evaluate.answer import Evaluation, Group, PackUsed, PartAnswer
+from bondwright.evaluate.answer import FORM, Evaluation, Group, PackUsed, PartAnswer
 from bondwright.evaluate.bonds import bond_state, judged_bonds
 from bondwright.evaluate.feeder import feeder_answer
 from bondwright.evaluate.findings import findings_of
@@ -54,6 +54,7 @@ def evaluate(installation: Installation, pack: RulePack, acting: Acting) -> Eval
     )
     house = House(parts, chosen, states, found, known(installation.survey_complete))
     return Evaluation(
+        form=FORM,
         reference=installation.reference,
         pack=_pack_used(installation, pack),
         groups=_groups(answers, pack),

@@ -28,6 +28,7 @@ def verdict(one: Subject, name: str, pack: RulePack) -> Verdict:
     return Verdict(
         outcome=name,
         act_on=outcome.levels[level.act_on],
+        worst_case=outcome.levels[level.act_on],
         words=outcome.unsettled
         if outcome.unsettled and not firm and level.act_on == len(outcome.levels) - 1
         else outcome.words[level.act_on],

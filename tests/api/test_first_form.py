@@ -1,0 +1,86 @@
+"""Answers of form 1 are served over HTTP as they were answered, in a shape that the document declares."""
+
+import hashlib
+import json
+from collections.abc import Iterator
+from contextlib import closing
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+from starlette.testclient import TestClient
+from tests.api.builders import EVALUATIONS, HOUSE, OURS, bearer, evaluation_in, keyring, service
+from tests.api.keep_documents import DOCUMENT
+from tests.audit.form_1.records import HERON, TERN, kept_in, record_file
+
+from bondwright.access.keys import SCOPES
+from bondwright.api.app import create_app
+from bondwright.audit.record import Record
+from bondwright.evaluate.answer import FORM, NOT_IN_FORM_1
+from bondwright.rulebook.pack import RulePack
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    """A copy of the record file of form 1."""
+    return record_file(tmp_path)
+
+
+@pytest.fixture
+def kept(file: Path) -> tuple[Record, ...]:
+    """Every record in it."""
+    return kept_in(file, HERON, TERN)
+
+
+@pytest.fixture
+def clients(packs: tuple[RulePack, ...], file: Path) -> Iterator[dict[str, TestClient]]:
+    """Asks the service over that file, by tenant."""
+    with closing(service(packs, file)) as bondwright, closing(keyring(file)) as keys:
+        app = create_app(bondwright, keys)
+        yield {
+            tenant: TestClient(app, headers=bearer(keys.create(tenant, SCOPES)[0]), raise_server_exceptions=False)
+            for tenant in (HERON, TERN, OURS)
+        }
+
+
+def declared(name: str) -> jsonschema.Draft202012Validator:
+    """What checks a value by the schema that the document has under that name."""
+    document = json.loads(DOCUMENT.read_bytes())
+    return jsonschema.Draft202012Validator({"$ref": f"#/components/schemas/{name}", "components": document["components"]})
+
+
+def test_answers_of_form_1_are_served_byte_for_byte(clients: dict[str, TestClient], kept: tuple[Record, ...]) -> None:
+    for record in kept:
+        answer = clients[record.tenant].get(f"{EVALUATIONS}/{record.evaluation_id}")
+
+        assert answer.status_code == 200
+        assert evaluation_in(answer.content) == record.evaluation_bytes
+        assert hashlib.sha256(evaluation_in(answer.content)).hexdigest() == record.evaluation_digest
+        assert "form" not in answer.json()["evaluation"]
+    assert len(kept) == 9
+
+
+def test_the_document_declares_what_answers_of_either_form_look_like(clients: dict[str, TestClient], kept: tuple[Record, ...]) -> None:
+    now = clients[OURS].post(EVALUATIONS, content=HOUSE, headers={"content-type": "application/json"}).json()
+    then = [clients[record.tenant].get(f"{EVALUATIONS}/{record.evaluation_id}").json() for record in kept]
+
+    told = [list(declared("RecordedEvaluation").iter_errors(answer)) for answer in (now, *then)]
+
+    assert told == [[]] * 10
+    assert now["evaluation"]["form"] == FORM
+
+
+@pytest.mark.parametrize(("shape", "members"), NOT_IN_FORM_1.items())
+def test_a_member_that_came_with_a_later_form_is_declared_and_not_required(shape: str, members: tuple[str, ...]) -> None:
+    schema: dict[str, Any] = json.loads(DOCUMENT.read_bytes())["components"]["schemas"][shape]
+
+    assert [(member in schema["properties"], member in schema["required"]) for member in members] == [(True, False)] * len(members)
+
+
+def test_the_whole_record_of_an_answer_of_form_1_can_be_read(clients: dict[str, TestClient], kept: tuple[Record, ...]) -> None:
+    for record in kept:
+        told = clients[record.tenant].get(f"{EVALUATIONS}/{record.evaluation_id}/record")
+
+        assert list(declared("RecordInFull").iter_errors(told.json())) == []
+        assert (evaluation_in(told.content), told.json()["evaluation_digest"]) == (record.evaluation_bytes, record.evaluation_digest)
