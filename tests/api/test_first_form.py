@@ -84,3 +84,13 @@ def test_the_whole_record_of_an_answer_of_form_1_can_be_read(clients: dict[str, 
 
         assert list(declared("RecordInFull").iter_errors(told.json())) == []
         assert (evaluation_in(told.content), told.json()["evaluation_digest"]) == (record.evaluation_bytes, record.evaluation_digest)
+
+
+def test_an_answer_of_form_1_is_found_by_its_worst_case_like_any_other(clients: dict[str, TestClient], kept: tuple[Record, ...]) -> None:
+    wanted = {"outcome": "bond_connection", "worst_case": "does_not_connect"}
+    unmeasured = json.loads(kept[1].input_bytes)
+    clients[HERON].post(EVALUATIONS, json=unmeasured)
+
+    found = clients[HERON].get(EVALUATIONS, params=wanted).json()["evaluations"]
+
+    assert [(one["counter"], one["reference"]) for one in found] == [(2, unmeasured["reference"]), (7, unmeasured["reference"])]

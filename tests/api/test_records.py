@@ -66,7 +66,7 @@ def test_an_evaluation_is_found_by_everything_it_says(client: TestClient, bondwr
         {"rule": reason["rule"], "pack": reason["pack_id"]},
         {"rule": reason["rule"], "reference": "Sandpiper Row 3"},
         {"clause": reason["clause"], "pack": reason["pack_id"]},
-        {"outcome": verdict["outcome"], "act_on": verdict["act_on"], "pack": reason["pack_id"]},
+        {"outcome": verdict["outcome"], "worst_case": verdict["worst_case"], "pack": reason["pack_id"]},
         {"recorded_from": "2026-11-25", "recorded_to": "2026-11-26", "reference": "Sandpiper Row 3"},
     ]
 
@@ -123,8 +123,8 @@ def test_following_the_links_shows_everything_once_while_more_is_recorded(client
         ("recorded_to=2026-13-01", 422, "/recorded_to"),
         ("rule=a&rule=b", 422, "/rule"),
         ("rules=a", 422, "/rules"),
-        ("outcome=main", 409, "/act_on"),
-        ("act_on=main", 409, "/outcome"),
+        ("outcome=main", 409, "/worst_case"),
+        ("worst_case=main", 409, "/outcome"),
     ],
 )
 def test_a_wrong_parameter_is_a_problem_at_its_place(client: TestClient, query: str, status: int, place: str) -> None:

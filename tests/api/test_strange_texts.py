@@ -31,7 +31,7 @@ def front(request: pytest.FixtureRequest, packs: tuple[RulePack, ...], tmp_path_
 
 @pytest.mark.parametrize("text", STRANGE)
 def test_nothing_is_found_by_a_strange_text(front: TestClient, text: str) -> None:
-    queries = [f"{name}={text}" for name in ("reference", "pack", "rule", "clause")] + [f"outcome={text}&act_on={text}"]
+    queries = [f"{name}={text}" for name in ("reference", "pack", "rule", "clause")] + [f"outcome={text}&worst_case={text}"]
 
     answers = [front.get(f"{EVALUATIONS}?{query}") for query in queries]
 

@@ -31,8 +31,11 @@ class Asked(BaseModel):
     pack: Annotated[str | None, Field(description="Id of the rule pack that decided, or its digest.")] = None
     rule: Annotated[str | None, Field(description="Id of a rule that some verdict or size rests on.")] = None
     clause: Annotated[str | None, Field(description="A clause that some verdict or size rests on, as reasons write it.")] = None
-    outcome: Annotated[str | None, Field(description="Together with `act_on`: an outcome with the level that some verdict acts on.")] = None
-    act_on: Annotated[str | None, Field(description="Together with `outcome`: the level.")] = None
+    outcome: Annotated[str | None, Field(description="Together with `worst_case`: an outcome with the worst case of some verdict.")] = None
+    worst_case: Annotated[
+        str | None,
+        Field(description="Together with `outcome`: the most cautious level that was not excluded, in answers of every form."),
+    ] = None
     recorded_from: Annotated[Annotated[str, _WHEN] | None, Field(description="Recorded then or later: a day or an instant, UTC.")] = None
     recorded_to: Annotated[Annotated[str, _WHEN] | None, Field(description="Recorded before then: a day or an instant, UTC.")] = None
     limit: Annotated[
@@ -44,7 +47,7 @@ class Asked(BaseModel):
     @property
     def search(self) -> Search:
         """What is to be found."""
-        level = None if self.outcome is None or self.act_on is None else (self.outcome, self.act_on)
+        level = None if self.outcome is None or self.worst_case is None else (self.outcome, self.worst_case)
         return Search(self.reference, self.pack, self.rule, self.clause, level, self.recorded_from, self.recorded_to)
 
     @property
@@ -56,7 +59,7 @@ class Asked(BaseModel):
 def read_query(request: Request) -> Asked:
     """What the query of `request` asks for; a fault's pointer is a slash and the name of the parameter.
 
-    Raises: NotTheSchema; Contradiction, if of `outcome` and `act_on` one is left out.
+    Raises: NotTheSchema; Contradiction, if of `outcome` and `worst_case` one is left out.
     """
     given: dict[str, str] = {}
     for name, value in request.query_params.multi_items():
@@ -64,8 +67,8 @@ def read_query(request: Request) -> Asked:
             raise NotTheSchema((Fault(f"/{name}", "given more than once; give it once"),))
         given[name] = value
     asked, _ = read_document(json.dumps(given).encode(), Asked)
-    if (asked.outcome is None) != (asked.act_on is None):
-        missing, there = ("outcome", "act_on") if asked.outcome is None else ("act_on", "outcome")
+    if (asked.outcome is None) != (asked.worst_case is None):
+        missing, there = ("outcome", "worst_case") if asked.outcome is None else ("worst_case", "outcome")
         raise Contradiction((Fault(f"/{missing}", f"needed where `{there}` is given"),))
     return asked
 

@@ -20,6 +20,7 @@ SQLITE, POSTGRESQL = Dialect("?", True), Dialect("%s", False)
 
 # Tables to begin with, in the order of how much they narrow down as a rule. The rest is probed for each row.
 _RULE = ("rests_on_rule", ("rule", "pack_id"))
+# The column has its name from form 1, where what to act on was the worst case: that is what it holds of every form.
 _LEVEL = ("has_level", ("outcome", "act_on"))
 _CLAUSE = ("rests_on_clause", ("clause",))
 
