@@ -21,9 +21,9 @@ class LiveService:
 
 
 @contextmanager
-def live_service(data: Path) -> Iterator[LiveService]:
-    """A service over records in `data`, ended at the latest when the block ends."""
+def live_service(data: Path, tenant: str = "acme") -> Iterator[LiveService]:
+    """A service over records in `data`, ended at the latest when the block ends; the key opens those of `tenant`."""
     with closing(build_keyring(Settings(data))) as keyring:
-        key, _ = keyring.create("acme", SCOPES)
+        key, _ = keyring.create(tenant, SCOPES)
     with serving(data) as (address, _):
         yield LiveService(address, key)

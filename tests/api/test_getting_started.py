@@ -65,7 +65,7 @@ def test_the_requests_with_curl_lead_from_a_house_to_its_replay(told_by_curl: st
 
     assert told_by_curl.endswith("refused, curl ended with 22\n")
     assert {found["evaluations"][-1]["evaluation_id"], record["evaluation_id"], replay["evaluation_id"]} == {answered["evaluation_id"]}
-    assert replay["same"]
+    assert replay["same_bytes"] == "same"
 
 
 def test_the_problem_in_the_readme_is_the_one_that_curl_gets(told_by_curl: str) -> None:

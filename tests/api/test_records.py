@@ -164,14 +164,15 @@ def test_a_replay_gives_the_same_bytes(client: TestClient, bondwright: Bondwrigh
     answer = client.post(f"{EVALUATIONS}/{one}/replay")
 
     told = TypeAdapter(ReplayAnswer).validate_json(answer.content)
-    assert (told.same, told.difference, told.not_evaluated, told.published_since, told.not_at_hand) == (True, None, None, (), ())
+    assert (told.form_then, told.form_now, told.same_bytes, told.same_levels) == (2, 2, "same", True)
+    assert (told.difference, told.not_evaluated, told.published_since, told.not_at_hand) == (None, None, (), ())
 
 
 def test_a_replay_of_an_answer_that_names_other_packs_gives_the_same_bytes(bondwright: Bondwright) -> None:
     (one,) = recorded(bondwright, TWO_EDITIONS)
 
     assert bondwright.evaluate(TWO_EDITIONS).evaluation.pack.also_usable != ()
-    assert bondwright.replay(one).same
+    assert bondwright.replay(one).same_bytes == "same"
 
 
 def test_a_replay_records_nothing(client: TestClient, bondwright: Bondwright) -> None:
@@ -190,7 +191,7 @@ def test_a_replay_needs_no_published_pack(bondwright: Bondwright, record_file: P
     replay = alone.replay(one)
     alone.close()
 
-    assert (replay.same, replay.not_at_hand, replay.published_since) == (True, named, ())
+    assert (replay.same_bytes, replay.not_at_hand, replay.published_since) == ("same", named, ())
     assert named != ()
 
 
@@ -205,7 +206,7 @@ def test_packs_that_answers_name_are_asked_again_from_the_record_where_they_are_
     replay = alone.replay(one)
     alone.close()
 
-    assert (replay.same, replay.not_at_hand) == (True, ())
+    assert (replay.same_bytes, replay.not_at_hand) == ("same", ())
 
 
 def test_packs_published_since_are_named_and_are_no_difference(packs: tuple[RulePack, ...], record_file: Path) -> None:
@@ -221,7 +222,7 @@ def test_packs_published_since_are_named_and_are_no_difference(packs: tuple[Rule
     replay = later.replay(house)
     later.close()
 
-    assert (replay.same, set(replay.published_since)) == (True, since)
+    assert (replay.same_bytes, set(replay.published_since)) == ("same", since)
     assert since != set()
 
 
@@ -234,7 +235,8 @@ def test_a_changed_answer_is_told_with_its_first_difference(client: TestClient, 
 
     told = client.post(f"{EVALUATIONS}/{house}/replay").json()
 
-    assert (told["same"], told["difference"]) == (False, {"pointer": "/parts/1/act", "was": '"forged"', "now": json.dumps(was)})
+    assert (told["same_bytes"], told["same_levels"]) == ("different", True)
+    assert told["difference"] == {"pointer": "/parts/1/act", "was": '"forged"', "now": json.dumps(was)}
 
 
 def test_a_description_that_is_refused_today_is_told_as_not_evaluated(bondwright: Bondwright, record_file: Path) -> None:
@@ -243,7 +245,7 @@ def test_a_description_that_is_refused_today_is_told_as_not_evaluated(bondwright
 
     replay = bondwright.replay(house)
 
-    assert (replay.same, replay.difference) == (False, None)
+    assert (replay.same_bytes, replay.same_levels, replay.difference) == (None, None, None)
     assert replay.not_evaluated
 
 
@@ -266,4 +268,4 @@ def test_a_replay_reads_the_pack_that_the_record_keeps(packs: tuple[RulePack, ..
         told = client.post(f"{EVALUATIONS}/{house}/replay").json()
     emptied.close()
 
-    assert told["same"]
+    assert told["same_bytes"] == "same"

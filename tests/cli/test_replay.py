@@ -14,7 +14,7 @@ from bondwright.assembly import build
 from bondwright.cli import main
 from bondwright.settings import Settings
 
-NONE_ELSE = "0 different, 0 not evaluated, 0 broken"
+NONE_ELSE = "0 same levels, 0 different, 0 not evaluated, 0 broken"
 FIRST_RULE = "WHERE counter = 1 AND rule = (SELECT min(rule) FROM rests_on_rule WHERE counter = 1)"
 TRIGGER = "CREATE TRIGGER record_never_update BEFORE update ON record\nBEGIN SELECT RAISE(ABORT, 'what is recorded stays as it is'); END"
 
@@ -62,7 +62,7 @@ def test_one_record_is_replayed_the_same(tmp_path: Path, ids: list[str]) -> None
 def test_json_says_the_same_to_machines(tmp_path: Path, ids: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     status = main(["replay", ids[0], "--data", str(tmp_path), "--format", "json"])
 
-    assert (status, json.loads(capsys.readouterr().out)["same"]) == (0, True)
+    assert (status, json.loads(capsys.readouterr().out)["same_bytes"]) == (0, "same")
 
 
 def test_all_records_are_counted(tmp_path: Path, ids: list[str], capsys: pytest.CaptureFixture[str]) -> None:
@@ -91,7 +91,10 @@ def test_each_difference_and_each_broken_record_is_told_among_all(
     status = main(["replay", "--all", "--data", str(tmp_path)])
 
     told = capsys.readouterr().out
-    assert (status, told.splitlines()[-1]) == (1, "3 records replayed: 1 same, 1 different, 0 not evaluated, 1 broken; 1 wrongly indexed.")
+    assert (status, told.splitlines()[-1]) == (
+        1,
+        "3 records replayed: 1 same, 0 same levels, 1 different, 0 not evaluated, 1 broken; 1 wrongly indexed.",
+    )
     assert f"{ids[1]}: different at /reference" in told
     assert f"{ids[2]}: broken: " in told
 
@@ -104,7 +107,7 @@ def test_all_as_json_is_a_line_each_and_the_counts(tmp_path: Path, ids: list[str
     different, indexed, counts = (json.loads(line) for line in capsys.readouterr().out.splitlines())
     assert (different["kind"], different["difference"]["pointer"]) == ("different", "/reference")
     assert (indexed["kind"], indexed["evaluation_id"]) == ("wrongly indexed", ids[1])
-    assert counts == {"replayed": 3, "same": 2, "different": 1, "not_evaluated": 0, "broken": 0, "wrongly_indexed": 1}
+    assert counts == {"replayed": 3, "same": 2, "same_levels": 0, "different": 1, "not_evaluated": 0, "broken": 0, "wrongly_indexed": 1}
 
 
 @pytest.mark.parametrize(

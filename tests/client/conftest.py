@@ -9,6 +9,7 @@ from pathlib import Path
 from types import ModuleType
 
 import pytest
+from tests.audit.form_1.records import HERON, record_file
 from tests.live_service import LiveService, live_service
 
 DOCUMENT = Path(__file__).parents[2] / "openapi" / "openapi.json"
@@ -41,8 +42,10 @@ def generated(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="session")
 def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveService]:
-    """A live service with records of its own."""
-    with live_service(tmp_path_factory.mktemp("records")) as started:
+    """A live service that begins with records of form 1."""
+    folder = tmp_path_factory.mktemp("records")
+    record_file(folder)
+    with live_service(folder, HERON) as started:
         yield started
 
 

@@ -68,7 +68,19 @@ def test_its_record_holds_what_was_sent(vendor: ModuleType, caller: Any, house: 
 
 
 def test_a_replay_gives_the_same(vendor: ModuleType, caller: Any, house: Any) -> None:
-    assert vendor.replay(caller, house.evaluation_id).same
+    assert vendor.replay(caller, house.evaluation_id).same_bytes == "same"
+
+
+def test_answers_of_form_1_are_read_with_their_record_and_replayed(vendor: ModuleType, caller: Any) -> None:
+    old, *others = vendor.found_by_reference(caller, "Osier Lane 6")
+
+    answer, kept = vendor.read_again(caller, old.evaluation_id), vendor.record(caller, old.evaluation_id)
+    replay = vendor.replay(caller, old.evaluation_id)
+
+    assert others == []
+    assert answer.evaluation == kept.evaluation
+    assert "form" not in answer.evaluation.to_dict()
+    assert (replay.form_then, replay.same_bytes, replay.same_levels) == (1, "not_comparable", True)
 
 
 def test_a_refusal_is_a_problem_with_the_place_of_each_fault(vendor: ModuleType, caller: Any) -> None:

@@ -3,7 +3,7 @@
 import hashlib
 from base64 import b64encode
 from dataclasses import asdict, dataclass
-from typing import Annotated
+from typing import Annotated, Literal
 from urllib.parse import urlencode
 from uuid import UUID
 
@@ -89,7 +89,10 @@ class RecordInFull:
 class ReplayAnswer:
     """An evaluation worked out again from its record: the stored description, by the stored rule pack.
 
-    `same`: every byte is. `difference`: the first one, if it is not. `not_evaluated`: why nothing could be compared, if so.
+    `form_then`, `form_now`: the forms of the answer that was kept and of those that are worked out now. `same_bytes`: `same` or
+    `different`; `not_comparable` where the answer is of form 1, for which the same bytes were not promised, or of another form than now.
+    `same_levels`: every level and size is the same, in whatever form. `difference`: the first one, of bytes where these are comparable,
+    else of levels and sizes. `not_evaluated`: why nothing could be compared, if so; then the three before it are null.
     `published_since`: packs usable on the day of the work that the answer does not name, for it was given before they were
     published; they are no difference. `not_at_hand`: packs that the answer names and that could not be asked again.
     """
@@ -97,7 +100,10 @@ class ReplayAnswer:
     evaluation_id: UUID
     pack_id: str
     pack_digest: str
-    same: bool
+    form_then: int
+    form_now: int
+    same_bytes: Literal["same", "different", "not_comparable"] | None
+    same_levels: bool | None
     versions_then: dict[str, str]
     versions_now: dict[str, str]
     difference: Difference | None

@@ -5,12 +5,13 @@ from contextlib import suppress
 from dataclasses import replace
 
 from bondwright.assembly.judging import Judge
-from bondwright.audit.comparing.difference import Replay, first_difference, packs_named
+from bondwright.audit.comparing.difference import Replay, packs_named
+from bondwright.audit.forms import form_of
 from bondwright.audit.indexed import WronglyIndexed, wrongly_indexed
 from bondwright.audit.record import PackRecord, Record, RecordStore, Search
 from bondwright.audit.walk import Unreadable, walked
 from bondwright.errors import EngineDisagreement, EngineFault, RecordBroken, Refused, UnknownName, UnreadableRules
-from bondwright.evaluate.answer import AlsoUsable, evaluation_bytes
+from bondwright.evaluate.answer import FORM, AlsoUsable, evaluation_bytes
 from bondwright.evaluate.editions import also_usable
 from bondwright.installation.reading import read_installation
 from bondwright.rulebook.pack import RulePack
@@ -25,11 +26,12 @@ class Replayer:
         self._kept_packs: dict[str, RulePack] = {}
 
     def replay(self, record: Record) -> Replay:
-        """The stored description evaluated again by the stored pack, compared with the stored answer byte for byte.
+        """The stored description evaluated again by the stored pack, compared with the stored answer: see Replay.
 
-        The pack is read from the text that the record keeps. What the answer says of other packs is worked out again for the packs that
-        it names, in its order: they come from the published packs, else from the record, and where neither has one its entry is
-        taken as it stands and `not_at_hand` names it. Packs published since are so no difference: `published_since` names them.
+        The store checks the digests of what it keeps. The pack is read from the text that the record keeps. What the answer says of other
+        packs is worked out again for the packs that it names, in its order: they come from the published packs, else from the record, and
+        where neither has one its entry is taken as it stands and `not_at_hand` names it. Packs published since are so no difference:
+        `published_since` names them.
         Raises: UnknownName, RecordBroken.
         """
         kept = self._store().pack(record.pack_digest)
@@ -37,7 +39,8 @@ class Replayer:
         others = {pack_id: self._at_hand(pack_id) for pack_id in named}
         missing = tuple(pack_id for pack_id, pack in others.items() if pack is None)
         versions = dict(record.versions), self._versions
-        told = Replay(record.evaluation_id, record.pack_id, record.pack_digest, False, *versions, not_at_hand=missing)
+        forms = form_of(record.evaluation_bytes), FORM
+        told = Replay(record.evaluation_id, record.pack_id, record.pack_digest, *forms, None, None, *versions, not_at_hand=missing)
         try:
             pack = self._kept_pack(kept)
             installation = read_installation(record.input_bytes)
@@ -52,8 +55,7 @@ class Replayer:
         except (Refused, UnreadableRules, EngineDisagreement, EngineFault) as error:
             return replace(told, not_evaluated=str(error))
         now = evaluation_bytes(replace(used, pack=replace(used.pack, also_usable=also)))
-        difference = first_difference(record.evaluation_bytes, now)
-        return replace(told, same=difference is None, difference=difference)
+        return told.compared(record.evaluation_bytes, now)
 
     def every(self, tenant: str) -> Iterator[tuple[Replay | Unreadable, WronglyIndexed | None]]:
         """Each of the tenant's records replayed, in the order of their counters, with what it is wrongly found by.
@@ -67,7 +69,11 @@ class Replayer:
                 continue
             found = store.find(tenant, Search(), one.counter - 1, 1)
             summary = found[0] if found and found[0].counter == one.counter else None
-            yield self._replayed(one), wrongly_indexed(one, summary, store.marks(tenant, one.counter))
+            marks = store.marks(tenant, one.counter)
+            wrong = None
+            with suppress(RecordBroken):  # an answer that cannot be read is told of by its replay
+                wrong = wrongly_indexed(one, summary, marks)
+            yield self._replayed(one), wrong
 
     def _replayed(self, record: Record) -> Replay | Unreadable:
         try:

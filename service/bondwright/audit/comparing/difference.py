@@ -1,17 +1,24 @@
 """Where an answer worked out again differs from the one that was kept."""
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import orjson
+
+from bondwright.audit.forms import FIRST, Judged, content_of, form_of, judged_in
+
+SAME, DIFFERENT, NOT_COMPARABLE = "same", "different", "not_comparable"
+"""What two answers are byte for byte; not comparable where one is of form 1, or they are of two forms."""
 
 
 @dataclass(frozen=True, slots=True)
 class Difference:
     """The first place where two answers differ: `pointer` is a JSON Pointer (RFC 6901) into both.
 
-    `was` and `now` are the values there as JSON text; none, where the place is in the other answer only.
+    `was` and `now` are the values there as JSON text; none, where the place is in the other answer only. In answers that are not
+    comparable byte for byte, `pointer` is into the one that was kept, if it has the place.
     """
 
     pointer: str
@@ -23,7 +30,10 @@ class Difference:
 class Replay:
     """An evaluation worked out again from its record.
 
-    `same`: every byte is. `difference`: the first one, if it is not. `not_evaluated`: why nothing could be compared, if so.
+    `form_then`, `form_now`: the forms of the answer that was kept and of those that are worked out now. `same_bytes`: `same`, `different`,
+    or `not_comparable` where the one that was kept is of form 1 or of another form than now. `same_levels`: every level and size is
+    the same, in whatever form. `difference`: the first one, of bytes where these are comparable, else of levels and sizes.
+    `not_evaluated`: why nothing could be compared, if so; then the three before it are none.
     `published_since`: packs usable on the day of the work that the answer does not name, for it was given before they were
     published. `not_at_hand`: packs that the answer names and that could not be asked again; what it says of them was taken as it stands.
     """
@@ -31,13 +41,29 @@ class Replay:
     evaluation_id: str
     pack_id: str
     pack_digest: str
-    same: bool
+    form_then: int
+    form_now: int
+    same_bytes: str | None
+    same_levels: bool | None
     versions_then: Mapping[str, str]
     versions_now: Mapping[str, str]
     difference: Difference | None = None
     not_evaluated: str | None = None
     published_since: tuple[str, ...] = ()
     not_at_hand: tuple[str, ...] = ()
+
+    @property
+    def is_sound(self) -> bool:
+        """Whether the record stands: its bytes are the same, or where they are not comparable, its levels and sizes."""
+        return self.same_bytes == SAME or (self.same_bytes == NOT_COMPARABLE and self.same_levels is True)
+
+    def compared(self, was: bytes, now: bytes) -> "Replay":
+        """With what comes of comparing both answers, of the forms then and now. Raises: RecordBroken, if one of them cannot be read."""
+        levels = first_difference_of_levels(was, now)
+        if self.form_then == FIRST or self.form_then != self.form_now:
+            return replace(self, same_bytes=NOT_COMPARABLE, same_levels=levels is None, difference=levels)
+        found = first_difference(was, now)
+        return replace(self, same_bytes=DIFFERENT if found else SAME, same_levels=levels is None, difference=found)
 
 
 def first_difference(was: bytes, now: bytes) -> Difference | None:
@@ -53,6 +79,39 @@ def first_difference(was: bytes, now: bytes) -> Difference | None:
     except ValueError:
         found = None
     return found or Difference("", was.decode(errors="backslashreplace"), now.decode(errors="backslashreplace"))
+
+
+def first_difference_of_levels(was: bytes, now: bytes) -> Difference | None:
+    """The first verdict or size in which two answers differ, each of any form; none, if all their levels and sizes are the same.
+
+    Raises: RecordBroken, if the form of one is not known, or a verdict in it cannot be read.
+
+    >>> one = b'{"parts":[{"outcome":"main","act_on":"bond","because":[]}]}'
+    >>> first_difference_of_levels(one, b'{"form":2,"parts":[{"outcome":"main","worst_case":"leave","act_on":"leave","because":[]}]}')
+    Difference(pointer='/parts/0/act_on', was='"bond"', now='"leave"')
+    """
+    before, after = _by_subject(was), _by_subject(now)
+    for key, one in before.items():
+        other = after.get(key)
+        if other is None:
+            return Difference(one.pointer, _text(one.said()), None)
+        here, there = one.said(), other.said()
+        for name in {**here, **there}:
+            if here.get(name) != there.get(name) or (name in here) != (name in there):
+                member = one.members.get(name, name)
+                return Difference(f"{one.pointer}/{member}", *(_text(some[name]) if name in some else None for some in (here, there)))
+    return next((Difference(other.pointer, None, _text(other.said())) for key, other in after.items() if key not in before), None)
+
+
+def _by_subject(evaluation: bytes) -> dict[tuple[str, str, int], Judged]:
+    """Every verdict and size by subject and outcome, and which of several that one subject has."""
+    found: dict[tuple[str, str, int], Judged] = {}
+    seen: Counter[tuple[str, str]] = Counter()
+    for one in judged_in(content_of(evaluation), form_of(evaluation)):
+        about = (one.subject, one.outcome)
+        found[*about, seen[about]] = one
+        seen[about] += 1
+    return found
 
 
 def packs_named(evaluation: bytes) -> dict[str, tuple[str, tuple[str, ...]]]:

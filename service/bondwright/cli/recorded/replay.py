@@ -1,4 +1,4 @@
-"""`bondwright replay`: a recorded evaluation, or all of them, worked out again and compared byte for byte."""
+"""`bondwright replay`: a recorded evaluation, or all of them, worked out again and compared."""
 
 import sys
 from argparse import ArgumentParser, Namespace
@@ -9,13 +9,15 @@ from dataclasses import asdict
 import orjson
 
 from bondwright.assembly import Bondwright, build
-from bondwright.audit.comparing.difference import Replay
+from bondwright.audit.comparing.difference import DIFFERENT, NOT_COMPARABLE, SAME, Replay
 from bondwright.audit.indexed import WronglyIndexed
 from bondwright.audit.walk import Unreadable
 from bondwright.cli.arguments import add_data, add_format, add_tenant, asked_settings
 from bondwright.cli.statuses import DONE, WANTING, WRONG_CALL
 from bondwright.errors import UnknownName
 
+_SOUND = ("same", "same levels")
+_KINDS = (*_SOUND, "different", "not evaluated", "broken")
 _LONGEST = 200
 _STEP = 100
 
@@ -48,7 +50,7 @@ def _replay(asked: Namespace) -> int:
             )
             return WRONG_CALL
     print(orjson.dumps(asdict(replay)).decode() if asked.format == "json" else _told(replay))
-    return DONE if replay.same else WANTING
+    return DONE if replay.is_sound else WANTING
 
 
 def _replay_all(bondwright: Bondwright, tenant: str, how: str) -> int:
@@ -57,25 +59,29 @@ def _replay_all(bondwright: Bondwright, tenant: str, how: str) -> int:
     for one, indexed in bondwright.replay_all(tenant):
         kind = _kind(one)
         counts[kind] += 1
-        if kind != "same":
+        if kind not in _SOUND:
             print(orjson.dumps({"kind": kind, **asdict(one)}).decode() if how == "json" else _told(one), flush=True)
         if indexed is not None:
             wrongly_indexed += 1
             print(orjson.dumps({"kind": "wrongly indexed", **asdict(indexed)}).decode() if how == "json" else _told(indexed), flush=True)
         if counts.total() % _STEP == 0:
             print(f"{counts.total()} replayed", file=sys.stderr)
-    counted = {kind.replace(" ", "_"): counts[kind] for kind in ("same", "different", "not evaluated", "broken")}
+    counted = {kind.replace(" ", "_"): counts[kind] for kind in _KINDS}
     total = {"replayed": counts.total(), **counted, "wrongly_indexed": wrongly_indexed}
     words = ", ".join(f"{count} {name.replace('_', ' ')}" for name, count in counted.items())
     told = f"{counts.total()} records replayed: {words}; {wrongly_indexed} wrongly indexed."
     print(orjson.dumps(total).decode() if how == "json" else told)
-    return DONE if counts["same"] == counts.total() and not wrongly_indexed else WANTING
+    return DONE if sum(counts[kind] for kind in _SOUND) == counts.total() and not wrongly_indexed else WANTING
 
 
 def _kind(one: Replay | Unreadable) -> str:
     if isinstance(one, Unreadable):
         return "broken"
-    return "same" if one.same else "not evaluated" if one.not_evaluated is not None else "different"
+    if one.not_evaluated is not None:
+        return "not evaluated"
+    if not one.is_sound:
+        return "different"
+    return "same" if one.same_bytes == SAME else "same levels"
 
 
 def _told(one: Replay | Unreadable | WronglyIndexed) -> str:
@@ -90,8 +96,14 @@ def _told(one: Replay | Unreadable | WronglyIndexed) -> str:
         found = one.difference
         lines = [f"{one.evaluation_id}: different at {found.pointer or 'the whole answer'}", f"  was  {_short(found.was)}"]
         lines += [f"  now  {_short(found.now)}"]
+        if one.same_bytes == DIFFERENT and one.same_levels:
+            lines.append("  every level and size is the same")
+    elif one.same_bytes == NOT_COMPARABLE:
+        lines = [f"{one.evaluation_id}: the same in every level and size, by rule pack {one.pack_id}"]
     else:
         lines = [f"{one.evaluation_id}: the same, byte for byte, by rule pack {one.pack_id}"]
+    if one.same_bytes == NOT_COMPARABLE:
+        lines.append(f"  an answer of form {one.form_then}, which no answer of form {one.form_now} can be compared with byte for byte")
     if one.versions_then != one.versions_now:
         then, now = (", ".join(f"{name} {version}" for name, version in some.items()) for some in (one.versions_then, one.versions_now))
         lines.append(f"  answered by {then}; replayed by {now}")
