@@ -12,6 +12,7 @@ from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import BuildChannel, TwoChannels
 from bondwright.engine.durable import DurableChannel
 from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.withdrawal import Withdrawal
 
 JSON = {"content-type": "application/json"}
 WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
@@ -39,13 +40,16 @@ def evaluation_in(body: bytes) -> bytes:
     return body[body.index(b'"evaluation":') + len(b'"evaluation":') : -1]
 
 
-def service(packs: Sequence[RulePack], record_file: Path, build_channel: BuildChannel = DurableChannel) -> Bondwright:
-    """The service over a record file of its own, its clock standing still."""
+def service(
+    packs: Sequence[RulePack], record_file: Path, build_channel: BuildChannel = DurableChannel, withdrawn: Sequence[Withdrawal] = ()
+) -> Bondwright:
+    """The service over a record file of its own, its clock standing still; `withdrawn`: what is withdrawn of the packs."""
     return Bondwright(
         packs,
         lambda: SqliteRecordStore(record_file),
         lambda pack: TwoChannels(pack, build_channel=build_channel),
         versions={"service": "0.1.0"},
+        withdrawn={one.pack_id: one for one in withdrawn},
         clock=lambda: datetime(2026, 11, 25, 9, 30, tzinfo=UTC),
     )
 

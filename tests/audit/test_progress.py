@@ -10,7 +10,7 @@ from bondwright.audit.comparing.progress import Anchor, Basis, Progress, read_pr
 from bondwright.audit.comparing.tally import EXAMPLES, Tally
 from bondwright.errors import UnusableProgress
 
-BASIS = Basis("local", "tests-2026-r2", "d" * 64, ("a" * 64, "b" * 64), {"service": "0.1.0"})
+BASIS = Basis("local", "tests-2026-r2", "d" * 64, ("a" * 64, "b" * 64), ("tests-2026-r1 for tests-2026-r2",), {"service": "0.1.0"})
 WAY_OUT = "name a file that is not there yet, or remove this one to begin anew"
 
 
@@ -58,6 +58,7 @@ def test_the_file_is_private_and_alone(tmp_path: Path) -> None:
         (replace(BASIS, pack_id="other-r1"), f"rule pack tests-2026-r2 with the digest {'d' * 64}"),
         (replace(BASIS, tenant="theirs"), "records of another tenant"),
         (replace(BASIS, beside=("a" * 64,)), "other packs are published now"),
+        (replace(BASIS, withdrawn=()), "other packs are withdrawn now"),
         (replace(BASIS, versions={"service": "0.2.0"}), "made by service 0.1.0"),
     ],
 )

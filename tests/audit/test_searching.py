@@ -62,6 +62,24 @@ def test_each_filter_finds_its_records_in_order(filled: RecordStore, wanted: Sea
     assert list(ids) == found(filled, wanted)
 
 
+@pytest.mark.parametrize(
+    ("wanted", "ids"),
+    [
+        (Search(packs=("other-r1",)), "e"),
+        (Search(packs=("other-r1", "tests-2026-r1")), "abcde"),
+        (Search(packs=("other-r1", "tests-2026-r1"), pack="tests-2026-r1"), "abcd"),
+        (Search(packs=("tests-2026-r1",), rule="r1"), "acd"),
+        (Search(packs=("tests-2026-r1",), reference="ours", level=("main", "bond")), "a"),
+        (Search(packs=("tests-2026-r1", "never-kept-r1"), recorded_from="2026-11-26"), "cd"),
+        (Search(packs=("other-r1",), pack="tests-2026-r1"), ""),
+        (Search(packs=("never-kept-r1",)), ""),
+        (Search(packs=()), ""),
+    ],
+)
+def test_what_rests_on_one_of_several_packs_is_found_in_order(filled: RecordStore, wanted: Search, ids: str) -> None:
+    assert list(ids) == found(filled, wanted)
+
+
 @pytest.mark.parametrize("wanted", [Search(pack="none"), Search(rule="r1", pack="other-r1"), Search(level=("main", "1.1"))])
 def test_what_fits_no_record_finds_nothing(filled: RecordStore, wanted: Search) -> None:
     assert found(filled, wanted) == []

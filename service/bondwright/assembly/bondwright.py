@@ -9,7 +9,6 @@ from asyncio import get_running_loop
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextvars import copy_context
-from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from threading import Lock
@@ -30,6 +29,9 @@ from bondwright.audit.walk import Unreadable
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.installation.description import Installation
 from bondwright.rulebook.pack import PackHead, RulePack
+from bondwright.rulebook.withdrawal import Withdrawal
+
+_PAGE = 100
 
 
 class Bondwright:
@@ -42,12 +44,16 @@ class Bondwright:
         build_channels: Callable[[RulePack], Channels],
         *,
         versions: Mapping[str, str],
+        withdrawn: Mapping[str, Withdrawal] | None = None,
         clock: Callable[[], datetime] = lambda: datetime.now(UTC),
         new_id: Callable[[], str] = lambda: str(uuid7()),
         new_salt: Callable[[], bytes] = lambda: secrets.token_bytes(16),
     ) -> None:
-        """The store is opened, a pack's rules read and its channels built when first needed. `versions`: what answers, by name."""
-        self._judge = Judge(packs, build_channels)
+        """The store is opened, a pack's rules read and its channels built when first needed. `versions`: what answers, by name.
+
+        `withdrawn`: those of the packs that are withdrawn, by pack_id.
+        """
+        self._judge = Judge(packs, build_channels, withdrawn)
         self._replayer = Replayer(self._judge, self._store, versions)
         self._open_store = open_store
         self._versions, self._clock, self._new_id, self._new_salt = dict(versions), clock, new_id, new_salt
@@ -64,6 +70,11 @@ class Bondwright:
     def pack(self, reference: str) -> RulePack:
         """The pack of that id or digest. Raises: UnknownName."""
         return self._judge.pack(reference)
+
+    @property
+    def withdrawn(self) -> Mapping[str, Withdrawal]:
+        """The packs that are withdrawn, by pack_id."""
+        return self._judge.withdrawn
 
     def choose_pack(self, installation: Installation) -> RulePack:
         """The pack that the description names, else the newest in use on the day of the work; the newest of all where none was.
@@ -92,23 +103,30 @@ class Bondwright:
         # evaluated (2026-11-25). One thread, for more would only take the interpreter from each other.
         found = await get_running_loop().run_in_executor(self._judging, copy_context().run, self._found, raw, tenant, once)
         if isinstance(found, Record):
-            return replace(envelope(found), is_repeated=True)
+            return envelope(found, self.withdrawn, is_repeated=True)
         store, evaluated = found
         record = record_of(evaluated, raw, tenant, self._new_id(), self._clock(), self._new_salt(), self._versions)
         with span("record"):
             kept = await store.append_soon(record, evaluated.pack.text, once)
         if kept.evaluation_id != record.evaluation_id:
-            return replace(envelope(kept), is_repeated=True)
+            return envelope(kept, self.withdrawn, is_repeated=True)
         self._tally.add(kept.pack_id, evaluated.evaluation)
-        return envelope(kept)
+        return envelope(kept, self.withdrawn)
 
     def stored(self, evaluation_id: str, tenant: str = TENANT) -> Envelope:
         """A recorded evaluation, in the bytes in which it was answered. Raises: UnknownName, RecordBroken."""
-        return envelope(self._store().get(tenant, evaluation_id))
+        return envelope(self._store().get(tenant, evaluation_id), self.withdrawn)
 
     def find(self, wanted: Search, after: int | None, limit: int, tenant: str = TENANT) -> tuple[Summary, ...]:
         """Summaries of the recorded evaluations that fit, with a counter above `after`, rising. Raises: RecordBroken."""
         return self._store().find(tenant, wanted, after, limit)
+
+    def resting_on_withdrawn(self, tenant: str = TENANT) -> Iterator[Summary]:
+        """Summaries of the tenant's evaluations that rest on a withdrawn pack, by counter. Raises: RecordBroken."""
+        wanted, after = Search(packs=tuple(self.withdrawn)), 0
+        while self.withdrawn and (found := self.find(wanted, after, _PAGE, tenant)):
+            yield from found
+            after = found[-1].counter
 
     def record(self, evaluation_id: str, tenant: str = TENANT) -> tuple[Record, PackRecord]:
         """All that is kept of an evaluation, and the rule pack as it stood. Raises: UnknownName, RecordBroken."""

@@ -68,7 +68,8 @@ class Comparer:
 
     def _basis(self, tenant: str) -> Basis:
         beside = sorted(pack.digest for pack in self._judge.packs if pack is not self._candidate)
-        return Basis(tenant, self._candidate.pack_id, self._candidate.digest, tuple(beside), self._versions)
+        withdrawn = tuple(sorted(f"{one.pack_id} for {one.successor}" for one in self._judge.withdrawn.values()))
+        return Basis(tenant, self._candidate.pack_id, self._candidate.digest, tuple(beside), withdrawn, self._versions)
 
     def _count(self, one: Record | Unreadable, tally: Tally) -> None:
         if isinstance(one, Unreadable):
@@ -76,14 +77,15 @@ class Comparer:
             return
         try:
             installation = read_installation(one.input_bytes)
-            if self._judge.lawful(installation)[-1] is not self._candidate:
+            if self._judge.judging(installation) is not self._candidate:
                 tally.add_not_touched()
                 return
             now = evaluation_bytes(self._judge.judged(installation, self._candidate))
-        except (Refused, EngineDisagreement, EngineFault):
+            found = changes(one.evaluation_bytes, now, self._ladders)
+        except (Refused, EngineDisagreement, EngineFault, RecordBroken):
             tally.add_not_evaluated()
             return
-        tally.add_judged(one.evaluation_id, changes(one.evaluation_bytes, now, self._ladders))
+        tally.add_judged(one.evaluation_id, found)
 
 
 def _demand_same_records(store: RecordStore, tenant: str, progress: Progress, last: int, file: Path) -> None:

@@ -1,7 +1,7 @@
 """Descriptions judged: the pack chosen by the work's date, its rules asked through both channels."""
 
 import logging
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from threading import Lock
@@ -17,6 +17,7 @@ from bondwright.installation.documents import read_document
 from bondwright.installation.reading import read_installation
 from bondwright.rulebook.facts import Facts
 from bondwright.rulebook.pack import PackHead, RulePack
+from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.shelf.packs import in_order
 
 _log = logging.getLogger(__name__)
@@ -52,29 +53,48 @@ class Evaluated:
 class Judge:
     """Some packs, and the channels of those that were asked. May be shared between threads; close it at the end."""
 
-    def __init__(self, packs: Sequence[PackHead], build_channels: Callable[[RulePack], Channels]) -> None:
-        """A pack's rules are read and its channels built when first needed."""
+    def __init__(
+        self, packs: Sequence[PackHead], build_channels: Callable[[RulePack], Channels], withdrawn: Mapping[str, Withdrawal] | None = None
+    ) -> None:
+        """A pack's rules are read and its channels built when first needed. `withdrawn`: those of the packs that are, by pack_id."""
         self.packs = in_order(packs)
+        self.withdrawn = dict(withdrawn or {})
         self._build_channels = build_channels
         self._building = Lock()
         self._channels: dict[str, Channels] = {}
 
     def pack(self, reference: str) -> RulePack:
         """The pack of that id or digest. Raises: UnknownName."""
-        for pack in self.packs:
-            if reference in (pack.pack_id, pack.digest):
-                return pack.whole()
-        raise UnknownName("rule pack", reference)
+        return self._head(reference).whole()
 
     def lawful(self, installation: Installation) -> tuple[PackHead, ...]:
         """The packs that may judge the work, the one to use last: at least one. Only a pack that is named judges where one is.
 
-        Where none was in use on the day of the work, the newest of all.
-        Raises: UnreadableRules, if nothing is published; Contradiction, if the pack that is named is not.
+        Where none was in use on the day of the work, the newest of all. None of them is withdrawn.
+        Raises: UnreadableRules, if nothing is published; Contradiction, if the pack that is named is not, or is withdrawn, or if the one
+        to use on the day is withdrawn and its successor was not in use then.
         """
         if installation.rule_pack:
             return (self._named(installation.rule_pack),)
-        return self._lawful_on(chosen_date(installation)[1])
+        field, day = chosen_date(installation)
+        *others, pack = self._in_use_on(day)
+        if isinstance(pack, Withdrawal):
+            way_out = f"{pack.sentence()}, and was not in use on this day; to be judged by it all the same, name it in `rule_pack`"
+            raise Contradiction((Fault("/".join(("", "work", field)), way_out),))
+        return (*(other for other in others if not isinstance(other, Withdrawal)), pack)
+
+    def usable(self, installation: Installation) -> frozenset[str]:
+        """Ids of the packs among which the date of the work chooses; none, where there are none. Raises nothing."""
+        if not self.packs:
+            return frozenset()
+        return frozenset(one.pack_id for one in self._in_use_on(chosen_date(installation)[1]) if not isinstance(one, Withdrawal))
+
+    def judging(self, installation: Installation) -> PackHead:
+        """The pack that would judge the work today: where a withdrawn one is named, its successor. Raises as `lawful`."""
+        for pack in self.packs:
+            if installation.rule_pack in (pack.pack_id, pack.digest) and pack.pack_id in self.withdrawn:
+                return self._head(self.withdrawn[pack.pack_id].successor)
+        return self.lawful(installation)[-1]
 
     def evaluate(self, raw: bytes) -> Evaluated:
         """The answer to a description. Raises: Refused, EngineDisagreement, EngineFault."""
@@ -112,7 +132,9 @@ class Judge:
 
     def ready(self, day: date) -> None:
         """Nothing, if every pack that may judge the work of that day runs. Raises: UnreadableRules; EngineFault."""
-        for pack in self._lawful_on(day):
+        for pack in self._in_use_on(day):
+            if isinstance(pack, Withdrawal):
+                raise UnreadableRules("withdrawn.yaml", 1, 1, f"{pack.sentence()}, and is not in use on {day}; publish one that is")
             self._channels_of(pack.whole())
 
     def prepare(self, pack: RulePack) -> None:
@@ -125,22 +147,33 @@ class Judge:
             for channels in self._channels.values():
                 channels.close()
 
+    def _head(self, reference: str) -> PackHead:
+        for pack in self.packs:
+            if reference in (pack.pack_id, pack.digest):
+                return pack
+        raise UnknownName("rule pack", reference)
+
     def _named(self, reference: str) -> RulePack:
         try:
-            return self.pack(reference)
+            pack = self._head(reference)
         except UnknownName:
             way_out = "no rule pack of this id or digest is published; leave it out, and the date of the work chooses"
             raise Contradiction((Fault("/rule_pack", way_out),)) from None
+        if withdrawal := self.withdrawn.get(pack.pack_id):
+            way_out = f"{withdrawal.sentence()}; name that, or leave it out, and the date of the work chooses"
+            raise Contradiction((Fault("/rule_pack", way_out),))
+        return pack.whole()
 
-    def _lawful_on(self, day: date) -> tuple[PackHead, ...]:
+    def _in_use_on(self, day: date) -> tuple[PackHead | Withdrawal, ...]:
         newest = self._newest()
-        return lawful(self.packs, day) or (newest,)
+        return lawful(self.packs, day, self.withdrawn) or (newest,)
 
     def _newest(self) -> PackHead:
-        """The newest of all packs, of those that a date chooses if there is one. Raises: UnreadableRules, if nothing is published."""
-        if not self.packs:
+        """The newest pack that stands, of those that a date chooses if there is one. Raises: UnreadableRules, if nothing is published."""
+        stand = [pack for pack in self.packs if pack.pack_id not in self.withdrawn]
+        if not stand:
             raise UnreadableRules("published", 1, 1, "no rule pack is published; publish one")
-        return ([pack for pack in self.packs if not pack.on_request] or self.packs)[-1]
+        return ([pack for pack in stand if not pack.on_request] or stand)[-1]
 
     def _channels_of(self, pack: RulePack) -> Channels:
         with self._building:

@@ -17,6 +17,7 @@ from bondwright.engine.channels import TwoChannels
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.settings import Settings
 from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.withdrawn import withdrawn_packs
 
 HANG_LIMIT_S = 5.0
 """An engine call that takes longer ends the process; a usual one takes some 0.001 s."""
@@ -44,12 +45,14 @@ class Database:
 
 def build(settings: Settings, candidate: RulePack | None = None) -> Bondwright:
     """The real thing: published packs, `candidate` as if it were one, both channels, the record there. Raises: UnreadableRules."""
-    packs: list[PackHead] = [pack for pack in on_shelf(rules_folder()) if not candidate or pack.pack_id != candidate.pack_id]
+    shelf = on_shelf(rules_folder())
+    packs: list[PackHead] = [pack for pack in shelf if not candidate or pack.pack_id != candidate.pack_id]
     return Bondwright(
         [*packs, candidate] if candidate else packs,
         lambda: database(settings).open_store(),
         lambda pack: TwoChannels(pack, hang_limit_s=HANG_LIMIT_S),
         versions={"service": version("bondwright"), "durable-rules": version("durable-rules")},
+        withdrawn=withdrawn_packs(rules_folder(), shelf),
     )
 
 

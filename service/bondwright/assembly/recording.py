@@ -9,6 +9,7 @@ import orjson
 
 from bondwright.assembly.judging import Evaluated
 from bondwright.audit.record import NewRecord
+from bondwright.rulebook.withdrawal import Withdrawal
 
 TENANT = "local"
 """Whose records these are where no keys are asked for."""
@@ -18,13 +19,15 @@ TENANT = "local"
 class Envelope:
     """A recorded evaluation as answered: `body` is `{evaluation_id, recorded_at, versions, evaluation}`, the same bytes every time.
 
-    `is_repeated`: it is the first answer to a request that was sent again.
+    `is_repeated`: it is the first answer to a request that was sent again. `withdrawn`: since when and why the pack is withdrawn that
+    decided, if so; it is no part of the body, which never changes.
     """
 
     evaluation_id: str
     pack_id: str
     body: bytes
     is_repeated: bool = field(default=False, compare=False)
+    withdrawn: Withdrawal | None = field(default=None, compare=False)
 
 
 def record_of(
@@ -45,9 +48,10 @@ def record_of(
     )
 
 
-def envelope(record: NewRecord) -> Envelope:
-    """The answer that a record is given by, at once or later."""
+def envelope(record: NewRecord, withdrawn: Mapping[str, Withdrawal], is_repeated: bool = False) -> Envelope:
+    """The answer that a record is given by, at once or later. `withdrawn`: the packs that are, by pack_id."""
     # The evaluation is spliced in as the bytes that were digested; nothing parses or writes it again.
     head = {"evaluation_id": record.evaluation_id, "recorded_at": record.recorded_at, "versions": dict(record.versions)}
     opening = orjson.dumps(head, option=orjson.OPT_SORT_KEYS)[:-1]
-    return Envelope(record.evaluation_id, record.pack_id, opening + b',"evaluation":' + record.evaluation_bytes + b"}")
+    body = opening + b',"evaluation":' + record.evaluation_bytes + b"}"
+    return Envelope(record.evaluation_id, record.pack_id, body, is_repeated, withdrawn.get(record.pack_id))

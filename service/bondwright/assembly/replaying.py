@@ -41,12 +41,12 @@ class Replayer:
         versions = dict(record.versions), self._versions
         forms = form_of(record.evaluation_bytes), FORM
         told = Replay(record.evaluation_id, record.pack_id, record.pack_digest, *forms, None, None, *versions, not_at_hand=missing)
+        told = replace(told, withdrawn=self._judge.withdrawn.get(record.pack_id))
         try:
             pack = self._kept_pack(kept)
             installation = read_installation(record.input_bytes)
-            if self._judge.packs and not installation.rule_pack:
-                usable = {other.pack_id for other in self._judge.lawful(installation)} - {record.pack_id, *named}
-                told = replace(told, published_since=tuple(sorted(usable)))
+            if not installation.rule_pack:
+                told = replace(told, published_since=tuple(sorted(self._judge.usable(installation) - {record.pack_id, *named})))
             used = self._judge.judged(installation, pack)
             also = tuple(
                 also_usable(used, other, self._judge.judged(installation, other)) if other else AlsoUsable(pack_id, *named[pack_id])

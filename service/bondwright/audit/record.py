@@ -76,9 +76,9 @@ class Summary:
 class Search:
     """Which evaluations are wanted: those that fit everything that is given.
 
-    `pack`: id or digest of the pack that decided. `rule`, `clause`: some verdict or size rests on it. `level`: (outcome, worst case)
-    of some verdict. `recorded_from`, `recorded_to`: recorded then or later, and before then; UTC, written as `recorded_at` is or as its
-    first part, such as `2026-11-25`.
+    `pack`: id or digest of the pack that decided; `packs`: ids, one of which it has. `rule`, `clause`: some verdict or size rests on it.
+    `level`: (outcome, worst case) of some verdict. `recorded_from`, `recorded_to`: recorded then or later, and before then; UTC, written
+    as `recorded_at` is or as its first part, such as `2026-11-25`.
     """
 
     reference: str | None = None
@@ -88,6 +88,7 @@ class Search:
     level: tuple[str, str] | None = None
     recorded_from: str | None = None
     recorded_to: str | None = None
+    packs: tuple[str, ...] | None = None
 
 
 class RecordStore(Protocol):

@@ -1,7 +1,8 @@
 """Records found by what they rest on: one query, answered from an index in the order of the counters."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from bondwright.audit.record import Search, Summary
 
@@ -23,6 +24,18 @@ _RULE = ("rests_on_rule", ("rule", "pack_id"))
 # The column has its name from form 1, where what to act on was the worst case: that is what it holds of every form.
 _LEVEL = ("has_level", ("outcome", "act_on"))
 _CLAUSE = ("rests_on_clause", ("clause",))
+
+
+def packs_to_ask(rows: Callable[..., list[Any]], wanted: Search, dialect: Dialect = SQLITE) -> list[str | None]:
+    """The ids of the packs by which `wanted` is asked for, one query each; none stands for all of them at once.
+
+    `rows` answers a query with its rows. What rests on a rule is kept by pack, and packs are few: each is asked.
+    """
+    if wanted.pack is None and wanted.packs is None and wanted.rule is None:
+        return [None]
+    select = "SELECT pack_id FROM pack"
+    found = rows(select) if wanted.pack is None else rows(f"{select} WHERE {dialect.place} IN (pack_id, digest)", wanted.pack)
+    return [pack_id for (pack_id,) in found if wanted.packs is None or pack_id in wanted.packs]
 
 
 def query(

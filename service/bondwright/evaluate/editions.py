@@ -9,6 +9,7 @@ from bondwright.evaluate.acts import size_words
 from bondwright.evaluate.answer import AlsoUsable, Evaluation, PartAnswer, RoomAnswer, SizeVerdict, Verdict
 from bondwright.evaluate.evaluation import in_use
 from bondwright.rulebook.pack import PackHead, RulePack
+from bondwright.rulebook.withdrawal import Withdrawal, standing
 
 _Told: TypeAlias = Mapping[str, tuple[str, str]]
 """By what it is about: what is compared, and its words."""
@@ -17,13 +18,20 @@ _REVISION = re.compile(r"-r[0-9]+$")
 _NOTHING = ("", "nothing")
 
 
-def lawful(packs: Sequence[PackHead], day: date) -> tuple[PackHead, ...]:
+def lawful(packs: Sequence[PackHead], day: date, withdrawn: Mapping[str, Withdrawal]) -> tuple[PackHead | Withdrawal, ...]:
     """The packs in use on that day, the newest revision of each edition, the last being the one to use.
 
-    `packs`: first usable first. One that is used on request alone is left out.
+    `packs`: first usable first. One that is used on request alone is left out. One that is withdrawn gives way to its successor, where
+    that was in use on the day too; else its edition has no pack, whatever older revisions there are: its withdrawal stands there instead.
     """
-    newest = {_REVISION.sub("", pack.pack_id): pack for pack in packs if in_use(pack, day) and not pack.on_request}
-    return tuple(pack for pack in packs if pack in newest.values())
+    in_time = {pack.pack_id: pack for pack in packs if in_use(pack, day) and not pack.on_request}
+    newest = {_REVISION.sub("", pack_id): pack for pack_id, pack in in_time.items()}
+    found: dict[str, PackHead | Withdrawal] = {}
+    for pack in sorted(newest.values(), key=packs.index):
+        one = standing(pack, in_time, withdrawn) or withdrawn[pack.pack_id]
+        found.pop(one.pack_id, None)
+        found[one.pack_id] = one
+    return tuple(found.values())
 
 
 def also_usable(used: Evaluation, pack: RulePack, other: Evaluation) -> AlsoUsable:

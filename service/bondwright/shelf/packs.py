@@ -225,7 +225,7 @@ def on_shelf(folder: Path, unfinished: str = "") -> tuple[PublishedPack, ...]:
     packs = []
     for path in sorted((folder / "published").glob("*.yaml")):
         name = f"published/{path.name}"
-        line, digest = locked.pop(path.stem, (0, ""))
+        line, digest, _ = locked.pop(path.stem, (0, "", date.min))
         if not line and path.stem == unfinished:
             continue
         if not line:
@@ -239,7 +239,7 @@ def on_shelf(folder: Path, unfinished: str = "") -> tuple[PublishedPack, ...]:
         if pack.pack_id != path.stem:
             raise UnreadableRules(name, 1, 1, f"the file holds pack `{pack.pack_id}`; its name must be `{pack.pack_id}.yaml`")
         packs.append(pack)
-    for pack_id, (line, _) in locked.items():
+    for pack_id, (line, *_) in locked.items():
         raise UnreadableRules(LOCK, line, 1, f"pack {shown(pack_id)} has no file `published/{pack_id}.yaml`")
     return in_order(packs)
 
@@ -264,10 +264,15 @@ def _by_number(pack_id: str) -> list[str | int]:
     return [int(part) if part.isdigit() else part for part in re.split(r"(\d+)", pack_id)]
 
 
-def _locked(folder: Path) -> dict[str, tuple[int, str]]:
-    """Line and digest of each pack in the lock, which may be left out while nothing is published."""
+def published_on(folder: Path) -> dict[str, date]:
+    """The day on which each pack in the lock was published, by pack_id. Raises: UnreadableRules."""
+    return {pack_id: published for pack_id, (_, _, published) in _locked(folder).items()}
+
+
+def _locked(folder: Path) -> dict[str, tuple[int, str, date]]:
+    """Line, digest and day of each pack in the lock, which may be left out while nothing is published."""
     path = folder / LOCK
-    locked: dict[str, tuple[int, str]] = {}
+    locked: dict[str, tuple[int, str, date]] = {}
     text = file_bytes(path, LOCK).decode("ascii", "replace") if path.exists() else ""
     for number, line in enumerate(text.split("\n"), start=1):
         found = _LOCK_LINE.fullmatch(line)
@@ -276,7 +281,7 @@ def _locked(folder: Path) -> dict[str, tuple[int, str]]:
         if found and found[1] in locked:
             raise UnreadableRules(LOCK, number, 1, f"pack {shown(found[1])} stands twice; first at line {locked[found[1]][0]}")
         if found:
-            locked[found[1]] = (number, found[2])
+            locked[found[1]] = (number, found[2], day(Scalar(found[3], False, Place(LOCK, number, found.start(3) + 1)), "the day"))
     return locked
 
 

@@ -8,6 +8,7 @@ from typing import Any
 import orjson
 
 from bondwright.audit.forms import FIRST, Judged, content_of, form_of, judged_in
+from bondwright.rulebook.withdrawal import Withdrawal
 
 SAME, DIFFERENT, NOT_COMPARABLE = "same", "different", "not_comparable"
 """What two answers are byte for byte; not comparable where one is of form 1, or they are of two forms."""
@@ -36,6 +37,7 @@ class Replay:
     `not_evaluated`: why nothing could be compared, if so; then the three before it are none.
     `published_since`: packs usable on the day of the work that the answer does not name, for it was given before they were
     published. `not_at_hand`: packs that the answer names and that could not be asked again; what it says of them was taken as it stands.
+    `withdrawn`: since when and why the pack is withdrawn that decided, if so.
     """
 
     evaluation_id: str
@@ -51,6 +53,7 @@ class Replay:
     not_evaluated: str | None = None
     published_since: tuple[str, ...] = ()
     not_at_hand: tuple[str, ...] = ()
+    withdrawn: Withdrawal | None = None
 
     @property
     def is_sound(self) -> bool:

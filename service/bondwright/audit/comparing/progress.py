@@ -14,7 +14,7 @@ import orjson
 from bondwright.audit.comparing.tally import Tally, tally_of
 from bondwright.errors import UnusableProgress
 
-FORMAT = "bondwright-impact-1"
+FORMAT = "bondwright-impact-2"
 """Named in the file; a file of another format is refused."""
 
 _WAY_OUT = "name a file that is not there yet, or remove this one to begin anew"
@@ -25,13 +25,14 @@ class Basis:
     """What the outcome of a comparison depends on, but for the records.
 
     `pack_id`, `pack_digest`: the candidate. `beside`: digests of the packs among which the date chooses, but for the candidate, sorted.
-    `versions`: what evaluates, by name.
+    `withdrawn`: which of all are withdrawn, and for which. `versions`: what evaluates, by name.
     """
 
     tenant: str
     pack_id: str
     pack_digest: str
     beside: tuple[str, ...]
+    withdrawn: tuple[str, ...]
     versions: Mapping[str, str]
 
 
@@ -61,7 +62,7 @@ def read_progress(path: Path, basis: Basis) -> Progress | None:
     try:
         held = _held(path.read_bytes())
         progress = Progress(held["done"], Anchor(**held["anchor"]), tally_of(held))
-        made_on = Basis(**(held["basis"] | {"beside": tuple(held["basis"]["beside"])}))
+        made_on = Basis(**(held["basis"] | {name: tuple(held["basis"][name]) for name in ("beside", "withdrawn")}))
     except FileNotFoundError:
         return None
     except OSError as error:
@@ -131,5 +132,7 @@ def _differing(made_on: Basis, basis: Basis) -> Iterator[str]:
         yield "records of another tenant"
     if made_on.beside != basis.beside:
         yield "other packs are published now"
+    if made_on.withdrawn != basis.withdrawn:
+        yield "other packs are withdrawn now"
     if made_on.versions != basis.versions:
         yield "made by " + ", ".join(f"{name} {version}" for name, version in made_on.versions.items())

@@ -19,7 +19,7 @@ from bondwright.audit.postgresql.readers import Readers
 from bondwright.audit.postgresql.repeated import answered
 from bondwright.audit.record import NewRecord, Once, PackRecord, Record, Search, Summary, demand_digest
 from bondwright.audit.rows import SELECT, record_of
-from bondwright.audit.search import POSTGRESQL, query
+from bondwright.audit.search import POSTGRESQL, packs_to_ask, query
 from bondwright.audit.writer import GroupWriter, Writing
 from bondwright.errors import RecordBroken, UnknownName
 
@@ -77,13 +77,7 @@ class PostgresqlRecordStore:
     def find(self, tenant: str, wanted: Search, after: int | None, limit: int) -> tuple[Summary, ...]:
         """See RecordStore."""
         with self._snapshot(tenant) as rows:
-            packs: list[str | None] = [None]
-            if wanted.pack is not None:
-                packs = [pack_id for (pack_id,) in rows("SELECT pack_id FROM pack WHERE %s IN (pack_id, digest)", wanted.pack)]
-            elif wanted.rule is not None:
-                # What rests on a rule is kept by pack, and packs are few: each is asked, and the answers are put in order.
-                packs = [pack_id for (pack_id,) in rows("SELECT pack_id FROM pack")]
-            queries = [query(tenant, wanted, pack_id, after or 0, limit, POSTGRESQL) for pack_id in packs]
+            queries = [query(tenant, wanted, pack_id, after or 0, limit, POSTGRESQL) for pack_id in packs_to_ask(rows, wanted, POSTGRESQL)]
             found = [[Summary(*row) for row in rows(sql, *values)] for sql, values in queries]
         return tuple(islice(merge(*found, key=lambda summary: summary.counter), limit))
 

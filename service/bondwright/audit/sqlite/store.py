@@ -15,7 +15,7 @@ from bondwright.audit.looked_up import kept_marks
 from bondwright.audit.marks import Marks, marks_of
 from bondwright.audit.record import NewRecord, Once, PackRecord, Record, Search, Summary, demand_digest
 from bondwright.audit.rows import COLUMNS, SELECT, record_of, row_of
-from bondwright.audit.search import query
+from bondwright.audit.search import packs_to_ask, query
 from bondwright.audit.sqlite.file import SCHEMA_VERSION, open_file
 from bondwright.audit.sqlite.index import keep_marks, keep_summary
 from bondwright.audit.sqlite.transactions import Job, SqliteBatches, Transaction
@@ -74,13 +74,7 @@ class SqliteRecordStore:
     def find(self, tenant: str, wanted: Search, after: int | None, limit: int) -> tuple[Summary, ...]:
         """See RecordStore."""
         with self._snapshot() as rows:
-            packs: list[str | None] = [None]
-            if wanted.pack is not None:
-                packs = [pack_id for (pack_id,) in rows("SELECT pack_id FROM pack WHERE ? IN (pack_id, digest)", wanted.pack)]
-            elif wanted.rule is not None:
-                # What rests on a rule is kept by pack, and packs are few: each is asked, and the answers are put in order.
-                packs = [pack_id for (pack_id,) in rows("SELECT pack_id FROM pack")]
-            queries = [query(tenant, wanted, pack_id, after or 0, limit) for pack_id in packs]
+            queries = [query(tenant, wanted, pack_id, after or 0, limit) for pack_id in packs_to_ask(rows, wanted)]
             found = [[Summary(*row) for row in rows(sql, *values)] for sql, values in queries]
         return tuple(islice(merge(*found, key=lambda summary: summary.counter), limit))
 

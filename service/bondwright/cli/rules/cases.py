@@ -11,7 +11,7 @@ import orjson
 from bondwright.cases.case import Case, Claim
 from bondwright.cases.comparing import Compared, judged, judges
 from bondwright.cases.reading import read_case
-from bondwright.cli.rules.choosing import WrongCall, edition_of_pack, family, folder_of, pack_or_draft, published
+from bondwright.cli.rules.choosing import WrongCall, edition_of_pack, family, folder_of, pack_or_draft, published, those_that_stand
 from bondwright.cli.rules.printing import Finding, print_findings
 from bondwright.cli.statuses import DONE, WANTING
 from bondwright.engine.channels import TwoChannels
@@ -53,8 +53,8 @@ def cases(asked: Namespace) -> int:
 
 
 def every_case(folder: Path) -> Trial:
-    """The cases of every family, each judged by the newest published pack of its day; one that none judges is wanting."""
-    return _tried(folder, published(folder), None)
+    """The cases of every family, each judged by the newest published pack of its day that stands; one that none judges is wanting."""
+    return _tried(folder, those_that_stand(folder, published(folder)), None)
 
 
 def tried(folder: Path, pack: RulePack, shelf: Sequence[PackHead], tell: Callable[[int, int], None] | None = None) -> Trial:
@@ -62,7 +62,9 @@ def tried(folder: Path, pack: RulePack, shelf: Sequence[PackHead], tell: Callabl
 
     `shelf`: the published packs. `tell`: told after each case how many are done, of how many.
     """
-    others = [one for one in shelf if family(one) == family(pack) and edition_of_pack(one) != edition_of_pack(pack)]
+    others = [
+        one for one in those_that_stand(folder, shelf) if family(one) == family(pack) and edition_of_pack(one) != edition_of_pack(pack)
+    ]
     return _tried(folder, (*others, pack), pack, tell)
 
 

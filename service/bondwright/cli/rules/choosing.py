@@ -2,7 +2,7 @@
 
 import re
 from argparse import ArgumentTypeError, Namespace
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime
 from difflib import get_close_matches
 from pathlib import Path
@@ -10,7 +10,9 @@ from pathlib import Path
 from bondwright.errors import BondwrightError
 from bondwright.evaluate.evaluation import in_use
 from bondwright.rulebook.pack import PackHead, RulePack
+from bondwright.rulebook.withdrawal import Withdrawal, standing
 from bondwright.shelf.packs import Head, draft_pack, in_order, published_packs, rules_folder
+from bondwright.shelf.withdrawn import withdrawn_packs
 
 _REVISION = re.compile(r"-r[0-9]+$")
 
@@ -47,9 +49,11 @@ def edition_of_pack(pack: PackHead) -> str:
     return _REVISION.sub("", pack.pack_id)
 
 
-def newest_in_use(packs: Sequence[Head], on: date) -> list[Head]:
-    """The newest pack of each family that may be worked to on that day."""
-    return list({family(pack): pack for pack in in_order(packs) if in_use(pack, on)}.values())
+def newest_in_use(packs: Sequence[Head], on: date, withdrawn: Mapping[str, Withdrawal]) -> list[Head]:
+    """The newest pack of each family that may be worked to on that day; for one that is withdrawn, its successor, if that may."""
+    in_time = {pack.pack_id: pack for pack in in_order(packs) if in_use(pack, on)}
+    newest = {family(pack): pack for pack in in_time.values()}
+    return [one for pack in newest.values() if (one := standing(pack, in_time, withdrawn))]
 
 
 def published(folder: Path) -> tuple[RulePack, ...]:
@@ -58,6 +62,12 @@ def published(folder: Path) -> tuple[RulePack, ...]:
     if not packs:
         raise BondwrightError("no rule pack is published; publish one")
     return packs
+
+
+def those_that_stand(folder: Path, packs: Sequence[Head]) -> tuple[Head, ...]:
+    """The published `packs` that are not withdrawn, in their order. Raises: UnreadableRules."""
+    withdrawn = withdrawn_packs(folder, packs)
+    return tuple(pack for pack in packs if pack.pack_id not in withdrawn)
 
 
 def editions(folder: Path) -> list[str]:

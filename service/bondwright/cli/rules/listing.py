@@ -13,14 +13,18 @@ from bondwright.cli.statuses import DONE
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.because import draft_text
 from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.shelf.packs import draft_pack, published_packs
+from bondwright.shelf.withdrawn import withdrawn_packs
 
 
 def list_packs(asked: Namespace) -> int:
     """Published packs and draft editions, one a line."""
     folder = folder_of(asked)
     on_it = published_packs(folder)
-    packs = [_row("published", pack.pack_id, pack) for pack in on_it]
+    withdrawn = withdrawn_packs(folder, on_it)
+    packs = [_row("withdrawn" if pack.pack_id in withdrawn else "published", pack.pack_id, pack) for pack in on_it]
+    packs = [row | {"withdrawn": _without_id(withdrawn.get(row["pack_id"]))} for row in packs]
     texts = {draft_text(pack.text) for pack in on_it}
     drafts = []
     for edition in editions(folder):
@@ -35,6 +39,10 @@ def list_packs(asked: Namespace) -> int:
     else:
         print("\n".join(_line(row) for row in (*packs, *drafts)))
     return DONE
+
+
+def _without_id(withdrawal: Withdrawal | None) -> dict[str, Any] | None:
+    return {"reason": withdrawal.reason, "since": withdrawal.since, "successor": withdrawal.successor} if withdrawal else None
 
 
 def _row(state: str, name: str, pack: RulePack) -> dict[str, Any]:
@@ -55,4 +63,6 @@ def _row(state: str, name: str, pack: RulePack) -> dict[str, Any]:
 def _line(row: dict[str, Any]) -> str:
     if "fault" in row:
         return f"{row['name']} ({row['state']}): {row['fault']}"
-    return f"{row['name']} ({row['state']}): {row['standard']}, {row['usable']}, {row['rules']} rules, digest {row['digest']}"
+    withdrawn = row.get("withdrawn")
+    state = f"withdrawn since {withdrawn['since']} for {withdrawn['successor']}: {withdrawn['reason']}" if withdrawn else row["state"]
+    return f"{row['name']} ({state}): {row['standard']}, {row['usable']}, {row['rules']} rules, digest {row['digest']}"

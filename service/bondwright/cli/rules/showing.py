@@ -19,12 +19,15 @@ from bondwright.cli.rules.printing import print_json
 from bondwright.cli.rules.written import written
 from bondwright.cli.statuses import DONE
 from bondwright.evaluate.editions import lawful
+from bondwright.evaluate.evaluation import in_use
 from bondwright.evaluate.reasoning.verdicts import CONFIDENCE
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import NamedValue, PackHead, RulePack
 from bondwright.rulebook.reference import ReferenceTable
 from bondwright.rulebook.rule import Rule
 from bondwright.rulebook.sizing import LimitsTable
+from bondwright.rulebook.withdrawal import Withdrawal
+from bondwright.shelf.withdrawn import withdrawn_packs
 
 Shown: TypeAlias = Rule | LimitsTable | NamedValue | ReferenceTable
 """What can be shown."""
@@ -35,10 +38,12 @@ _INDENT = "    "
 def show(asked: Namespace) -> int:
     """Every rule, table and value of that name, or whose clause names it."""
     packs, on = published(folder_of(asked)), asked.on or today()
-    chosen = [named_pack(packs, asked.pack)] if asked.pack else newest_in_use(packs, on)
+    withdrawn = withdrawn_packs(folder_of(asked), packs)
+    chosen = [named_pack(packs, asked.pack)] if asked.pack else newest_in_use(packs, on, withdrawn)
     found = [(pack, one) for pack in chosen for one in _found(pack, asked.name)]
     if not chosen:
-        raise WrongCall(f"no published pack was usable on {on}; the first is {usable(packs[0])}")
+        gone = [withdrawn[pack.pack_id].sentence() for pack in packs if pack.pack_id in withdrawn and in_use(pack, on)]
+        raise WrongCall(f"no published pack was usable on {on}; {'; '.join(gone) or f'the first is {usable(packs[0])}'}")
     if not found:
         elsewhere = [pack for pack in packs if _found(pack, asked.name)]
         names = [name for pack in chosen for name in _names(pack)]
@@ -49,7 +54,10 @@ def show(asked: Namespace) -> int:
         print_json(shown)
     else:
         print("\n\n".join(_text(one) for one in shown))
-        others = [] if asked.pack else [pack for pack in lawful(packs, on) if pack not in chosen]
+        for withdrawal in (withdrawn[pack.pack_id] for pack in chosen if pack.pack_id in withdrawn):
+            print(f"\n{withdrawal.sentence()}")
+        lawful_too = () if asked.pack else lawful(packs, on, withdrawn)
+        others = [pack for pack in lawful_too if not isinstance(pack, Withdrawal) and pack not in chosen]
         if others:
             print(f"\nlawful on {on} too, see them with --pack: {_listed(others)}")
     return DONE

@@ -1,11 +1,11 @@
 """`bondwright rules check` and `consolidate`: whether published packs are whole and drafts could be published."""
 
 from argparse import Namespace
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import TypeAlias
 
-from bondwright.cli.rules.choosing import WrongCall, editions, folder_of
+from bondwright.cli.rules.choosing import WrongCall, editions, folder_of, today
 from bondwright.cli.rules.printing import Finding, print_findings
 from bondwright.cli.rules.publishing.following import kept_with
 from bondwright.cli.rules.written import written
@@ -15,8 +15,11 @@ from bondwright.errors import BondwrightError, UnreadableRules
 from bondwright.rulebook.because import draft_text
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.settings import read_settings
 from bondwright.shelf.packs import consolidate, draft_pack, published_packs
+from bondwright.shelf.withdrawn import FILE as WITHDRAWN
+from bondwright.shelf.withdrawn import withdrawn_packs
 
 Tell: TypeAlias = Callable[[str, int, int], None]
 """Is told the name of a proof, its number and how many there are."""
@@ -40,6 +43,7 @@ def _checked(folder: Path, full: bool, aloud: bool) -> Iterator[Finding]:
         packs = {pack.pack_id: pack for pack in published_packs(folder)}
         if not packs:
             yield Finding("published", "no rule pack is published; publish one")
+        yield from _still_to_come(withdrawn_packs(folder, tuple(packs.values())))
     except UnreadableRules as error:
         yield Finding(error.file, str(error))
     for edition in editions(folder):
@@ -53,6 +57,13 @@ def _checked(folder: Path, full: bool, aloud: bool) -> Iterator[Finding]:
         if (text := draft_text(pack.text)) not in seen:
             seen.add(text)
             yield from faults_of(pack, name, full=full, aloud=aloud)
+
+
+def _still_to_come(withdrawn: Mapping[str, Withdrawal]) -> Iterator[Finding]:
+    for withdrawal in withdrawn.values():
+        if withdrawal.since > today():
+            said = f"pack `{withdrawal.pack_id}`: `since` {withdrawal.since} is still to come, but it counts as withdrawn at once"
+            yield Finding(WITHDRAWN, said)
 
 
 def _kept_cases(folder: Path, packs: Iterable[RulePack]) -> Iterator[Finding]:
