@@ -27,6 +27,7 @@ from bondwright.api.problems import (
     kind_of,
     problem,
 )
+from bondwright.api.rule_packs import PackWithdrawn, withdrawn_json
 from bondwright.assembly import Bondwright
 from bondwright.assembly.batches import Outcome, evaluated_lines
 from bondwright.errors import Fault, Refused, TooMuch
@@ -54,7 +55,10 @@ class LineProblem:
 
 @dataclass(frozen=True, slots=True)
 class BatchLine:
-    """What became of the line of that number, from 1: with status 201 an evaluation, else a `problem`."""
+    """What became of the line of that number, from 1: with status 201 an evaluation, else a `problem`.
+
+    `withdrawn`: only where the line was answered before, by a rule pack that was withdrawn since.
+    """
 
     line: int
     status: int
@@ -63,6 +67,7 @@ class BatchLine:
     versions: dict[str, str] | None = None
     evaluation: Evaluation | None = None
     problem: LineProblem | None = None
+    withdrawn: PackWithdrawn | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,10 +164,12 @@ async def _answers(bondwright: Bondwright, spool: IO[bytes], opened: ExitStack, 
 def _answer(outcome: Outcome) -> bytes:
     if outcome.envelope is not None:
         # Spliced in as the bytes that a single evaluation is answered by; nothing parses or writes it again.
-        return b'{"line":%d,"status":201,%s\n' % (outcome.line, outcome.envelope.body[1:])
+        told = withdrawn_json(outcome.envelope.withdrawn)
+        said = b'"withdrawn":%s,' % orjson.dumps(told) if told else b""
+        return b'{"line":%d,"status":201,%s%s\n' % (outcome.line, said, outcome.envelope.body[1:])
     kind = kind_of(outcome.error)
     if kind.status >= 500:
         _log.error("answered %s in a batch: %s", kind.name, outcome.error)
     faults = outcome.error.faults if isinstance(outcome.error, Refused) else ()
-    told = LineProblem(kind.type, kind.title, kind.status, kind.detail, faults)
-    return orjson.dumps({"line": outcome.line, "status": kind.status, "problem": told}) + b"\n"
+    refusal = LineProblem(kind.type, kind.title, kind.status, kind.detail, faults)
+    return orjson.dumps({"line": outcome.line, "status": kind.status, "problem": refusal}) + b"\n"

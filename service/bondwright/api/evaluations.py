@@ -12,7 +12,6 @@ from bondwright.api.bodies import body_or_refusal
 from bondwright.api.callers.access import may
 from bondwright.api.callers.idempotency import REPLAYED, IdempotencyKey, read_idempotency_key
 from bondwright.api.callers.metering import RATE_LIMIT, spend
-from bondwright.api.edge.caching import CACHE, IMMUTABLE
 from bondwright.api.problems import (
     CONTRADICTION,
     DISAGREEMENT,
@@ -26,6 +25,7 @@ from bondwright.api.problems import (
     WRONG_MEDIA_TYPE,
     problem,
 )
+from bondwright.api.rule_packs import WITHDRAWN, withdrawn_headers
 from bondwright.assembly import Bondwright, Envelope
 from bondwright.evaluate.answer import Evaluation
 
@@ -63,7 +63,7 @@ def add_evaluations(app: FastAPI, bondwright: Bondwright) -> None:
         response_model=RecordedEvaluation,
         summary="Evaluate an installation and record the answer",
         responses={
-            201: {"headers": {**_LOCATION, **_RULE_PACK, **REPLAYED, **RATE_LIMIT}, "links": _LINKS},
+            201: {"headers": {**_LOCATION, **_RULE_PACK, **WITHDRAWN, **REPLAYED, **RATE_LIMIT}, "links": _LINKS},
             **problem(NOT_JSON, CONTRADICTION, SENT_BEFORE, TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, DISAGREEMENT, NOT_READY),
         },
         openapi_extra={
@@ -91,14 +91,16 @@ def add_evaluations(app: FastAPI, bondwright: Bondwright) -> None:
         tags=["evaluations"],
         response_model=RecordedEvaluation,
         summary="Read an evaluation as it was answered",
-        responses={200: {"headers": _RULE_PACK, "links": _LINKS}, **problem(UNKNOWN_NAME, INTERNAL, NOT_READY)},
+        responses={200: {"headers": {**_RULE_PACK, **WITHDRAWN}, "links": _LINKS}, **problem(UNKNOWN_NAME, INTERNAL, NOT_READY)},
     )
     def get_evaluation(
         evaluation_id: Annotated[str, Path(json_schema_extra={"format": "uuid"})], caller: Annotated[Caller, may("read")]
     ) -> Response:
+        """The body never changes. If the rule pack that decided was withdrawn since, a header says so."""
         envelope = bondwright.stored(evaluation_id, caller.tenant)
-        return _answer(envelope, 200, {CACHE: IMMUTABLE})
+        return _answer(envelope, 200, {})
 
 
 def _answer(envelope: Envelope, status: int, headers: dict[str, str]) -> Response:
-    return Response(envelope.body, status, {**headers, "Rule-Pack": envelope.pack_id}, "application/json")
+    told = {"Rule-Pack": envelope.pack_id, **withdrawn_headers(envelope.withdrawn)}
+    return Response(envelope.body, status, {**headers, **told}, "application/json")

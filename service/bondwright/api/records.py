@@ -13,18 +13,20 @@ from pydantic import Field
 
 from bondwright.access.keys import Caller
 from bondwright.api.callers.access import may
-from bondwright.api.edge.caching import CACHE, IMMUTABLE
 from bondwright.api.problems import CONTRADICTION, INTERNAL, NOT_READY, NOT_THE_SCHEMA, UNKNOWN_NAME, problem
+from bondwright.api.rule_packs import WITHDRAWN, PackWithdrawn, withdrawn_headers, withdrawn_json
 from bondwright.api.searching import cursor, parameters, read_query
 from bondwright.assembly import Bondwright
 from bondwright.audit.comparing.difference import Difference
 from bondwright.audit.record import PackRecord, Record
 from bondwright.evaluate.answer import Evaluation
+from bondwright.rulebook.withdrawal import Withdrawal
 
 EvaluationId = Annotated[str, Path(json_schema_extra={"format": "uuid"})]
 
 _LINK = {"Link": {"description": "The next page, if there is one: rel=next (RFC 8288).", "schema": {"type": "string"}}}
-_RULE_PACK = {"Rule-Pack": {"description": "Id of the rule pack that decided.", "required": True, "schema": {"type": "string"}}}
+_DECIDED_BY = {"Rule-Pack": {"description": "Id of the rule pack that decided.", "required": True, "schema": {"type": "string"}}}
+_RULE_PACK = {**_DECIDED_BY, **WITHDRAWN}
 
 _FIRST = {
     name: {"operationId": operation, "parameters": {"evaluation_id": "$response.body#/evaluations/0/evaluation_id"}}
@@ -34,7 +36,10 @@ _FIRST = {
 
 @dataclass(frozen=True, slots=True)
 class EvaluationSummary:
-    """A recorded evaluation in short. `day` is that of the work; `counter` numbers the records without a gap."""
+    """A recorded evaluation in short. `day` is that of the work; `counter` numbers the records without a gap.
+
+    `rests_on_withdrawn`: the rule pack that decided was withdrawn since.
+    """
 
     evaluation_id: UUID
     recorded_at: Annotated[str, Field(description="UTC.", examples=["2026-11-25T09:30:00.000Z"])]
@@ -42,6 +47,7 @@ class EvaluationSummary:
     pack_id: str
     day: str
     counter: int
+    rests_on_withdrawn: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,11 +69,12 @@ class KeptBytes:
 
 @dataclass(frozen=True, slots=True)
 class KeptPack:
-    """The rule pack as it stood when it decided."""
+    """The rule pack as it stood when it decided. `withdrawn`: why and since when it judges nothing any more, if so."""
 
     pack_id: str
     first_used_at: str
     content: KeptBytes
+    withdrawn: PackWithdrawn | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +102,7 @@ class ReplayAnswer:
     else of levels and sizes. `not_evaluated`: why nothing could be compared, if so; then the three before it are null.
     `published_since`: packs usable on the day of the work that the answer does not name, for it was given before they were
     published; they are no difference. `not_at_hand`: packs that the answer names and that could not be asked again.
+    `withdrawn`: why and since when the rule pack judges nothing any more, if so; what it answered is replayed all the same.
     """
 
     evaluation_id: UUID
@@ -110,6 +118,7 @@ class ReplayAnswer:
     not_evaluated: str | None
     published_since: tuple[str, ...]
     not_at_hand: tuple[str, ...]
+    withdrawn: PackWithdrawn | None
 
 
 def add_records(app: FastAPI, bondwright: Bondwright) -> None:
@@ -127,9 +136,10 @@ def add_records(app: FastAPI, bondwright: Bondwright) -> None:
         """Those that fit every parameter, in the order in which they were recorded, so pages stay as they are while more are recorded."""
         asked = read_query(request)
         after, limit = asked.page
-        found = bondwright.find(asked.search, after, limit + 1, caller.tenant)
+        found = bondwright.find(asked.search(bondwright.withdrawn), after, limit + 1, caller.tenant)
         more = cursor(found[limit - 1].counter) if len(found) > limit else None
-        body = orjson.dumps({"evaluations": found[:limit], "next": more})
+        told = [asdict(one) | {"rests_on_withdrawn": one.pack_id in bondwright.withdrawn} for one in found[:limit]]
+        body = orjson.dumps({"evaluations": told, "next": more})
         going_on = urlencode(asked.model_dump(exclude_none=True) | {"after": more})
         headers = {"Link": f'</v1/evaluations?{going_on}>; rel="next"'} if more else None
         return Response(body, 200, headers, "application/json")
@@ -144,8 +154,9 @@ def add_records(app: FastAPI, bondwright: Bondwright) -> None:
     def get_record(evaluation_id: EvaluationId, caller: Annotated[Caller, may("audit")]) -> Response:
         """With the request as it was received and the text of the rule pack."""
         record, pack = bondwright.record(evaluation_id, caller.tenant)
-        headers = {CACHE: IMMUTABLE, "Rule-Pack": record.pack_id}
-        return Response(_in_full(record, pack), 200, headers, "application/json")
+        withdrawal = bondwright.withdrawn.get(record.pack_id)
+        headers = {"Rule-Pack": record.pack_id, **withdrawn_headers(withdrawal)}
+        return Response(_in_full(record, pack, withdrawal), 200, headers, "application/json")
 
     @app.post(
         "/v1/evaluations/{evaluation_id}/replay",
@@ -157,10 +168,11 @@ def add_records(app: FastAPI, bondwright: Bondwright) -> None:
     def replay_evaluation(evaluation_id: EvaluationId, caller: Annotated[Caller, may("audit")]) -> Response:
         """Nothing is recorded. What the answer says of other packs is worked out again for those that it names."""
         replay = bondwright.replay(evaluation_id, caller.tenant)
-        return Response(orjson.dumps(asdict(replay)), 200, {"Rule-Pack": replay.pack_id}, "application/json")
+        headers = {"Rule-Pack": replay.pack_id, **withdrawn_headers(replay.withdrawn)}
+        return Response(orjson.dumps(asdict(replay) | {"withdrawn": withdrawn_json(replay.withdrawn)}), 200, headers, "application/json")
 
 
-def _in_full(record: Record, pack: PackRecord) -> bytes:
+def _in_full(record: Record, pack: PackRecord, withdrawal: Withdrawal | None) -> bytes:
     shown = {
         "evaluation_id": record.evaluation_id,
         "tenant": record.tenant,
@@ -168,7 +180,7 @@ def _in_full(record: Record, pack: PackRecord) -> bytes:
         "counter": record.counter,
         "versions": dict(record.versions),
         "input": _kept(record.input_bytes),
-        "rule_pack": KeptPack(pack.pack_id, pack.first_used_at, _kept(pack.text)),
+        "rule_pack": KeptPack(pack.pack_id, pack.first_used_at, _kept(pack.text), withdrawn_json(withdrawal)),
         "evaluation_digest": record.evaluation_digest,
         "evaluation": orjson.Fragment(record.evaluation_bytes),  # the very bytes that were digested
     }

@@ -5,17 +5,17 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Annotated, Any, TypeAlias
 
-from fastapi import Depends, FastAPI, Path, Response
+from fastapi import FastAPI, Path, Response
 from pydantic import Field
 
 from bondwright.api.callers.access import may
-from bondwright.api.edge.caching import CACHE, IMMUTABLE
 from bondwright.api.problems import INTERNAL, UNKNOWN_NAME, problem
 from bondwright.assembly import Bondwright
 from bondwright.rulebook.condition import All, Condition, Not, Test
 from bondwright.rulebook.condition import Any as AnyOf
 from bondwright.rulebook.pack import Outcome, PackHead, RulePack
 from bondwright.rulebook.rule import Polarity, Rule
+from bondwright.rulebook.withdrawal import Withdrawal
 
 PackId: TypeAlias = Annotated[str, Path(description="Id of a rule pack, or its digest in 64 hexadecimal digits.")]
 
@@ -27,10 +27,31 @@ _FIRST_RULE = {
     }
 }
 
+WITHDRAWN: dict[str, Any] = {
+    "Rule-Pack-Withdrawn": {
+        "description": "There only where the rule pack is withdrawn: since when, and its successor (RFC 9651). It may come at any time.",
+        "schema": {"type": "string"},
+        "example": '"2026-12-01"; successor="bs7671-2018-a4-r3"',
+    }
+}
+"""The header by which every answer that rests on a rule pack says that the pack is withdrawn."""
+
+
+@dataclass(frozen=True, slots=True)
+class PackWithdrawn:
+    """That a published rule pack judges nothing any more: why, since which day, and the id of the pack that stands in its place."""
+
+    reason: str
+    since: date
+    successor: str
+
 
 @dataclass(frozen=True, slots=True)
 class PackSummary:
-    """A published rule pack; it never changes. `digest` is the SHA-256 of its file. `usable_to`: the last day, if there is one."""
+    """A published rule pack; its content never changes. `digest` is the SHA-256 of its file. `usable_to`: the last day, if there is one.
+
+    `withdrawn`: why and since when it judges nothing any more, if so; what it answered before stays on record.
+    """
 
     pack_id: str
     digest: str
@@ -40,6 +61,7 @@ class PackSummary:
     usable_to: date | None
     review_by: date
     note: str
+    withdrawn: PackWithdrawn | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,37 +133,46 @@ def add_rule_packs(app: FastAPI, bondwright: Bondwright) -> None:
         dependencies=[may("rules")],
     )
     def list_rule_packs() -> PackList:
-        return PackList(tuple(PackSummary(**_header(pack)) for pack in bondwright.packs))
+        return PackList(tuple(PackSummary(**_header(pack, bondwright)) for pack in bondwright.packs))
 
     @app.get(
         "/v1/rule-packs/{pack_id}",
         tags=["rule packs"],
         summary="Read a rule pack",
-        responses={200: {"links": _FIRST_RULE}, **problem(UNKNOWN_NAME, INTERNAL)},
-        dependencies=[may("rules"), Depends(_never_changes)],
+        responses={200: {"links": _FIRST_RULE, "headers": WITHDRAWN}, **problem(UNKNOWN_NAME, INTERNAL)},
+        dependencies=[may("rules")],
     )
-    def get_rule_pack(pack_id: PackId) -> PackContents:
+    def get_rule_pack(pack_id: PackId, response: Response) -> PackContents:
         pack = bondwright.pack(pack_id)
-        return PackContents(**_header(pack), stages=pack.stages, rules=tuple(RuleSummary(**_summary(rule)) for rule in pack.rules))
+        response.headers.update(withdrawn_headers(bondwright.withdrawn.get(pack.pack_id)))
+        rules = tuple(RuleSummary(**_summary(rule)) for rule in pack.rules)
+        return PackContents(**_header(pack, bondwright), stages=pack.stages, rules=rules)
 
     @app.get(
         "/v1/rule-packs/{pack_id}/rules/{rule_id}",
         tags=["rule packs"],
         summary="Read one rule",
-        responses=problem(UNKNOWN_NAME, INTERNAL),
-        dependencies=[may("rules"), Depends(_never_changes)],
+        responses={200: {"headers": WITHDRAWN}, **problem(UNKNOWN_NAME, INTERNAL)},
+        dependencies=[may("rules")],
     )
-    def get_rule(pack_id: PackId, rule_id: str) -> RuleInFull:
+    def get_rule(pack_id: PackId, rule_id: str, response: Response) -> RuleInFull:
         """Also under the id `OUTCOME-otherwise`, which answers name where no rule spoke: the outcome's own reason for its first level."""
         pack = bondwright.pack(pack_id)
+        response.headers.update(withdrawn_headers(bondwright.withdrawn.get(pack.pack_id)))
         for outcome in pack.outcomes.values():
             if rule_id == f"{outcome.name}-otherwise":
                 return _otherwise(outcome, pack)
         return _in_full(pack.rule(rule_id), pack)
 
 
-def _never_changes(response: Response) -> None:
-    response.headers[CACHE] = IMMUTABLE
+def withdrawn_headers(withdrawal: Withdrawal | None) -> dict[str, str]:
+    """The headers that say that a pack is withdrawn; none, if it is not."""
+    return dict.fromkeys(WITHDRAWN, f'"{withdrawal.since}"; successor="{withdrawal.successor}"') if withdrawal else {}
+
+
+def withdrawn_json(withdrawal: Withdrawal | None) -> PackWithdrawn | None:
+    """The same as it stands in a body."""
+    return PackWithdrawn(withdrawal.reason, withdrawal.since, withdrawal.successor) if withdrawal else None
 
 
 def condition_json(condition: Condition, pack: RulePack) -> dict[str, Any]:
@@ -169,8 +200,9 @@ def _tested(test: Test, pack: RulePack) -> str | list[str] | Mapping[str, str]:
     return {test.operator: f"{test.operand:.12g} {unit}"}
 
 
-def _header(pack: PackHead) -> dict[str, Any]:
-    return {name: getattr(pack, name) for name in PackSummary.__dataclass_fields__}
+def _header(pack: PackHead, bondwright: Bondwright) -> dict[str, Any]:
+    own = {name: getattr(pack, name) for name in PackSummary.__dataclass_fields__ if name != "withdrawn"}
+    return own | {"withdrawn": withdrawn_json(bondwright.withdrawn.get(pack.pack_id))}
 
 
 def _summary(rule: Rule) -> dict[str, Any]:

@@ -1,7 +1,8 @@
 """What a search asks for, read from the query of a request: strictly, each fault at its parameter."""
 
 import json
-from typing import Annotated, Any
+from collections.abc import Collection
+from typing import Annotated, Any, Literal
 
 from fastapi import Request
 from pydantic import BaseModel, ConfigDict, Field
@@ -38,17 +39,18 @@ class Asked(BaseModel):
     ] = None
     recorded_from: Annotated[Annotated[str, _WHEN] | None, Field(description="Recorded then or later: a day or an instant, UTC.")] = None
     recorded_to: Annotated[Annotated[str, _WHEN] | None, Field(description="Recorded before then: a day or an instant, UTC.")] = None
+    rests_on_withdrawn: Annotated[Literal["yes"] | None, Field(description="Only those whose rule pack was withdrawn since.")] = None
     limit: Annotated[
         Annotated[str, Field(pattern="^([1-9][0-9]?|100)$", examples=["20", "100"])] | None,
         Field(description=f"Entries on a page, {USUAL} if left out."),
     ] = None
     after: Annotated[Annotated[str, _CURSOR] | None, Field(description="Where to go on: `next` of the page before.")] = None
 
-    @property
-    def search(self) -> Search:
-        """What is to be found."""
+    def search(self, withdrawn: Collection[str]) -> Search:
+        """What is to be found. `withdrawn`: ids of the packs that are."""
         level = None if self.outcome is None or self.worst_case is None else (self.outcome, self.worst_case)
-        return Search(self.reference, self.pack, self.rule, self.clause, level, self.recorded_from, self.recorded_to)
+        packs = tuple(withdrawn) if self.rests_on_withdrawn else None
+        return Search(self.reference, self.pack, self.rule, self.clause, level, self.recorded_from, self.recorded_to, packs)
 
     @property
     def page(self) -> tuple[int, int]:

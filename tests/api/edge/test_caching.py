@@ -12,7 +12,7 @@ TAG = '"0f"'
 
 @pytest.fixture
 def places(client: TestClient, packs: tuple[RulePack, ...]) -> dict[str, str]:
-    """The path of each thing that never changes."""
+    """The path of each thing whose content never changes."""
     evaluation = client.post(EVALUATIONS, content=HOUSE, headers=JSON).headers["location"]
     pack = f"/v1/rule-packs/{packs[0].pack_id}"
     return {"evaluation": evaluation, "record": f"{evaluation}/record", "pack": pack, "rule": f"{pack}/rules/{packs[0].rules[0].rule_id}"}
@@ -29,10 +29,12 @@ def test_another_tag_does_not_match(name: str) -> None:
 
 
 @pytest.mark.parametrize("thing", ["evaluation", "record", "pack", "rule"])
-def test_what_never_changes_may_be_kept_for_good(client: TestClient, places: dict[str, str], thing: str) -> None:
+def test_what_rests_on_a_rule_pack_is_asked_for_again_for_the_pack_may_be_withdrawn(
+    client: TestClient, places: dict[str, str], thing: str
+) -> None:
     answer = client.get(places[thing])
 
-    assert answer.headers["cache-control"] == "private, immutable, max-age=31536000"
+    assert answer.headers["cache-control"] == "no-cache"
     assert answer.headers["vary"] == "Accept, Authorization"
 
 

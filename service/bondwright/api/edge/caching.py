@@ -11,10 +11,8 @@ from bondwright.api.edge.shedding import SPARED
 CACHE = "Cache-Control"
 """The header that says how long an answer may be kept."""
 
-IMMUTABLE = "private, immutable, max-age=31536000"
-"""For what never changes: a year is as good as for ever. Private, since it may be one caller's own."""
-
 _NEVER = "no-store"
+# For all that is read: bytes of a record never change, yet a header may come to say that the rule pack behind them is withdrawn.
 _ASK_AGAIN = "no-cache"
 _TAGGED = ("application/json", "text/html")
 _TAG = re.compile(r'(?:W/)?("[^"]*")')

@@ -14,7 +14,11 @@ HEADERS: dict[str, Any] = {
         "schema": {"type": "string", "format": "uuid"},
     },
     "ETag": {"description": "Strong: SHA-256 of the body. Send it back in `If-None-Match`.", "required": True, **_TEXT},
-    "Cache-Control": {"description": "`immutable` where it never changes, `no-cache` where it may.", "required": True, **_TEXT},
+    "Cache-Control": {
+        "description": "`no-cache`: keep it, and ask by `If-None-Match` if it still stands.",
+        "required": True,
+        **_TEXT,
+    },
     "Retry-After": {"description": "Seconds to wait, where the service is too busy.", **_TEXT},
 }
 """Headers that the operations refer to."""
@@ -40,7 +44,7 @@ def declare_edge(path: str, method: str, operation: dict[str, Any]) -> None:
     if method == "get" and path not in SPARED:
         kept = _refer("ETag", "Cache-Control")
         responses["200"]["headers"] = responses["200"].get("headers", {}) | kept
-        own = {name: header for name, header in responses["200"]["headers"].items() if name == "Rule-Pack"}
+        own = {name: header for name, header in responses["200"]["headers"].items() if name.startswith("Rule-Pack")}
         responses["304"] = {"description": "What you have still stands", "headers": kept | own}
         operation["parameters"] = [*operation.get("parameters", ()), _IF_NONE_MATCH]
     for response in responses.values():

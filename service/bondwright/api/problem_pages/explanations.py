@@ -58,7 +58,7 @@ EXPLANATIONS = {
     ),
     "contradiction": Explanation(
         "The document fits the schema, but cannot be true of one installation: an id is given twice, a reference leads nowhere, or one of "
-        "two values that belong together is missing.",
+        "two values that belong together is missing. Or it is for a rule pack that is not published, or that is withdrawn.",
         '{"items": [{"kind": "tap", "id": "a"}, {"kind": "tap", "id": "a"}]}',
         "Correct the places that `errors` points to. Sending it again unchanged does not help.",
     ),
