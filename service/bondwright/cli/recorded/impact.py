@@ -4,7 +4,7 @@ import signal
 import sys
 import time
 from argparse import ArgumentParser, Namespace
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager
 from pathlib import Path
 from types import FrameType
@@ -12,6 +12,7 @@ from types import FrameType
 import orjson
 
 from bondwright.assembly import Impact, build
+from bondwright.audit.record import Summary
 from bondwright.cli.arguments import add_data, add_format, add_tenant, asked_settings
 from bondwright.cli.recorded.pace import pace
 from bondwright.cli.statuses import DONE, STOPPED, WRONG_CALL
@@ -47,16 +48,20 @@ def _impact(asked: Namespace) -> int:
         print(f"{asked.pack}: cannot be read ({error.strerror}); name the file of a pack, or a draft edition", file=sys.stderr)
         return WRONG_CALL
     with closing(build(asked_settings(asked), candidate=pack)) as bondwright, _signals() as heard:
+        if withdrawal := bondwright.withdrawn.get(pack.pack_id):
+            print(f"{asked.pack}: {withdrawal.sentence()}; name that", file=sys.stderr)
+            return WRONG_CALL
         try:
             impact = bondwright.impact(pack, asked.progress, _Watch(heard), asked.tenant)
         except UnusableProgress as error:
             print(error, file=sys.stderr)
             return WRONG_CALL
+        resting = list(bondwright.resting_on_withdrawn(asked.tenant))
     if heard and impact.done < impact.of:
         way_on = "the same call goes on from there" if asked.progress else "without --progress nothing of it is kept"
         print(f"stopped after {impact.done:,} of {impact.of:,} records; {way_on}", file=sys.stderr)
         return STOPPED + heard[0]
-    print(_json(pack, impact) if asked.format == "json" else _text(pack, impact))
+    print(_json(pack, impact, resting) if asked.format == "json" else _text(pack, impact, resting))
     return DONE
 
 
@@ -95,11 +100,12 @@ def _signals() -> Iterator[list[int]]:
             signal.signal(number, handler)
 
 
-def _json(pack: RulePack, impact: Impact) -> str:
-    return orjson.dumps({"pack_id": pack.pack_id, "pack_digest": pack.digest, **impact.tally.values()}).decode()
+def _json(pack: RulePack, impact: Impact, resting: Sequence[Summary]) -> str:
+    told = {"pack_id": pack.pack_id, "pack_digest": pack.digest, **impact.tally.values(), "rests_on_withdrawn": resting}
+    return orjson.dumps(told).decode()
 
 
-def _text(pack: RulePack, impact: Impact) -> str:
+def _text(pack: RulePack, impact: Impact, resting: Sequence[Summary]) -> str:
     records, examples = impact.tally.records, impact.tally.examples
     lines = [
         f"Records that {pack.pack_id} would judge: {records['judged']}, of which {records['changed']} would change.",
@@ -108,4 +114,7 @@ def _text(pack: RulePack, impact: Impact) -> str:
     for kind, count in sorted(impact.tally.changes.items()):
         lines.append(f"{kind[0]}: {kind[1]}: {count}")
         lines += [f"  {one}  {change.subject}: {change.was or 'nothing'} -> {change.now or 'nothing'}" for one, change in examples[kind]]
+    if resting:
+        lines.append(f"Answers that rest on a withdrawn rule pack: {len(resting)}")
+        lines += [f"  {one.evaluation_id}  {one.pack_id}: {one.reference or 'without a reference'}, work of {one.day}" for one in resting]
     return "\n".join(lines)

@@ -107,6 +107,8 @@ def _told(one: Replay | Unreadable | WronglyIndexed) -> str:
     if one.versions_then != one.versions_now:
         then, now = (", ".join(f"{name} {version}" for name, version in some.items()) for some in (one.versions_then, one.versions_now))
         lines.append(f"  answered by {then}; replayed by {now}")
+    if one.withdrawn:
+        lines.append(f"  {one.withdrawn.sentence()}")
     if one.published_since:
         lines.append(f"  usable on the day of the work and published since: {', '.join(one.published_since)}")
     if one.not_at_hand:
