@@ -1,11 +1,12 @@
 """Answers of every form are read for what they say: the worst case, never what is safe to act on."""
 
 import pytest
-from tests.audit.builders import in_form
+from tests.audit.builders import PACK_TEXT, in_form, new_record
 
 from bondwright.audit.comparing.impact import Change, changes
 from bondwright.audit.forms import LEVELS, content_of, form_of, judged_in
 from bondwright.audit.marks import marks_of
+from bondwright.audit.record import RecordStore, Search
 from bondwright.errors import RecordBroken
 
 LADDERS = {"main": ("leave", "ask", "bond")}
@@ -70,3 +71,21 @@ def test_only_another_worst_case_or_size_is_a_change_whatever_the_forms(was: int
         Change("gas", "main", "raised", "ask", "bond"),
         Change("", "size", "raised", "4 to 10", "6 to 10"),
     )
+
+
+def test_a_record_in_a_form_that_is_not_known_is_not_taken_for_one_that_says_little(store: RecordStore) -> None:
+    unknown = new_record("a", evaluation_bytes=in_form(2, "bond").replace(b'{"form":2,', b'{"form":3,', 1))
+
+    with pytest.raises(RecordBroken, match="the answer is of form 3; this service reads 1 to 2"):
+        store.append(unknown, PACK_TEXT)
+
+    assert store.find("local", Search(), None, 1) == ()
+
+
+def test_answers_of_both_forms_stand_in_one_store_and_are_found_alike(store: RecordStore) -> None:
+    for form in LEVELS:
+        store.append(new_record(f"e{form}", evaluation_bytes=in_form(form, "bond", act_on="not_shown")), PACK_TEXT)
+
+    found = {level: store.find("local", Search(level=("main", level)), None, 9) for level in ("bond", "not_shown")}
+
+    assert {level: [one.evaluation_id for one in some] for level, some in found.items()} == {"bond": ["e1", "e2"], "not_shown": []}
