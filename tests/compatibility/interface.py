@@ -100,7 +100,20 @@ def _body(was: Place, now: Place) -> Iterator[Finding]:
         if other.value is None:
             yield gone(content, "this media type is no longer taken", KEEP)
         else:
-            yield SchemaPair(content.at("schema"), other.at("schema"), Direction.SENT)
+            yield from _content(content, other, Direction.SENT)
+
+
+def _content(was: Place, now: Place, direction: Direction) -> Iterator[SchemaPair]:
+    """The schema of the whole, and of one item where the media type is a sequence of them."""
+    yield SchemaPair(was.at("schema"), now.at("schema"), direction)
+    one, other = was.at("itemSchema"), now.at("itemSchema")
+    if one.value is None and other.value is None:
+        return
+    if one.value == other.value and list(one.value) == ["anyOf"]:
+        # Alternatives of the same names, each compared for itself: that all of them together hold what they held need not be decided.
+        yield from (SchemaPair(one.at("anyOf", number), other.at("anyOf", number), direction) for number in range(len(one.value["anyOf"])))
+    else:
+        yield SchemaPair(one, other, direction)
 
 
 def _responses(was: Place, now: Place) -> Iterator[Finding]:
@@ -121,7 +134,7 @@ def _response(was: Place, now: Place) -> Iterator[Finding]:
         if other.value is None:
             yield gone(content, "this media type is no longer answered", KEEP)
         else:
-            yield SchemaPair(content.at("schema"), other.at("schema"), Direction.ANSWERED)
+            yield from _content(content, other, Direction.ANSWERED)
     for media_type, content in now.at("content").members():
         if was.at("content", media_type).value is None:
             yield changed(content, "callers do not expect this media type", "give the new form a path of its own")

@@ -16,6 +16,7 @@ SUMMARY = (*SCHEMAS, "EvaluationSummary")
 CREATE = ("paths", "/v1/evaluations", "post")
 FIND = ("paths", "/v1/evaluations", "get")
 READ = ("paths", "/v1/evaluations/{evaluation_id}", "get")
+LINES = ("paths", "/v1/batches", "post", "responses", "200", "content", "application/jsonl")
 WORK = (*SCHEMAS, "Installation", "properties", "work")
 LIMIT = next(index for index, one in enumerate(released_document()["paths"][FIND[1]]["get"]["parameters"]) if one["name"] == "limit")
 REGION = {"name": "region", "in": "query", "schema": {"type": "string"}}
@@ -185,6 +186,8 @@ BREAKING: list[tuple[str, Edit, str, str]] = [
         CURRENT,
         "/responses/200/content/text~1csv",
     ),
+    ("member-of-a-line-gone", drop(*SCHEMAS, "BatchEnd", "properties", "end"), RELEASED, "/components/schemas/BatchEnd/properties/end"),
+    ("lines-untold", drop(*LINES, "itemSchema"), CURRENT, "/responses/200/content/application~1jsonl/itemSchema"),
     ("header-gone", drop(*READ, "responses", "200", "headers", "ETag"), RELEASED, "/responses/200/headers/ETag"),
     (
         "header-optional",
@@ -197,6 +200,7 @@ BREAKING: list[tuple[str, Edit, str, str]] = [
 ]
 
 ADDITIVE: list[tuple[str, Edit]] = [
+    ("member-of-a-line-new", put(TEXT, *SCHEMAS, "BatchEnd", "properties", "added")),
     ("path-new", put({"get": NEW_OPERATION}, "paths", "/v1/regions")),
     ("method-new", put(NEW_OPERATION, *READ[:2], "delete")),
     ("parameter-new", more(REGION, *FIND, "parameters")),
