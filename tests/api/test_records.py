@@ -90,6 +90,7 @@ def test_a_summary_is_what_the_evaluation_says(client: TestClient, bondwright: B
             "pack_id": evaluation["evaluation"]["pack"]["pack_id"],
             "day": "2026-11-25",
             "counter": 1,
+            "rests_on_withdrawn": False,
         }
     ]
 
