@@ -84,8 +84,8 @@ def found(pack: RulePack, one: Subject) -> dict[str, str]:
     told: dict[str, str] = {}
     for outcome, level in one.levels.items():
         ladder = pack.outcomes[outcome].levels
-        told |= {outcome: ladder[level.act_on], f"{outcome}.lowest_possible": ladder[min(level.lowest, level.act_on)]}
-        told[f"{outcome}.firm"] = "yes" if level.settled >= level.act_on else "no"
+        told |= {outcome: ladder[level.worst_case], f"{outcome}.lowest_possible": ladder[min(level.lowest, level.worst_case)]}
+        told[f"{outcome}.firm"] = "yes" if level.settled >= level.worst_case else "no"
     for outcome, size in one.sizes.items():
         worst = size.highest if pack.outcomes[outcome].cautious == "larger" else size.lowest
         told |= {outcome: _number(worst), f"{outcome}.lowest": _number(size.lowest), f"{outcome}.highest": _number(size.highest)}
@@ -217,7 +217,7 @@ def _known_within(value: FactValue, was: FactValue) -> bool:
 
 def cautious_ends(pack: RulePack, one: Subject) -> Mapping[str, float]:
     """By outcome the level to act on, or the cautious end of a size; more is more cautious."""
-    ends = {outcome: float(level.act_on) for outcome, level in one.levels.items()}
+    ends = {outcome: float(level.worst_case) for outcome, level in one.levels.items()}
     for outcome, size in one.sizes.items():
         ends[outcome] = size.highest if pack.outcomes[outcome].cautious == "larger" else -size.lowest
     return ends
@@ -245,7 +245,7 @@ def test_knowing_one_fact_that_is_no_evidence_never_moves_a_firm_level(pack: Rul
         before, after = (concluded(pack, of, row, pack.stages[-1]).levels for row in (held, told))
 
         optional = any(pack.facts[fact].evidence for fact in held if held[fact] != told[fact])
-        moved = {outcome for outcome, level in before.items() if level.settled >= level.act_on != after[outcome].act_on}
+        moved = {outcome for outcome, level in before.items() if level.settled >= level.worst_case != after[outcome].worst_case}
         assert optional or moved == set()
 
     law()

@@ -36,7 +36,7 @@ class Act:
 def required(part: Part) -> Known:
     """Whether main bonding is called for on a part."""
     duty = part.subject.levels[DUTY]
-    return "yes" if duty.settled > 0 else "unknown" if duty.act_on > 0 else "no"
+    return "yes" if duty.settled > 0 else "unknown" if duty.worst_case > 0 else "no"
 
 
 def acts(parts: Sequence[Part], bonds: Mapping[str, tuple[JudgedBond, ...]], found: Survey, pack: RulePack) -> Mapping[str, Act]:
@@ -68,7 +68,7 @@ def _beside(run: Run, bonded: Collection[Run], by_run: Mapping[Run, Part], found
 
 def _to_connect(part: Part, alone: Mapping[str, Act], states: Mapping[str, str]) -> bool:
     name = part.subject.name
-    return part.subject.levels[DUTY].act_on > 0 and (states[name] in _SERVING or alone[name].advice.mark in ("do", "measure_first"))
+    return part.subject.levels[DUTY].worst_case > 0 and (states[name] in _SERVING or alone[name].advice.mark in ("do", "measure_first"))
 
 
 def part_answer(
@@ -127,13 +127,13 @@ def sentence(template: str, words: Mapping[str, str]) -> str:
 
 def _joined(one: Subject, state: str, covered_by: tuple[str, ...], pack: RulePack) -> Act:
     duty, objection = one.levels[DUTY], one.levels[OBJECTION]
-    duty_word, objection_word = (pack.outcomes[name].levels[one.levels[name].act_on] for name in (DUTY, OBJECTION))
+    duty_word, objection_word = (pack.outcomes[name].levels[one.levels[name].worst_case] for name in (DUTY, OBJECTION))
     for row in pack.joints:
         fits = (
             (not row.duty or duty_word in row.duty)
-            and row.duty_firm in ("any", _yes(duty.settled >= duty.act_on))
+            and row.duty_firm in ("any", _yes(duty.firm))
             and (not row.objection or objection_word in row.objection)
-            and row.objection_firm in ("any", _yes(objection.settled >= objection.act_on))
+            and row.objection_firm in ("any", _yes(objection.firm))
             and (not row.bond or state in row.bond)
         )
         if fits:

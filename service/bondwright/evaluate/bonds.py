@@ -68,7 +68,7 @@ def bond_state(bonds: Sequence[JudgedBond], pack: RulePack) -> str:
     """
     if not bonds:
         return "none"
-    counting = [bond for bond in bonds if bond.subject.levels[CONNECTION].act_on == 0]
+    counting = [bond for bond in bonds if bond.subject.levels[CONNECTION].worst_case == 0]
     if counting:
         top = len(pack.outcomes[COMPLIANCE].levels) - 1
         return "mend" if all(bond.subject.levels[COMPLIANCE].lowest == top for bond in counting) else "counts"
@@ -79,10 +79,10 @@ def bond_state(bonds: Sequence[JudgedBond], pack: RulePack) -> str:
 def findings(bonds: Sequence[JudgedBond], pack: RulePack) -> str:
     """What is surely wrong with the bonds of a part, in the words of the pack."""
     told = [
-        pack.outcomes[name].words[level.act_on]
+        pack.outcomes[name].words[level.worst_case]
         for bond in bonds
         for name, level in bond.subject.levels.items()
-        if name not in _CONCLUDED and level.lowest == level.act_on > 0
+        if name not in _CONCLUDED and level.lowest == level.worst_case > 0
     ]
     return "; ".join(dict.fromkeys(told))
 
@@ -91,8 +91,8 @@ def _place_of(part: Subject, pack: RulePack) -> dict[str, FactValue]:
     duty, objection = part.levels[_DUTY], part.levels[_OBJECTION]
     apart = pack.outcomes[_OBJECTION].levels.index(_APART)
     return {
-        "bond_needed": _from(duty.settled > 0, duty.act_on > 0),
-        "bond_joins_what_must_stay_apart": _from(objection.settled >= apart, objection.act_on >= apart),
+        "bond_needed": _from(duty.settled > 0, duty.worst_case > 0),
+        "bond_joins_what_must_stay_apart": _from(objection.settled >= apart, objection.worst_case >= apart),
     }
 
 

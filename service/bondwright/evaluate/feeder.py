@@ -18,7 +18,7 @@ def feeder_answer(installation: Installation, supply: Subject, pack: RulePack) -
     if installation.supply.feeder is None or _OUTCOME not in pack.outcomes:
         return None
     told = verdict(supply, _OUTCOME, pack)
-    act = "feeder_serves" if supply.levels[_OUTCOME].act_on == 0 else "feeder_enlarge" if told.firm else "feeder_settle"
+    act = "feeder_serves" if supply.levels[_OUTCOME].worst_case == 0 else "feeder_enlarge" if told.firm else "feeder_settle"
     advice = pack.advice[act]
     words = {"size": size_words(size_verdict(supply, "main_bond_size", pack))}
     return FeederAnswer(

@@ -42,9 +42,9 @@ def findings_of(
 def _finding(part: Part, answer: PartAnswer, acts: Mapping[str, Act], states: Mapping[str, str], pack: RulePack) -> Subject:
     one = part.subject
     duty = one.levels[DUTY]
-    in_doubt = duty.settled < duty.act_on
+    in_doubt = not duty.firm
     facts: dict[str, FactValue] = {
-        "finding_duty": "unknown" if in_doubt else "yes" if duty.act_on else "no",
+        "finding_duty": "unknown" if in_doubt else "yes" if duty.worst_case else "no",
         "finding_duty_in_doubt": "yes" if in_doubt else "no",
         "finding_bond": _bond(part, acts, states),
         "finding_refused": _refused(one, pack),
@@ -55,9 +55,9 @@ def _finding(part: Part, answer: PartAnswer, acts: Mapping[str, Act], states: Ma
 
 def _refused(one: Subject, pack: RulePack) -> str:
     objection = one.levels[OBJECTION]
-    if pack.outcomes[OBJECTION].levels[objection.act_on] != _REFUSED:
+    if pack.outcomes[OBJECTION].levels[objection.worst_case] != _REFUSED:
         return "no"
-    return "yes" if objection.settled >= objection.act_on else "unknown"
+    return "yes" if objection.firm else "unknown"
 
 
 def _bond(part: Part, acts: Mapping[str, Act], states: Mapping[str, str]) -> str:

@@ -63,7 +63,7 @@ def _result(readings: Sequence[Subject], pack: RulePack) -> str:
     if not readings:
         return "none"
     levels = [one.levels[_FOUND] for one in readings]
-    firm = [pack.outcomes[_FOUND].levels[level.act_on] for level in levels if level.settled >= level.act_on]
+    firm = [pack.outcomes[_FOUND].levels[level.worst_case] for level in levels if level.firm]
     return next((word for word in ("fails", "passes", "proves_nothing") if word in firm), "unknown")
 
 

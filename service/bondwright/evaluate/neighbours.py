@@ -30,14 +30,14 @@ def unsettle(pieces: Sequence[tuple[Run, Subject]], graph: Graph, pack: RulePack
 
 def _freed(one: Subject) -> bool:
     """Whether a reading makes it less cautious than it would be without."""
-    return one.bare is not None and any(level.act_on < one.bare.levels[name].act_on for name, level in one.levels.items())
+    return one.bare is not None and any(level.worst_case < one.bare.levels[name].worst_case for name, level in one.levels.items())
 
 
 def _doubted(one: Subject, others: Sequence[Subject], run: Run, graph: Graph, pack: RulePack) -> Subject:
     if all(other is one for other in others):
         return one
     levels: Mapping[str, Level] = {
-        name: replace(level, settled=min(level.settled, *(other.levels[name].act_on for other in others)))
+        name: replace(level, settled=min(level.settled, *(other.levels[name].worst_case for other in others)))
         for name, level in one.levels.items()
     }
     keys = [link.gap for link in graph.links if link.conducts == "unknown" and link.gap and {link.a, link.b} & run]

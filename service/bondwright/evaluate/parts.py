@@ -186,5 +186,5 @@ def _least(judged: Sequence[Subject]) -> Subject:
 
 def _caution(one: Subject) -> tuple[object, ...]:
     """Least cautious first; of equals the one that knows most, and then one that does not depend on their order."""
-    levels = tuple((level.act_on, level.settled) for level in one.levels.values())
+    levels = tuple((level.worst_case, level.settled) for level in one.levels.values())
     return levels, sum(value == UNKNOWN for value in one.facts.values()), repr(one.facts)

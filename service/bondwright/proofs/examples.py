@@ -83,8 +83,8 @@ def told(one: Subject, pack: RulePack) -> dict[str, str]:
     found: dict[str, str] = {}
     for name, level in one.levels.items():
         ladder = pack.outcomes[name].levels
-        found |= {name: ladder[level.act_on], f"{name}.lowest_possible": ladder[min(level.lowest, level.act_on)]}
-        found[f"{name}.firm"] = _yes(level.settled >= level.act_on)
+        found |= {name: ladder[level.worst_case], f"{name}.lowest_possible": ladder[min(level.lowest, level.worst_case)]}
+        found[f"{name}.firm"] = _yes(level.firm)
     for name, size in one.sizes.items():
         worst = size.highest if pack.outcomes[name].cautious == "larger" else size.lowest
         found |= {name: _number(worst), f"{name}.lowest": _number(size.lowest), f"{name}.highest": _number(size.highest)}

@@ -71,7 +71,7 @@ def _caution(outcome: Outcome, rules: Sequence[Rule], facts: Facts, pack: RulePa
     evidence = frozenset(fact.name for fact in pack.facts_of(outcome.of) if fact.evidence)
     ids, stands = acts(rules, facts), standing(rules, facts, facts, evidence)
     if outcome.levels:
-        return conclude_level(outcome, pack, ids, stands).act_on
+        return conclude_level(outcome, pack, ids, stands).worst_case
     if not any(rule.rule_id in ids for rule in rules):
         return float("-inf")
     size = conclude_size(outcome, pack, ids, facts, stands)

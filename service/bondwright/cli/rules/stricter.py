@@ -171,10 +171,10 @@ def _becomes(outcome: Outcome, before: Subject, after: Subject) -> str:
 
 def _caution(outcome: Outcome, one: Subject) -> float:
     if outcome.levels:
-        return one.levels[outcome.name].act_on
+        return one.levels[outcome.name].worst_case
     size = one.sizes[outcome.name]
     return size.highest if outcome.cautious == "larger" else -size.lowest
 
 
 def _told(outcome: Outcome, one: Subject) -> str:
-    return outcome.levels[one.levels[outcome.name].act_on] if outcome.levels else f"{abs(_caution(outcome, one)):g} {outcome.unit}"
+    return outcome.levels[one.levels[outcome.name].worst_case] if outcome.levels else f"{abs(_caution(outcome, one)):g} {outcome.unit}"

@@ -15,13 +15,18 @@ from bondwright.rulebook.sizing import compute
 class Level:
     """Where an outcome stands on its ladder, as indexes.
 
-    `act_on`: the level to act on. `settled`: the lowest that missing facts could still bring about, readings that nobody
-    must make set aside. `lowest`: the lowest at all.
+    `worst_case`: the most cautious one that is not excluded. `settled`: the lowest that missing facts could still bring about,
+    readings that nobody must make set aside. `lowest`: the lowest at all.
     """
 
-    act_on: int
+    worst_case: int
     settled: int
     lowest: int
+
+    @property
+    def firm(self) -> bool:
+        """Whether no missing fact could bring about a lower level."""
+        return self.settled >= self.worst_case
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +67,7 @@ def standing(rules: Iterable[Rule], facts: Facts, settled: Facts, evidence: froz
 
 
 def conclude_level(outcome: Outcome, pack: RulePack, acting: frozenset[str], stands: Standing) -> Level:
-    """The level of one outcome for one subject; `acting`, the ids from the engine, alone decide `act_on`."""
+    """The level of one outcome for one subject; `acting`, the ids from the engine, alone decide `worst_case`."""
     raising = raising_rules(outcome, pack)
     return Level(
         _highest(outcome, raising, pack, lambda rule: rule.rule_id in acting),

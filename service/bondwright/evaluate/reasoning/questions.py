@@ -85,7 +85,7 @@ def _moves(one: Subject, fact: str, outcome: Outcome, pack: RulePack) -> bool:
         acting = frozenset(rule.rule_id for rule in rules if stands.known[rule.rule_id] >= threshold(rule.polarity))
         return conclude_level(outcome, pack, acting, stands)
 
-    return any((after.act_on, after.settled) != (here.act_on, here.settled) for after in map(concluded, _answers(fact, pack)))
+    return any((after.worst_case, after.settled) != (here.worst_case, here.settled) for after in map(concluded, _answers(fact, pack)))
 
 
 def _answers(fact: str, pack: RulePack) -> Iterator[FactValue]:

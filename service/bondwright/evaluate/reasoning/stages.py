@@ -98,8 +98,8 @@ def _concluded(one: Subject, pack: RulePack, stage: str, acting: frozenset[str],
         if outcome.levels:
             level = conclude_level(outcome, pack, acting, stands)
             levels[outcome.name] = level
-            facts[outcome.name] = Between(level.lowest, level.act_on)
-            settled[outcome.name] = Between(min(level.settled, level.act_on), level.act_on)
+            facts[outcome.name] = Between(level.lowest, level.worst_case)
+            settled[outcome.name] = Between(min(level.settled, level.worst_case), level.worst_case)
         else:
             size = conclude_size(outcome, pack, acting, one.facts, stands)
             sizes[outcome.name] = size

@@ -20,22 +20,22 @@ CONFIDENCE = ("checked_twice", "checked_once", "secondary", "from_memory")
 def verdict(one: Subject, name: str, pack: RulePack) -> Verdict:
     """The verdict on one outcome with levels."""
     outcome, level, bare = pack.outcomes[name], one.levels[name], one.bare or one
-    lowest = min(level.lowest, level.act_on, bare.levels[name].lowest)
-    firm = level.settled >= level.act_on
+    lowest = min(level.lowest, level.worst_case, bare.levels[name].lowest)
+    firm = level.firm
     reasons, trust = pack.remembered(
-        ("reasons", name, one.acting, level), lambda: _backed(_reasons(one, outcome, level.act_on, pack), pack)
+        ("reasons", name, one.acting, level), lambda: _backed(_reasons(one, outcome, level.worst_case, pack), pack)
     )
     return Verdict(
         outcome=name,
-        act_on=outcome.levels[level.act_on],
-        worst_case=outcome.levels[level.act_on],
+        act_on=outcome.levels[level.worst_case],
+        worst_case=outcome.levels[level.worst_case],
         words=outcome.unsettled
-        if outcome.unsettled and not firm and level.act_on == len(outcome.levels) - 1
-        else outcome.words[level.act_on],
+        if outcome.unsettled and not firm and level.worst_case == len(outcome.levels) - 1
+        else outcome.words[level.worst_case],
         firm=firm,
         lowest_possible=outcome.levels[lowest],
         questions=() if firm else tuple(dict.fromkeys((*questions_for(one, outcome, pack), *one.doubts)))[:MOST_GAPS],
-        could_relax=evidence_for(bare, outcome, pack) if level.act_on > lowest else (),
+        could_relax=evidence_for(bare, outcome, pack) if level.worst_case > lowest else (),
         because=reasons,
         did_not_act=_silent(one, outcome, pack),
         weakest_source=trust,
@@ -116,14 +116,14 @@ def _behind(name: str, pack: RulePack) -> list[str]:
     return [cell.confidence for _, cell in pack.references[name]]
 
 
-def _reasons(one: Subject, outcome: Outcome, act_on: int, pack: RulePack) -> tuple[Reason, ...]:
+def _reasons(one: Subject, outcome: Outcome, worst_case: int, pack: RulePack) -> tuple[Reason, ...]:
     """The rules that determined a level, then what they overcame, then remarks; the outcome's own reason if no rule spoke."""
 
     def acts(rule: Rule) -> bool:
         return rule.rule_id in one.acting
 
     raising = [rule for rule in raising_rules(outcome, pack) if acts(rule)]
-    standing = [rule for rule in raising if not cancelled(rule, pack, acts) and rule.level == outcome.levels[act_on]]
+    standing = [rule for rule in raising if not cancelled(rule, pack, acts) and rule.level == outcome.levels[worst_case]]
     overcome = [rule for rule in raising if cancelled(rule, pack, acts)]
     relaxing = [
         other for rule in overcome for other in pack.against(rule) if acts(other) and not any(acts(block) for block in pack.against(other))

@@ -41,8 +41,8 @@ def _answer(location: Location, index: int, one: Subject, once: str | None, insp
     told = verdict(one, OUTCOME, pack)
     level = one.levels[OUTCOME]
     findings = _findings(location, one, inspected, pack)
-    act = _act(told, level.act_on, once, findings, pack)
-    advice, needed = pack.advice[act], level.act_on > 1
+    act = _act(told, level.worst_case, once, findings, pack)
+    advice, needed = pack.advice[act], level.worst_case > 1
     limit = size_verdict(one, _LIMIT, pack)
     name = location.id or _name(location, index, pack)
     words = {"location": name, "reading": f"{limit.lowest:.4g} ohm", "once": once or ""}
@@ -60,7 +60,7 @@ def _answer(location: Location, index: int, one: Subject, once: str | None, insp
         omitted_once=once,
         verdicts=(told,),
         links=links,
-        resistance_limit=limit if level.act_on > 0 else None,
+        resistance_limit=limit if level.worst_case > 0 else None,
         findings=findings,
     )
 
@@ -75,7 +75,7 @@ def _act(told: Verdict, level: int, once: str | None, findings: tuple[Verdict, .
 
 def _findings(location: Location, one: Subject, inspected: bool, pack: RulePack) -> tuple[Verdict, ...]:
     """What was found of the supplementary bonding, where any is required or described, and what an inspection reports."""
-    asked = one.levels[OUTCOME].act_on > 1 or location.supplementary_bonding.present != "unknown"
+    asked = one.levels[OUTCOME].worst_case > 1 or location.supplementary_bonding.present != "unknown"
     wanted = [name for name, shown in ((_FOUND, asked), (_REPORT, inspected)) if shown and name in pack.outcomes]
     return tuple(verdict(one, name, pack) for name in wanted)
 

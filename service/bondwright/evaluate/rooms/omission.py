@@ -15,17 +15,17 @@ _PLAN = "plan"
 
 def omitted_once(one: Subject, with_plan: Subject, house: House, pack: RulePack, acting: Acting) -> str | None:
     """The one act after which supplementary bonding may be omitted; none if it may be already, or more than one act is needed."""
-    now, table = one.levels[OUTCOME].act_on, pack.properties.get(_TABLE)
+    now, table = one.levels[OUTCOME].worst_case, pack.properties.get(_TABLE)
     if table is None or now < len(pack.outcomes[OUTCOME].levels) - 1:
         return None
-    if with_plan.levels[OUTCOME].act_on < now:
+    if with_plan.levels[OUTCOME].worst_case < now:
         names = [part.head.name for part in house.parts if house.acts[part.subject.name].advice.mark == "do"]
         words = table[_PLAN]["words"]
         return f"{words}: {', '.join(names)}" if names else words
     acts = {fact: row["words"] for fact, row in table.items() if fact in one.facts}
     changed = [_bare(one, {fact: "yes"}) for fact in acts]
     for words, after in zip(acts.values(), run_stages(pack, ROOM, changed, acting), strict=True):
-        if after.levels[OUTCOME].act_on < now:
+        if after.levels[OUTCOME].worst_case < now:
             return words
     return None
 

@@ -132,13 +132,13 @@ def _found(location: Location, pack: RulePack) -> dict[str, FactValue]:
 def _extraneous(part: Part, pack: RulePack) -> Known:
     top = len(pack.outcomes[_EXTRANEOUS].levels) - 1
     level = part.subject.levels[_EXTRANEOUS]
-    return "yes" if level.settled >= top else "unknown" if level.act_on >= top else "no"
+    return "yes" if level.settled >= top else "unknown" if level.worst_case >= top else "no"
 
 
 def _in_place(part: Part, house: House, planned: bool) -> Known:
     """Whether main bonding on this part is as it must be: not called for, or connected, or served by parts that are."""
     level = part.subject.levels[_DUTY]
-    if level.act_on == 0:
+    if level.worst_case == 0:
         return "yes"
     servers = [house.of(name) for name in house.acts[part.subject.name].covered_by]
     if servers:

@@ -16,9 +16,9 @@ from bondwright.rulebook.rule import Polarity, Rule
 
 @dataclass(frozen=True, slots=True)
 class Steps:
-    """A level: by index, whether at least that level is acted on, settled, and the lowest possible."""
+    """A level: by index, whether at least that level is the worst case, settled, and the lowest possible."""
 
-    act_on: tuple[z3.BoolRef, ...]
+    worst_case: tuple[z3.BoolRef, ...]
     settled: tuple[z3.BoolRef, ...]
     lowest: tuple[z3.BoolRef, ...]
 
@@ -72,9 +72,9 @@ def chain(pack: RulePack, of: str, known: Knowledge, least: Callable[[Polarity],
         for outcome in concluded:
             if outcome.levels:
                 steps = levels[outcome.name]
-                facts[outcome.name] = Ladder(steps.lowest, steps.act_on)
-                both = tuple(z3.And(one, other) for one, other in zip(steps.settled, steps.act_on, strict=True))
-                settled[outcome.name] = Ladder(both, steps.act_on)
+                facts[outcome.name] = Ladder(steps.lowest, steps.worst_case)
+                both = tuple(z3.And(one, other) for one, other in zip(steps.settled, steps.worst_case, strict=True))
+                settled[outcome.name] = Ladder(both, steps.worst_case)
             else:
                 facts[outcome.name] = settled[outcome.name] = sizes[outcome.name].ends
     return Chain(known, holds, acts, levels, sizes)

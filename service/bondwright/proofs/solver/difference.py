@@ -29,7 +29,7 @@ def _acts(concluded: Chain, rule: Rule) -> z3.BoolRef:
 
 
 def _apart(one: Steps, other: Steps) -> z3.BoolRef:
-    return z3.Or([a != b for a, b in zip(one.act_on, other.act_on, strict=True)])
+    return z3.Or([a != b for a, b in zip(one.worst_case, other.worst_case, strict=True)])
 
 
 def _unequal(one: Number, other: Number) -> z3.BoolRef:

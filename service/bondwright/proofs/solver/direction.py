@@ -89,7 +89,7 @@ def _less(outcome: Outcome, lower: Chain, higher: Chain) -> z3.BoolRef:
 
 
 def _lower_level(one: Steps, other: Steps) -> z3.BoolRef:
-    return z3.Or([z3.And(z3.Not(a), b) for a, b in zip(one.act_on, other.act_on, strict=True)])
+    return z3.Or([z3.And(z3.Not(a), b) for a, b in zip(one.worst_case, other.worst_case, strict=True)])
 
 
 def _smaller(outcome: Outcome, one: z3.ArithRef, other: z3.ArithRef) -> z3.BoolRef:

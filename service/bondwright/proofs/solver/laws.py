@@ -18,7 +18,7 @@ LESSER, FULLER = "knowing less", "knowing more"
 
 
 def caution(pack: RulePack, seconds: float = SECONDS, least: Callable[[Polarity], Truth] = threshold) -> tuple[Finding, ...]:
-    """An error for each outcome that is more cautious for somebody who knows more: act_on, or the cautious end of a size.
+    """An error for each outcome that is more cautious for somebody who knows more: its worst case, or the cautious end of a size.
 
     `least`: from which truth a rule acts; another than the rule book's shows that the law can be broken.
     """
@@ -51,7 +51,7 @@ def firm(pack: RulePack, seconds: float = SECONDS, least: Callable[[Polarity], T
             for name, steps in lesser.levels.items():
                 outcome = pack.outcomes[name]
                 wrong = Finding("firm", "error", outcome.place, f"`{name}` is called firm, and another fact still moves it")
-                moved = z3.Or([a != b for a, b in zip(steps.act_on, fuller.levels[name].act_on, strict=True)])
+                moved = z3.Or([a != b for a, b in zip(steps.worst_case, fuller.levels[name].worst_case, strict=True)])
                 yield from must_be_impossible(wrong, (*world, _firm(steps), moved), _both(lesser, fuller), seconds)
 
     return tuple(found())
@@ -71,7 +71,7 @@ def _both(lesser: Chain, fuller: Chain) -> tuple[tuple[str, Knowledge], ...]:
 
 
 def _higher(one: Steps, other: Steps) -> z3.BoolRef:
-    return z3.Or([z3.And(a, z3.Not(b)) for a, b in zip(one.act_on, other.act_on, strict=True)])
+    return z3.Or([z3.And(a, z3.Not(b)) for a, b in zip(one.worst_case, other.worst_case, strict=True)])
 
 
 def _further(outcome: Outcome, one: Number, other: Number) -> z3.BoolRef:
@@ -79,4 +79,4 @@ def _further(outcome: Outcome, one: Number, other: Number) -> z3.BoolRef:
 
 
 def _firm(steps: Steps) -> z3.BoolRef:
-    return z3.And([z3.Implies(a, b) for a, b in zip(steps.act_on, steps.settled, strict=True)])
+    return z3.And([z3.Implies(a, b) for a, b in zip(steps.worst_case, steps.settled, strict=True)])

@@ -64,7 +64,7 @@ def _differences(one: Subject, concluded: Chain) -> Iterator[str]:
             yield f"whether rule `{rule}` acts"
     for name, steps in concluded.levels.items():
         level = one.levels[name]
-        for what, index in (("act_on", level.act_on), ("settled", level.settled), ("lowest", level.lowest)):
+        for what, index in (("worst_case", level.worst_case), ("settled", level.settled), ("lowest", level.lowest)):
             if sum(map(holds, getattr(steps, what))) - 1 != index:
                 yield f"{what} of `{name}`"
     for name, number in concluded.sizes.items():

@@ -83,5 +83,5 @@ def _about(pack: RulePack, of: str) -> tuple[Rule, ...]:
 
 
 def _exactly(steps: Steps, index: int) -> z3.BoolRef:
-    above = steps.act_on[index + 1 :]
-    return z3.And(steps.act_on[index], *(z3.Not(step) for step in above[:1]))
+    above = steps.worst_case[index + 1 :]
+    return z3.And(steps.worst_case[index], *(z3.Not(step) for step in above[:1]))
