@@ -219,7 +219,7 @@ def test_a_bond_that_is_judged_otherwise_is_named_with_its_part(house: Evaluated
     part = next(part for part in house.evaluation.parts if part.bonds)
     (bond,) = part.bonds
     verdict, *others = bond.verdicts
-    other = replace(part, bonds=(replace(bond, verdicts=(replace(verdict, act_on="not_shown"), *others)),))
+    other = replace(part, bonds=(replace(bond, verdicts=(replace(verdict, act_on="not_shown", worst_case="not_shown"), *others)),))
 
     lines = told(house, replace(house.evaluation, parts=(other,)))
 

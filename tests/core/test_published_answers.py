@@ -55,7 +55,7 @@ def answer(**described: Any) -> Evaluation:
 
 def level(part: PartAnswer, outcome: str) -> str:
     """The level to act on of one outcome of a part."""
-    return next(one.act_on for one in part.verdicts if one.outcome == outcome)
+    return next(one.worst_case for one in part.verdicts if one.outcome == outcome)
 
 
 def short_pipe(reading: str, **described: Any) -> PartAnswer:
@@ -150,7 +150,7 @@ def test_48_mm2_of_steel_stand_for_6_mm2_of_copper(steel_mm2: float, found: str)
 
     (part,) = answer(supply=off_pme(10), services=[METAL_WATER | {"bonds": [bond]}]).parts
 
-    assert found == next(one.act_on for one in part.bonds[0].verdicts if one.outcome == "bond_size_found")
+    assert found == next(one.worst_case for one in part.bonds[0].verdicts if one.outcome == "bond_size_found")
 
 
 @pytest.mark.parametrize(("last_rcd", "verdict"), [("30_mA_or_less", "may_be_omitted"), ("none", "required")])
@@ -161,7 +161,7 @@ def test_bathroom_bonding_is_omitted_only_with_an_rcd_on_every_circuit(last_rcd:
 
     (told,) = answer(survey_complete="yes", services=[METAL_WATER | {"bonds": [SOUND]}], locations=[room]).rooms
 
-    assert verdict == told.verdicts[0].act_on
+    assert verdict == told.verdicts[0].worst_case
 
 
 def test_a_riser_bonded_at_the_intake_is_bonded_again_in_each_flat() -> None:
@@ -180,7 +180,10 @@ def test_two_bonds_of_4_mm2_do_not_make_one_of_10_mm2() -> None:
 
     (part,) = answer(supply=supply, services=[METAL_WATER | {"bonds": [small, small]}]).parts
 
-    assert [one.act_on for bond in part.bonds for one in bond.verdicts if one.outcome == "bond_size_found"] == ["too_small", "too_small"]
+    assert [one.worst_case for bond in part.bonds for one in bond.verdicts if one.outcome == "bond_size_found"] == [
+        "too_small",
+        "too_small",
+    ]
 
 
 def test_b6_without_rcd_allows_1_67_ohm_and_a_30_ma_rcd_1667_ohm() -> None:

@@ -60,7 +60,7 @@ def judged(said: Said) -> Judged | None:
 
 def level(verdict: Verdict) -> int:
     """How cautious the level to act on is, from 0."""
-    return pack().outcomes[verdict.outcome].levels.index(verdict.act_on)
+    return pack().outcomes[verdict.outcome].levels.index(verdict.worst_case)
 
 
 def levels(part: PartAnswer) -> Mapping[str, int]:

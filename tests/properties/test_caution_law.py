@@ -54,7 +54,7 @@ def _verdicts(where: str, before: Iterable[Verdict], after: Iterable[Verdict]) -
     told = {one.outcome: one for one in after}
     for one in before:
         if one.outcome in told and level(told[one.outcome]) < level(one):
-            yield f"{one.outcome} of {where}: {one.act_on} to {told[one.outcome].act_on}"
+            yield f"{one.outcome} of {where}: {one.worst_case} to {told[one.outcome].worst_case}"
 
 
 def _readings(fuller: Judged, held: Judged) -> Iterator[str]:
@@ -73,7 +73,7 @@ def _feeder(fuller: Judged, held: Judged) -> Iterator[str]:
 def _rooms(fuller: Judged, held: Judged) -> Iterator[str]:
     for room, other in zip(fuller.evaluation.rooms, held.evaluation.rooms, strict=True):
         if level(other.verdicts[0]) < level(room.verdicts[0]):
-            yield f"supplementary bonding of {room.pointer}: {room.verdicts[0].act_on} to {other.verdicts[0].act_on}"
+            yield f"supplementary bonding of {room.pointer}: {room.verdicts[0].worst_case} to {other.verdicts[0].worst_case}"
             continue
         yield from _verdicts(room.pointer, room.findings, other.findings)
         for link, same in zip(room.links, other.links, strict=bool(room.links)):
@@ -101,7 +101,7 @@ def _bonds(fuller: Judged, held: Judged) -> Iterator[str]:
     for bond in (bond for part in fuller.evaluation.parts for bond in part.bonds if bond.pointer in after):
         for verdict, same in zip(bond.verdicts, after[bond.pointer].verdicts, strict=True):
             if level(same) < level(verdict):
-                yield f"{verdict.outcome} of {bond.pointer}: {verdict.act_on} to {same.act_on}"
+                yield f"{verdict.outcome} of {bond.pointer}: {verdict.worst_case} to {same.worst_case}"
 
 
 @MANY
@@ -156,8 +156,8 @@ def firm_and_changed(fuller: Judged, held: Judged) -> Iterator[str]:
 
 def _overturned(where: str, firm: tuple[Verdict, ...], told: tuple[Verdict, ...]) -> Iterator[str]:
     for one, other in zip(firm, told, strict=True):
-        if one.firm and one.act_on != other.act_on:
-            yield f"firm {one.outcome} of {where}: {one.act_on} to {other.act_on}"
+        if one.firm and one.worst_case != other.worst_case:
+            yield f"firm {one.outcome} of {where}: {one.worst_case} to {other.worst_case}"
 
 
 @MANY
@@ -189,7 +189,7 @@ def lowered_below_possible(fuller: Judged, held: Judged) -> Iterator[str]:
             for one, other in zip(held.parts[name].verdicts, fuller.parts[node].verdicts, strict=True):
                 ladder = pack().outcomes[one.outcome].levels
                 if level(other) < ladder.index(one.lowest_possible):
-                    yield f"{one.outcome} of {node}: {one.lowest_possible} called lowest, {other.act_on} came about"
+                    yield f"{one.outcome} of {node}: {one.lowest_possible} called lowest, {other.worst_case} came about"
 
 
 @MANY

@@ -41,7 +41,7 @@ def told(said: Said, service: Said, form: str) -> dict[str, tuple[object, ...]]:
     assume(found is not None)
     assert found is not None
     return {
-        node: (part.act, tuple((one.outcome, one.act_on, one.firm, one.lowest_possible) for one in part.verdicts))
+        node: (part.act, tuple((one.outcome, one.act_on, one.worst_case, one.firm, one.lowest_possible) for one in part.verdicts))
         for node, part in found.parts.items()
         if node.startswith("s/")
     }

@@ -108,7 +108,7 @@ class Told:
 
 def _told(found: Judged) -> dict[str, Told]:
     return {
-        node: Told(part.act, tuple((one.outcome, one.act_on, one.firm, one.lowest_possible) for one in part.verdicts))
+        node: Told(part.act, tuple((one.outcome, one.worst_case, one.firm, one.lowest_possible) for one in part.verdicts))
         for node, part in found.parts.items()
     }
 

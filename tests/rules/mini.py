@@ -125,7 +125,7 @@ outcomes:
     of: part
     stage: classify
     levels: {not_extraneous: "not extraneous", extraneous: "extraneous"}
-    unsettled: "treat as extraneous"
+    unsettled: {act_on: not_shown, words: "treat as extraneous"}
     otherwise: {clause: "Part 2", why: "no rule speaks", source: {from: small-book, kind: our_reading, confidence: secondary}}
   bond_size: {of: installation, stage: size, unit: mm2, cautious: larger,
     otherwise: {clause: "544.1", why: "no rule speaks",
@@ -133,7 +133,7 @@ outcomes:
   earth_resistance: {of: installation, stage: size, unit: ohm, cautious: smaller,
     otherwise: {clause: "415.2", why: "no rule speaks",
       source: {from: small-book, kind: our_reading, confidence: secondary}}}
-  fault: {of: installation, stage: judge, levels: {none: "nothing", fault: "a fault"},
+  fault: {of: installation, stage: judge, levels: {none: "nothing", fault: {words: "a fault (code F1)", code: F1}},
     otherwise: {clause: "1", why: "nothing seen",
       source: {from: small-book, kind: our_reading, confidence: secondary}}}
   danger: {of: part, stage: judge, levels: {none: "nothing", danger: "danger"},

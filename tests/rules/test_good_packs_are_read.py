@@ -7,7 +7,7 @@ from tests.rules.mini import EDITION, shelve
 
 from bondwright.rulebook.condition import All, Any, Not, Test
 from bondwright.rulebook.facts import Between, FactDefinition
-from bondwright.rulebook.pack import Advice, RulePack, Source
+from bondwright.rulebook.pack import Advice, RulePack, Source, Unsettled
 from bondwright.rulebook.rule import Polarity
 from bondwright.rulebook.sizing import FromFact, FromTable, FromValue, HalfOf, LargestOf, Quotient, RoundUpTo, SmallestOf
 from bondwright.shelf.packs import draft_pack
@@ -108,7 +108,13 @@ def test_a_ladder_keeps_its_levels_and_words_in_order(pack: RulePack) -> None:
     outcome = pack.outcomes["extraneous"]
 
     assert (outcome.levels, outcome.words) == (("not_extraneous", "extraneous"), ("not extraneous", "extraneous"))
-    assert (outcome.otherwise_clause, outcome.unsettled) == ("Part 2", "treat as extraneous")
+    assert (outcome.otherwise_clause, outcome.unsettled) == ("Part 2", Unsettled("not_shown", "treat as extraneous"))
+
+
+def test_a_level_keeps_the_code_of_an_inspection(pack: RulePack) -> None:
+    outcome = pack.outcomes["fault"]
+
+    assert (outcome.words, outcome.codes) == (("nothing", "a fault (code F1)"), ("", "F1"))
 
 
 def test_a_table_gives_the_entry_of_the_row_that_covers_a_number(pack: RulePack) -> None:

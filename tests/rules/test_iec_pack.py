@@ -68,7 +68,7 @@ def test_the_water_in_an_insulating_section_counts_and_the_answer_says_what_the_
 
     duty = next(one for one in part_of(judged(services=[short]), "water/inside").verdicts if one.outcome == "main_bonding")
 
-    assert (duty.act_on, duty.firm) == ("required", False)
+    assert (duty.act_on, duty.worst_case, duty.firm) == ("covered", "required", False)
     assert "iec-insulating-section" in [reason.rule for reason in duty.because]
 
 

@@ -51,7 +51,7 @@ def test_the_numbers_of_a_form_are_moved() -> None:
 
 
 def test_a_raised_level_and_a_tested_one_become_their_neighbours() -> None:
-    pack = small_pack(('levels: {none: "nothing", fault: "a fault"}', 'levels: {none: "nothing", poor: "poor", fault: "a fault"}'))
+    pack = small_pack(('levels: {none: "nothing", fault:', 'levels: {none: "nothing", poor: "poor", fault:'))
 
     assert "raises to `poor`" in made(pack, "bond-too-small")
 

@@ -54,7 +54,7 @@ class _Teller:
             "covered_by": list(part.covered_by),
             "size_mm2": float(number[1]) if number else None,
             "firm": _firm(part.verdicts, "main_bonding"),
-            "reading": part.readings[0].verdict.act_on if part.readings else None,
+            "reading": part.readings[0].verdict.worst_case if part.readings else None,
             **self._verdicts(part.verdicts, part.findings, *([(part.test_to_make,)] if part.test_to_make else [])),
         }
 
@@ -100,7 +100,7 @@ class _Teller:
             "other_views": sorted({reason.rule for reason in reasons if reason.other_view}),
             "clauses": _clauses(reason.clause for reason in reasons),
             "asks": sorted({question.fact for one in verdicts for question in one.questions}),
-            **{one.outcome: one.act_on for one in verdicts},
+            **{one.outcome: one.worst_case for one in verdicts},
         }
 
 

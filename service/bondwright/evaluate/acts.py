@@ -1,9 +1,9 @@
 """From duty and objection to one act per part, with the words for it, and the plan of connections."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from bondwright.evaluate.answer import Connection, NextReading, PartAnswer, Plan, SizeVerdict
+from bondwright.evaluate.answer import Connection, NextReading, PartAnswer, Plan, SizeVerdict, Verdict
 from bondwright.evaluate.bonds import JudgedBond, bond_answer, bond_state, findings
 from bondwright.evaluate.parts import PART, Part
 from bondwright.evaluate.reasoning.stages import Subject
@@ -12,7 +12,7 @@ from bondwright.evaluate.supply import ohm_per_metre
 from bondwright.metalwork.graph import Known, Run, runs
 from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.plan import connections
-from bondwright.rulebook.pack import Advice, RulePack
+from bondwright.rulebook.pack import COVERED, Advice, RulePack
 from bondwright.units import rounded
 
 DUTY = "main_bonding"
@@ -54,7 +54,7 @@ def acts(parts: Sequence[Part], bonds: Mapping[str, tuple[JudgedBond, ...]], fou
     serving = {by_run[run].subject.name: tuple(by_run[one].subject.name for one in others) for run, others in plan.covered.items()}
     serving |= {by_run[run].subject.name: _beside(run, bonded, by_run, found) for run in plan.bonded if run not in bonded}
     return alone | {
-        part.subject.name: _joined(part.subject, "covered", serving[part.subject.name], pack)
+        part.subject.name: _joined(part.subject, COVERED, serving[part.subject.name], pack)
         for part in parts
         if part.subject.name in serving
     }
@@ -78,7 +78,7 @@ def part_answer(
     place = pack.properties["places"][part.head.place]["words"]
     expected = f"{ohm_per_metre(pack, size.provisional or size.highest) * _MILLI:.3g} milliohm per metre of {size_words(size)}"
     words = {"part": names[part.subject.name], "place": place, "size": size_words(size), "reading": expected, "bond": findings(bonds, pack)}
-    verdicts = tuple(verdict(part.subject, name, pack) for name in pack.outcomes if pack.outcomes[name].of == PART)
+    verdicts = tuple(_told(part, name, act, pack) for name in pack.outcomes if pack.outcomes[name].of == PART)
     return PartAnswer(
         part=part.subject.name,
         pointer=part.head.pointer,
@@ -99,12 +99,18 @@ def part_answer(
     )
 
 
+def _told(part: Part, name: str, act: Act, pack: RulePack) -> Verdict:
+    """A verdict on a part; where another part's bond or connection serves it, what is safe to act on is that and no bond of its own."""
+    one, covered = verdict(part.subject, name, pack), pack.outcomes[name].covered
+    return replace(one, act_on=COVERED, words=covered) if covered and act.name == COVERED else one
+
+
 def plan_answer(parts: Sequence[PartAnswer], size: SizeVerdict, states: Mapping[str, str]) -> Plan:
     """The plan: new connections, parts bonded already, parts covered."""
     return Plan(
         connections=tuple(Connection(part.part, part.place, size_words(size)) for part in parts if part.act in _CONNECTING),
         bonded=tuple(part.part for part in parts if states[part.part] in _SERVING),
-        covered=tuple(part.part for part in parts if part.act == "covered"),
+        covered=tuple(part.part for part in parts if part.act == COVERED),
     )
 
 
@@ -137,7 +143,7 @@ def _joined(one: Subject, state: str, covered_by: tuple[str, ...], pack: RulePac
             and (not row.bond or state in row.bond)
         )
         if fits:
-            return Act(row.act, pack.advice[row.act], covered_by if state == "covered" else ())
+            return Act(row.act, pack.advice[row.act], covered_by if state == COVERED else ())
     raise AssertionError("the last row of a pack's joined table fits everything")
 
 

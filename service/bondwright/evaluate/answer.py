@@ -27,10 +27,7 @@ class AlsoUsable:
 
 @dataclass(frozen=True, slots=True)
 class PackUsed:
-    """The rule pack that decided. `chosen_by` names the field of the description; `in_use_on_that_day` is false outside its time.
-
-    `also_usable`: the other packs in use on that day, for they may be chosen instead.
-    """
+    """The rule pack that decided; `also_usable`: others in use on that day. `chosen_by`: a field of the description."""
 
     pack_id: str
     digest: str
@@ -90,10 +87,12 @@ class Silent:
 class Verdict:
     """One outcome for one subject, on its ladder.
 
-    `act_on`: the level to act on. `worst_case`: the most cautious level that is not excluded. `firm`: true is a proof that no missing
-    fact could change it (readings that nobody must make set aside: they stand in `could_relax`); false may be pessimistic.
-    `lowest_possible`: the least cautious level that could still turn out right. `questions`: at most twelve, nearest first.
-    `weakest_source`: the least trusted confidence on the path: rules, tables and the values behind their facts.
+    `act_on`: what is safe to act on without a look at anything else, `words` the same as people say it: the level where it is settled,
+    `covered` where the bond or connection of another part serves, else `not_shown` (look or measure), `ask_first` or `not_judged`.
+    `worst_case`: the most cautious level that is not excluded; `lowest_possible`: the least cautious one. `firm`: true is a proof that
+    no missing fact could change `worst_case` (readings that nobody must make set aside: they stand in `could_relax`); false may be
+    pessimistic. `questions`: at most twelve, nearest first. `weakest_source`: the least trusted confidence on the path: rules, tables
+    and the values behind their facts.
     """
 
     outcome: str
@@ -142,7 +141,10 @@ class NextReading:
 
 @dataclass(frozen=True, slots=True)
 class BondAnswer:
-    """An existing bond: whether it counts as a connection, whether it complies for this work, how to report it, attribute by attribute."""
+    """An existing bond: whether it counts as a connection, whether it complies for this work, how to report it, attribute by attribute.
+
+    `counts`: what is safe to act on of its connection.
+    """
 
     bond: str
     pointer: str

@@ -74,7 +74,13 @@ def _room(room: RoomAnswer) -> _Told:
 
 
 def _levels(verdicts: Iterable[Verdict]) -> dict[str, tuple[str, str]]:
-    return {_words(verdict.outcome): (verdict.act_on, _words(verdict.act_on)) for verdict in verdicts}
+    return {_words(verdict.outcome): (f"{verdict.act_on} {verdict.worst_case}", _level(verdict)) for verdict in verdicts}
+
+
+def _level(verdict: Verdict) -> str:
+    """What is safe to act on, and at worst, where that is another word."""
+    at_worst = f", at worst {_words(verdict.worst_case)}" if verdict.act_on != verdict.worst_case else ""
+    return _words(verdict.act_on) + at_worst
 
 
 def _size(about: str, size: SizeVerdict) -> tuple[str, tuple[str, str]]:

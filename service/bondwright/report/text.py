@@ -162,7 +162,7 @@ def _judged(subject: PartAnswer | RoomAnswer) -> Iterator[str]:
 def _words(one: Levelled) -> str:
     if one.firm:
         return one.words
-    return f"{one.words} (not firm{f'; {plain(one.lowest_possible)} is possible' if one.lowest_possible != one.act_on else ''})"
+    return f"{one.words} (not firm{f'; {plain(one.lowest_possible)} is possible' if one.lowest_possible != one.worst_case else ''})"
 
 
 def _because(verdicts: Sequence[Levelled]) -> Iterator[str]:

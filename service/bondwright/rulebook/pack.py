@@ -19,13 +19,33 @@ MOST_REMEMBERED = 20_000
 """Conclusions that one pack keeps; an evaluation of a house brings some hundred, a conclusion takes about a kilobyte."""
 
 
+NOT_SETTLED = ("not_shown", "ask_first", "not_judged")
+"""What may be safe to act on in place of a level that is not settled: look or measure, ask somebody, or nothing that rules cover."""
+COVERED = "covered"
+"""What is safe to act on where the bond or connection of another part serves this one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unsettled:
+    """What is told of an outcome that is not settled.
+
+    `act_on`: one of NOT_SETTLED. `words`: what that is called on paper. `safe`: levels that are safe to act on all the same
+    where nothing more cautious is possible, so that they keep their own name and words.
+    """
+
+    act_on: str
+    words: str
+    safe: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Outcome:
     """Something that rules decide about one kind of subject.
 
     `levels`: ladder from least to most cautious, whose first level holds when no rule speaks; empty for a size, which has
-    a `unit` and a `cautious` end (larger or smaller). `words`: what each level is called on paper. `unsettled`: what a level above the
-    first is called while it is not firm (empty: as its own words). `otherwise_…`: why
+    a `unit` and a `cautious` end (larger or smaller). `words`: what each level is called on paper. `codes`: the code under which
+    an inspection reports each level, empty for one that it gives none. `unsettled`: none where every level is safe to act on though
+    it is not settled. `covered`: what it is called where another part's bond serves (empty: as its level). `otherwise_…`: why
     the first level holds when no rule speaks, and on what that rests.
     """
 
@@ -42,7 +62,9 @@ class Outcome:
     otherwise_kind: str
     otherwise_confidence: str
     place: Place
-    unsettled: str = ""
+    codes: tuple[str, ...] = ()
+    unsettled: Unsettled | None = None
+    covered: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from bondwright.rulebook.pack import PackHead, RulePack, Source
 from bondwright.shelf.amendments import BASE_SECTIONS, LENIENT, edition_of
 from bondwright.shelf.edition import Edition
 from bondwright.shelf.lines import Line, bytes_of, edited_at, file_bytes, lines_of
+from bondwright.shelf.outcomes import UNDECLARED, Undeclared, declares, read_outcomes, read_stages, read_undeclared
 from bondwright.shelf.reading.advice import read_advice, read_cautions, read_joints, read_readings
 from bondwright.shelf.reading.becauses import read_kept_cases, read_lenient
 from bondwright.shelf.reading.names import Vocabulary
@@ -23,7 +24,7 @@ from bondwright.shelf.reading.references import read_references
 from bondwright.shelf.reading.rules import read_rules
 from bondwright.shelf.reading.scalars import HYPHENED, as_map, day, fields, new_name, text, yes_or_no
 from bondwright.shelf.reading.values import read_series, read_tables, read_values
-from bondwright.shelf.reading.vocabulary import read_asks, read_facts, read_outcomes, read_properties, read_sources, read_stages
+from bondwright.shelf.reading.vocabulary import read_asks, read_facts, read_properties, read_sources
 
 SHARED_FILES = (
     ("vocabulary.yaml", ("facts", "asks")),
@@ -48,17 +49,18 @@ _LOCK_LINE = re.compile(r"(\S+) ([0-9a-f]{64}) ([0-9]{4}-[0-9]{2}-[0-9]{2})")
 def load_pack(text: bytes, file_name: str) -> RulePack:
     """The pack that a published file holds; `file_name` is its name within the rules folder. Raises: UnreadableRules.
 
-    A pack that was read lately is the same object again: reading one takes 0.1 s, and nothing but these two decides it.
+    A pack that was read lately is the same object again: reading one takes 0.1 s, and nothing but these two decides it, and the
+    installed `undeclared.yaml`.
     """
     return _loaded(text, file_name)
 
 
 @lru_cache(maxsize=MOST_KEPT)
-def _loaded(text: bytes, file_name: str) -> RulePack:
+def _loaded(text: bytes, file_name: str, draft: bool = False) -> RulePack:
     known = (*BASE_SECTIONS, *(name for _, names in SHARED_FILES for name in names))
     sections = fields(read_nodes(text, file_name), "a rule pack", known, (*REFERENCE_FILE[1], *LENIENT, "cases"))
     head = _head(sections["pack"])
-    vocabulary = _vocabulary(sections)
+    vocabulary = _vocabulary(sections, draft)
     advice = read_advice(sections["advice"])
     return RulePack(
         **head,
@@ -99,20 +101,25 @@ def _head(section: Node) -> dict[str, Any]:
     }
 
 
-def _vocabulary(sections: Mapping[str, Node]) -> Vocabulary:
+def _vocabulary(sections: Mapping[str, Node], draft: bool) -> Vocabulary:
     values = tuple(as_map(sections["values"], "`values`").keys)
     tables = tuple(as_map(sections["references"], "`references`").keys) if "references" in sections else ()
     stages, sources = read_stages(sections["stages"]), read_sources(sections["sources"])
     facts = read_facts(sections["facts"], (*values, *tables))
+    undeclared = None if draft or declares(sections["outcomes"]) else _undeclared()
     return Vocabulary(
         stages=stages,
         facts=facts,
-        outcomes=read_outcomes(sections["outcomes"], stages, facts, sources),
+        outcomes=read_outcomes(sections["outcomes"], stages, facts, sources, undeclared),
         sources=sources,
         values=read_values(sections["values"], sources, facts),
         series=read_series(sections["series"]),
         tables=read_tables(sections["tables"], sources, facts),
     )
+
+
+def _undeclared() -> dict[str, Undeclared]:
+    return read_undeclared(read_nodes(file_bytes(rules_folder() / UNDECLARED, UNDECLARED), UNDECLARED))
 
 
 def _line(entries: Mapping[str, Node], key: str) -> str:
@@ -145,7 +152,7 @@ def draft_pack(folder: Path, edition: str) -> RulePack:
     """The pack that publishing the files in `folder` would give; what is wrong is placed in the file to edit."""
     lines = _consolidated(folder, edition)
     try:
-        return load_pack(bytes_of(lines), f"draft of {edition}.yaml")
+        return _loaded(bytes_of(lines), f"draft of {edition}.yaml", draft=True)
     except UnreadableRules as error:
         raise refused(edited_at(lines, Place(error.file, error.line, error.column)), error.detail) from None
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from bondwright.evaluate.answer import Reason, Silent, SizeVerdict, Verdict
-from bondwright.evaluate.reasoning.ladder import cancelled, raising_rules
+from bondwright.evaluate.reasoning.ladder import Level, cancelled, raising_rules
 from bondwright.evaluate.reasoning.questions import behind, evidence_for, questions_for
 from bondwright.evaluate.reasoning.stages import Subject
 from bondwright.metalwork.worlds import MOST_GAPS
@@ -21,25 +21,31 @@ def verdict(one: Subject, name: str, pack: RulePack) -> Verdict:
     """The verdict on one outcome with levels."""
     outcome, level, bare = pack.outcomes[name], one.levels[name], one.bare or one
     lowest = min(level.lowest, level.worst_case, bare.levels[name].lowest)
-    firm = level.firm
+    act_on, words = _to_act_on(outcome, level)
     reasons, trust = pack.remembered(
         ("reasons", name, one.acting, level), lambda: _backed(_reasons(one, outcome, level.worst_case, pack), pack)
     )
     return Verdict(
         outcome=name,
-        act_on=outcome.levels[level.worst_case],
+        act_on=act_on,
         worst_case=outcome.levels[level.worst_case],
-        words=outcome.unsettled
-        if outcome.unsettled and not firm and level.worst_case == len(outcome.levels) - 1
-        else outcome.words[level.worst_case],
-        firm=firm,
+        words=words,
+        firm=level.firm,
         lowest_possible=outcome.levels[lowest],
-        questions=() if firm else tuple(dict.fromkeys((*questions_for(one, outcome, pack), *one.doubts)))[:MOST_GAPS],
+        questions=() if level.firm else tuple(dict.fromkeys((*questions_for(one, outcome, pack), *one.doubts)))[:MOST_GAPS],
         could_relax=evidence_for(bare, outcome, pack) if level.worst_case > lowest else (),
         because=reasons,
         did_not_act=_silent(one, outcome, pack),
         weakest_source=trust,
     )
+
+
+def _to_act_on(outcome: Outcome, level: Level) -> tuple[str, str]:
+    """What is safe to act on without a look at anything else, and what that is called on paper."""
+    name, unsettled = outcome.levels[level.worst_case], outcome.unsettled
+    if level.firm or unsettled is None or name in unsettled.safe:
+        return name, outcome.words[level.worst_case]
+    return unsettled.act_on, unsettled.words
 
 
 def _backed(reasons: tuple[Reason, ...], pack: RulePack) -> tuple[tuple[Reason, ...], str]:

@@ -68,7 +68,7 @@ def _answer(location: Location, index: int, one: Subject, once: str | None, insp
 def _act(told: Verdict, level: int, once: str | None, findings: tuple[Verdict, ...], pack: RulePack) -> str:
     """What to do; an act that an older pack has no words for gives way to the plain one."""
     plain = ("room_nothing", "room_omit", "room_bond" if told.firm else "room_settle")[level]
-    shown = any(one.outcome == _FOUND and one.firm and one.act_on == pack.outcomes[_FOUND].levels[0] for one in findings)
+    shown = any(one.outcome == _FOUND and one.firm and one.worst_case == pack.outcomes[_FOUND].levels[0] for one in findings)
     better = "room_keep" if level > 1 and shown else "room_bond_or" if plain == "room_bond" and once else plain
     return better if better in pack.advice else plain
 

@@ -19,6 +19,7 @@ MEMBER = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*")
 """Choices, levels and rows of properties."""
 
 Word = TypeVar("Word", bound=str)
+_CONDITION_WORDS = ("all", "any", "not")
 _LOOKS_LIKE_A_NUMBER = re.compile(r"[-+]?[0-9][0-9.,:_+eE-]*")
 
 
@@ -138,6 +139,14 @@ def new_members(nodes: Iterable[Node], what: str) -> tuple[str, ...]:
     if place is not None and len(found) < 2:
         raise refused(place, f"only one {what.split(' ', 1)[-1]} is named; name at least two")
     return tuple(found)
+
+
+def row_name(key: Scalar, what: str) -> str:
+    """The name of a fact or outcome, which conditions must be able to tell from their own words."""
+    name = new_name(key, what)
+    if name in _CONDITION_WORDS:
+        raise refused(key.place, f"`{name}` cannot be the name of {what}; conditions use it")
+    return name
 
 
 def yes_or_no(node: Node, what: str) -> bool:

@@ -1,10 +1,10 @@
-"""Facts, questions, stages, outcomes, properties and sources."""
+"""Facts, questions, properties and sources."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from typing import Literal
 
 from bondwright.rulebook.facts import FactDefinition
-from bondwright.rulebook.pack import Outcome, Source
+from bondwright.rulebook.pack import Source
 from bondwright.shelf.reading.nodes import Node, Scalar, refused
 from bondwright.shelf.reading.scalars import (
     HYPHENED,
@@ -17,13 +17,12 @@ from bondwright.shelf.reading.scalars import (
     new_name,
     one_of,
     quantity,
+    row_name,
     some_of,
     text,
     yes_or_no,
 )
-from bondwright.shelf.reading.values import read_backing
 
-_CONDITION_WORDS = ("all", "any", "not")
 _KINDS: tuple[Literal["yes_no", "choice", "number"], ...] = ("yes_no", "choice", "number")
 
 
@@ -34,7 +33,7 @@ def read_facts(node: Node, values: Collection[str]) -> dict[str, FactDefinition]
 
 
 def _fact(key: Scalar, node: Node, values: Collection[str]) -> FactDefinition:
-    name = _row_name(key, "a fact")
+    name = row_name(key, "a fact")
     common = ("of", "kind", "meaning", "ask")
     entries = fields(node, f"fact `{name}`", common, ("evidence", "worked_from", "choices", "unit", "range"))
     kind = one_of(entries["kind"], _KINDS, "kind of fact")
@@ -65,14 +64,6 @@ def _kinds_of_subject(node: Node) -> tuple[str, ...]:
     return new_members(as_items(node, "`of`"), "a kind of subject")
 
 
-def _row_name(key: Scalar, what: str) -> str:
-    """The name of a fact or outcome, which conditions must be able to tell from their own words."""
-    name = new_name(key, what)
-    if name in _CONDITION_WORDS:
-        raise refused(key.place, f"`{name}` cannot be the name of {what}; conditions use it")
-    return name
-
-
 def _range(node: Node, unit: str) -> tuple[float, float]:
     ends = as_items(node, "`range`")
     if len(ends) != 2:
@@ -87,63 +78,6 @@ def read_asks(node: Node) -> dict[str, str]:
     """The questions about the description itself, by name."""
     section = as_map(node, "`asks`")
     return {new_name(section.keys[name], "a question"): text(entry, "a question") for name, entry in section.entries.items()}
-
-
-def read_stages(node: Node) -> tuple[str, ...]:
-    """The stages in their order."""
-    found: list[str] = []
-    for member in as_items(node, "`stages`"):
-        name = new_name(member, "a stage")
-        if name in found:
-            raise refused(member.place, f"stage `{name}` stands twice")
-        found.append(name)
-    return tuple(found)
-
-
-def read_outcomes(
-    node: Node, stages: tuple[str, ...], facts: Mapping[str, FactDefinition], sources: Mapping[str, Source]
-) -> dict[str, Outcome]:
-    """The outcomes by name, in file order."""
-    section = as_map(node, "`outcomes`")
-    for name, key in section.keys.items():
-        if name in facts:
-            raise refused(key.place, f"`{name}` is already the name of a fact")
-    subjects = tuple(dict.fromkeys(of for fact in facts.values() for of in fact.of))
-    return {name: _outcome(section.keys[name], entry, stages, subjects, sources) for name, entry in section.entries.items()}
-
-
-def _outcome(key: Scalar, node: Node, stages: tuple[str, ...], subjects: tuple[str, ...], sources: Mapping[str, Source]) -> Outcome:
-    name = _row_name(key, "an outcome")
-    sized = "unit" in as_map(node, f"outcome `{name}`").entries
-    own, optional = (("unit", "cautious"), ()) if sized else (("levels",), ("unsettled",))
-    entries = fields(node, f"outcome `{name}`", ("of", "stage", "otherwise", *own), optional)
-    otherwise = fields(entries["otherwise"], "`otherwise`", ("clause", "why", "source"))
-    backing = read_backing(otherwise["source"], sources)
-    levels, words = ((), ()) if sized else _levels(entries["levels"])
-    return Outcome(
-        name=name,
-        of=one_of(entries["of"], subjects, "kind of subject with facts"),
-        stage=one_of(entries["stage"], stages, "stage"),
-        levels=levels,
-        words=words,
-        unit=base_unit(entries["unit"], f"outcome `{name}`") if sized else "",
-        cautious=one_of(entries["cautious"], ("larger", "smaller"), "cautious end") if sized else "",
-        otherwise_clause=text(otherwise["clause"], "`clause`"),
-        otherwise_why=text(otherwise["why"], "`why`"),
-        place=key.place,
-        unsettled=text(entries["unsettled"], "`unsettled`") if "unsettled" in entries else "",
-        otherwise_source=backing.source,
-        otherwise_kind=backing.kind,
-        otherwise_confidence=backing.confidence,
-    )
-
-
-def _levels(node: Node) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    ladder = as_map(node, "`levels`")
-    if not ladder.keys:
-        raise refused(ladder.place, "`levels` names at least two levels, from least to most cautious")
-    levels = new_members(ladder.keys.values(), "a level")
-    return levels, tuple(text(words, "the words of a level") for words in ladder.entries.values())
 
 
 def read_properties(node: Node) -> dict[str, dict[str, dict[str, str]]]:
