@@ -109,6 +109,15 @@ class Verdict:
 
 
 @dataclass(frozen=True, slots=True)
+class Observation:
+    """What an inspection reports under a code such as `C2`, in words for the report; there only where the verdict behind it is settled."""
+
+    code: str
+    words: str
+    clause: str
+
+
+@dataclass(frozen=True, slots=True)
 class SizeVerdict:
     """A number as far as it is known: from `lowest` to `highest` in `unit`, one value when `firm`.
 
@@ -141,10 +150,7 @@ class NextReading:
 
 @dataclass(frozen=True, slots=True)
 class BondAnswer:
-    """An existing bond: whether it counts as a connection, whether it complies for this work, how to report it, attribute by attribute.
-
-    `counts`: what is safe to act on of its connection.
-    """
+    """An existing bond: does it connect (`counts`: as is safe to act on), does it comply for this work, what does an inspection report."""
 
     bond: str
     pointer: str
@@ -152,6 +158,7 @@ class BondAnswer:
     line: str
     verdicts: tuple[Verdict, ...]
     expected_continuity_ohm: float | None
+    observation: Observation | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +178,7 @@ class PartAnswer:
     `mark`: do, leave, do_not_connect, measure_first, settle_first, stop or remove. `line`: the first line, ready to read out.
     `covered_by`: parts whose connections serve this one. `test_to_make`: what to look at or measure next, if anything decides more.
     `findings`: what an inspection has to report of it, and how far that is verified; empty for other work, and what is wrong with a bond
-    that is there stands with that bond.
+    that is there stands with that bond. `observation`: the settled one of them that has a code.
     """
 
     part: str
@@ -193,6 +200,7 @@ class PartAnswer:
     readings: tuple[ReadingAnswer, ...] = ()
     test_to_make: Verdict | None = None
     findings: tuple[Verdict, ...] = ()
+    observation: Observation | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,7 +215,7 @@ class RoomLink:
 class RoomAnswer:
     """A location: supplementary bonding, with the one act that would make omission possible, if there is one.
 
-    `findings`: the supplementary bonding that is there, and what an inspection has to report; empty where nothing is required or described.
+    `findings`: the supplementary bonding found, and what an inspection has to report, if anything; `observation`: that under a code.
     """
 
     location: str
@@ -224,6 +232,7 @@ class RoomAnswer:
     links: tuple[RoomLink, ...]
     resistance_limit: SizeVerdict | None
     findings: tuple[Verdict, ...] = ()
+    observation: Observation | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,10 +278,7 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Evaluation:
-    """The whole answer. `groups` is the short list to read on site; `choices` names what was chosen for the reader and why.
-
-    `form`: which of its forms the answer has, always the first member; without it, form 1.
-    """
+    """The whole answer, in the form that `form` names; without it, form 1. `groups`: to read on site; `choices`: made for the reader."""
 
     form: int
     reference: str

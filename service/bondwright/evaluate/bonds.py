@@ -25,9 +25,9 @@ _FAILED_FROM = "cannot_rely"
 _DUTY = "main_bonding"
 _OBJECTION = "objection"
 _APART = "must_not_be_connected"
-_REPORT = "bond_report"
+REPORT = "bond_report"
 _REMOVAL = "bond_removal"
-_CONCLUDED = (COMPLIANCE, _REPORT, _REMOVAL)
+_CONCLUDED = (COMPLIANCE, REPORT, _REMOVAL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,9 +82,14 @@ def findings(bonds: Sequence[JudgedBond], pack: RulePack) -> str:
         pack.outcomes[name].words[level.worst_case]
         for bond in bonds
         for name, level in bond.subject.levels.items()
-        if name not in _CONCLUDED and level.lowest == level.worst_case > 0
+        if is_found(name) and level.lowest == level.worst_case > 0
     ]
     return "; ".join(dict.fromkeys(told))
+
+
+def is_found(outcome: str) -> bool:
+    """Whether an outcome of a bond is about something found on it, not concluded from what was found."""
+    return outcome not in _CONCLUDED
 
 
 def _place_of(part: Subject, pack: RulePack) -> dict[str, FactValue]:
@@ -105,7 +110,9 @@ def bond_answer(bond: JudgedBond, pack: RulePack) -> BondAnswer:
     verdicts = tuple(verdict(bond.subject, name, pack) for name in pack.outcomes if pack.outcomes[name].of == BOND)
     words = {one.outcome: one.words for one in verdicts}
     findings = [
-        one.words for one in verdicts if one.outcome not in (CONNECTION, *_CONCLUDED) and one.act_on != pack.outcomes[one.outcome].levels[0]
+        one.words
+        for one in verdicts
+        if one.outcome != CONNECTION and is_found(one.outcome) and one.act_on != pack.outcomes[one.outcome].levels[0]
     ]
     detail = f" ({'; '.join(findings)})" if findings else ""
     return BondAnswer(

@@ -8,7 +8,7 @@ from bondwright.evaluate.acts import acts, part_answer, plan_answer, required, s
 from bondwright.evaluate.answer import FORM, Evaluation, Group, PackUsed, PartAnswer
 from bondwright.evaluate.bonds import bond_state, judged_bonds
 from bondwright.evaluate.feeder import feeder_answer
-from bondwright.evaluate.findings import findings_of
+from bondwright.evaluate.findings import findings_of, reported
 from bondwright.evaluate.measuring import measured
 from bondwright.evaluate.parts import judged_parts
 from bondwright.evaluate.readings import Limits, limits
@@ -47,11 +47,11 @@ def evaluate(installation: Installation, pack: RulePack, acting: Acting) -> Eval
     names = {part.subject.name: part.head.name for part in parts}
     plain = {part.subject.name: part_answer(part, chosen[part.subject.name], bonds[part.subject.name], names, size, pack) for part in parts}
     tests = measured(parts, pack, acting)
-    findings = findings_of(parts, plain, chosen, states, pack, acting) if isinstance(installation.work, InspectedWork) else {}
-    answers = tuple(
-        replace(answer, readings=tests[name].readings, test_to_make=tests[name].to_make, findings=findings.get(name, ()))
-        for name, answer in plain.items()
-    )
+    told = {name: replace(one, readings=tests[name].readings, test_to_make=tests[name].to_make) for name, one in plain.items()}
+    if isinstance(installation.work, InspectedWork):
+        findings = findings_of(parts, plain, chosen, states, pack, acting)
+        told = {name: reported(one, findings[name], pack) for name, one in told.items()}
+    answers = tuple(told.values())
     house = House(parts, chosen, states, found, known(installation.survey_complete))
     return Evaluation(
         form=FORM,

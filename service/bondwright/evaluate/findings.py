@@ -1,10 +1,13 @@
 """What an inspection has to report of each part: one finding for one cause, danger and how far it is verified apart."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from bondwright.evaluate.acts import DUTY, OBJECTION, Act
-from bondwright.evaluate.answer import PartAnswer, Question, Verdict
+from bondwright.evaluate.answer import BondAnswer, Observation, PartAnswer, Question, Verdict
+from bondwright.evaluate.bonds import REPORT, is_found
 from bondwright.evaluate.parts import Part
+from bondwright.evaluate.reasoning.observations import observation
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.evaluate.reasoning.verdicts import verdict
 from bondwright.metalwork.known import both, known
@@ -37,6 +40,17 @@ def findings_of(
         return {part.subject.name: () for part in parts}
     judged = run_stages(pack, FINDING, [_finding(part, answers[part.subject.name], acts, states, pack) for part in parts], acting)
     return {one.name: tuple(verdict(one, name, pack) for name in named) for one in judged}
+
+
+def reported(answer: PartAnswer, findings: tuple[Verdict, ...], pack: RulePack) -> PartAnswer:
+    """The answer of a part with what an inspection reports of it and of the bonds that are on it."""
+    bonds = tuple(replace(bond, observation=_of_bond(bond, pack)) for bond in answer.bonds)
+    return replace(answer, findings=findings, observation=observation(findings, (), pack), bonds=bonds)
+
+
+def _of_bond(bond: BondAnswer, pack: RulePack) -> Observation | None:
+    reporting = [one for one in bond.verdicts if one.outcome == REPORT]
+    return observation(reporting, [one for one in bond.verdicts if is_found(one.outcome)], pack)
 
 
 def _finding(part: Part, answer: PartAnswer, acts: Mapping[str, Act], states: Mapping[str, str], pack: RulePack) -> Subject:

@@ -2,6 +2,7 @@
 
 from bondwright.evaluate.acts import sentence
 from bondwright.evaluate.answer import RoomAnswer, RoomLink, Verdict
+from bondwright.evaluate.reasoning.observations import observation
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages
 from bondwright.evaluate.reasoning.verdicts import size_verdict, verdict
 from bondwright.evaluate.rooms.omission import omitted_once
@@ -62,6 +63,7 @@ def _answer(location: Location, index: int, one: Subject, once: str | None, insp
         links=links,
         resistance_limit=limit if level.worst_case > 0 else None,
         findings=findings,
+        observation=observation([one for one in findings if one.outcome == _REPORT], (), pack),
     )
 
 

@@ -1,0 +1,44 @@
+"""What an inspection reports under a code: a settled verdict on a level that has one, in words for the report."""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from bondwright.evaluate.answer import Observation, Reason, Verdict
+from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.rule import Polarity
+
+
+def observation(reporting: Iterable[Verdict], found: Sequence[Verdict], pack: RulePack) -> Observation | None:
+    """The observation of the first of `reporting` that is settled on a level with a code; none, if none is.
+
+    `found`: the verdicts that it is made of, if there are such; the settled ones above their first level are named.
+    """
+    for one in reporting:
+        code = code_of(one.outcome, one.act_on, pack)
+        if code and one.firm:
+            return _observed(code, one, [other for other in found if above_first(other, pack)], pack)
+    return None
+
+
+def code_of(outcome: str, act_on: str, pack: RulePack) -> str:
+    """The code under which an inspection reports what is acted on; empty where it gives none."""
+    ladder = pack.outcomes[outcome]
+    return dict(zip(ladder.levels, ladder.codes, strict=True)).get(act_on, "")
+
+
+def above_first(one: Verdict, pack: RulePack) -> bool:
+    """Whether it is settled that something above the first level was found."""
+    return one.firm and one.act_on != pack.outcomes[one.outcome].levels[0]
+
+
+def _observed(code: str, one: Verdict, found: Sequence[Verdict], pack: RulePack) -> Observation:
+    reasons = [*_raising(one, pack)]
+    says = " ".join(dict.fromkeys(reason.says for reason in reasons))
+    named = "; ".join(dict.fromkeys(other.words for other in found))
+    clauses = [reason.clause for other in found for reason in _raising(other, pack)] + [reason.clause for reason in reasons]
+    once = dict.fromkeys(clause.strip() for several in clauses for clause in several.split(";"))
+    return Observation(code, f"{says} Found: {named}." if named else says, "; ".join(once))
+
+
+def _raising(one: Verdict, pack: RulePack) -> Iterator[Reason]:
+    """The reasons that raised a verdict; what they overcame, and remarks, are passed over."""
+    return (reason for reason in one.because if pack.has_rule(reason.rule) and pack.rule(reason.rule).polarity is Polarity.RAISES)
