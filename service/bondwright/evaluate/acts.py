@@ -1,6 +1,6 @@
 """From duty and objection to one act per part, with the words for it, and the plan of connections."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from bondwright.evaluate.answer import Connection, NextReading, PartAnswer, Plan, SizeVerdict, Verdict
@@ -21,7 +21,7 @@ _SETTLES = "isolation_reading"
 _READING = "isolation"
 _MILLI = 1000
 _SERVING = frozenset({"counts", "mend"})
-_CONNECTING = frozenset({"bond", "measure_or_bond", "repair"})
+_CONNECTING = frozenset({"bond", "measure_or_bond", "repair", "measure_or_repair"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +77,9 @@ def part_answer(
     """A part as it is answered."""
     place = pack.properties["places"][part.head.place]["words"]
     expected = f"{ohm_per_metre(pack, size.provisional or size.highest) * _MILLI:.3g} milliohm per metre of {size_words(size)}"
-    words = {"part": names[part.subject.name], "place": place, "size": size_words(size), "reading": expected, "bond": findings(bonds, pack)}
     verdicts = tuple(_told(part, name, act, pack) for name in pack.outcomes if pack.outcomes[name].of == PART)
+    words = {"part": names[part.subject.name], "place": place, "size": size_words(size), "reading": expected, "bond": findings(bonds, pack)}
+    words |= words_said(verdicts)
     return PartAnswer(
         part=part.subject.name,
         pointer=part.head.pointer,
@@ -112,6 +113,16 @@ def plan_answer(parts: Sequence[PartAnswer], size: SizeVerdict, states: Mapping[
         bonded=tuple(part.part for part in parts if states[part.part] in _SERVING),
         covered=tuple(part.part for part in parts if part.act == COVERED),
     )
+
+
+def words_said(verdicts: Iterable[Verdict]) -> dict[str, str]:
+    """The words of duty and objection, by the names under which sentences take them; words that differ stand side by side."""
+    names = {DUTY: "duty", OBJECTION: "objection"}
+    words: dict[str, list[str]] = {name: [] for name in names.values()}
+    for one in verdicts:
+        if one.outcome in names:
+            words[names[one.outcome]].append(one.words)
+    return {name: "; ".join(dict.fromkeys(some)) for name, some in words.items()}
 
 
 def size_words(size: SizeVerdict) -> str:
@@ -156,7 +167,7 @@ def _relaxes(questions: Sequence[object]) -> bool:
 
 
 def _next_reading(part: Part, act: Act, words: Mapping[str, str], verdicts_relax: bool, pack: RulePack) -> NextReading | None:
-    if not verdicts_relax or act.name not in ("bond", "measure_or_bond"):
+    if not verdicts_relax or act.name not in ("bond", "measure_or_bond", "measure_or_repair"):
         return None
     recipe = {key: sentence(text, words) for key, text in pack.readings[_READING].items()}
     limit = part.subject.facts["isolation_limit"]

@@ -1,10 +1,10 @@
 """One installation judged by one rule pack: the whole answer."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
-from bondwright.evaluate.acts import acts, part_answer, plan_answer, required, sentence
+from bondwright.evaluate.acts import acts, part_answer, plan_answer, required, sentence, words_said
 from bondwright.evaluate.answer import FORM, Evaluation, Group, PackUsed, PartAnswer
 from bondwright.evaluate.bonds import bond_state, judged_bonds
 from bondwright.evaluate.feeder import feeder_answer
@@ -108,7 +108,8 @@ def _groups(parts: Sequence[PartAnswer], pack: RulePack) -> tuple[Group, ...]:
 def _line(some: Sequence[PartAnswer], pack: RulePack) -> str:
     if len(some) == 1:
         return some[0].line
-    words: Mapping[str, str] = {"part": ", ".join(one.name for one in some), "place": "", "size": "", "reading": "", "bond": ""}
+    words = {"part": ", ".join(one.name for one in some), "place": "", "size": "", "reading": "", "bond": ""}
+    words |= words_said(verdict for one in some for verdict in one.verdicts)
     return sentence(pack.advice[some[0].act].line, words)
 
 

@@ -46,7 +46,7 @@ def _answer(location: Location, index: int, one: Subject, once: str | None, insp
     advice, needed = pack.advice[act], level.worst_case > 1
     limit = size_verdict(one, _LIMIT, pack)
     name = location.id or _name(location, index, pack)
-    words = {"location": name, "reading": f"{limit.lowest:.4g} ohm", "once": once or ""}
+    words = {"location": name, "reading": f"{limit.lowest:.4g} ohm", "once": once or "", "duty": told.words}
     links = tuple(RoomLink(joins, size_verdict(one, size, pack)) for size, joins in _LINKS.items()) if needed else ()
     return RoomAnswer(
         location=one.name,

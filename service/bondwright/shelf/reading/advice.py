@@ -12,8 +12,8 @@ MARKS = ("do", "leave", "do_not_connect", "measure_first", "settle_first", "stop
 """What an act asks for."""
 BONDS = ("none", "counts", "cannot_rely", "mend", "failed", "covered")
 """States of the bond that is there already."""
-PLACEHOLDERS = ("part", "place", "size", "bond", "location", "reading", "once")
-"""What may stand in braces in advice."""
+PLACEHOLDERS = ("part", "place", "size", "bond", "location", "reading", "once", "duty", "objection")
+"""What may stand in braces in advice; `duty` and `objection` are the words of those verdicts, so that a line says no more than they."""
 _READING = ("points", "range", "prepare", "passes", "fails", "between")
 _PLACEHOLDER = re.compile(r"\{([^{}]*)\}|[{}]")
 
