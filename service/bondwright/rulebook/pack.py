@@ -30,12 +30,14 @@ class Unsettled:
     """What is told of an outcome that is not settled.
 
     `act_on`: one of NOT_SETTLED. `words`: what that is called on paper. `safe`: levels that are safe to act on all the same
-    where nothing more cautious is possible, so that they keep their own name and words.
+    where nothing more cautious is possible, so that they keep their own name and words. `at_least`: levels that are acted on once no
+    missing fact could bring about less, though more may still come out: what they say was found.
     """
 
     act_on: str
     words: str
     safe: tuple[str, ...] = ()
+    at_least: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,6 +24,7 @@ class Undeclared:
 
     act_on: str = NOT_SETTLED[0]
     safe: tuple[str, ...] = ()
+    at_least: tuple[str, ...] = ()
     codes: Mapping[str, str] = field(default_factory=dict)
     covered: str = ""
 
@@ -35,14 +36,19 @@ def read_undeclared(node: Node) -> dict[str, Undeclared]:
 
 
 def _undeclared(name: str, node: Node) -> Undeclared:
-    entries = fields(node, f"outcome `{name}`", ("act_on",), ("safe", "codes", "covered"))
+    entries = fields(node, f"outcome `{name}`", ("act_on",), ("safe", "at_least", "codes", "covered"))
     codes = as_map(entries["codes"], "`codes`").entries if "codes" in entries else {}
     return Undeclared(
         act_on=one_of(entries["act_on"], NOT_SETTLED, "value of `act_on`"),
-        safe=tuple(text(member, "a level") for member in as_items(entries["safe"], "`safe`")) if "safe" in entries else (),
+        safe=_names(entries, "safe"),
+        at_least=_names(entries, "at_least"),
         codes={level: _code(code) for level, code in codes.items()},
         covered=text(entries["covered"], "`covered`") if "covered" in entries else "",
     )
+
+
+def _names(entries: Mapping[str, Node], key: str) -> tuple[str, ...]:
+    return tuple(text(member, "a level") for member in as_items(entries[key], f"`{key}`")) if key in entries else ()
 
 
 def read_stages(node: Node) -> tuple[str, ...]:
@@ -111,7 +117,7 @@ def _outcome(
         otherwise_why=text(otherwise["why"], "`why`"),
         place=key.place,
         codes=codes,
-        unsettled=_unsettled(entries["unsettled"], levels, undeclared) if "unsettled" in entries else None,
+        unsettled=_unsettled(entries["unsettled"], levels, codes, undeclared) if "unsettled" in entries else None,
         covered=covered,
         otherwise_source=backing.source,
         otherwise_kind=backing.kind,
@@ -153,17 +159,25 @@ def _code(node: Node) -> str:
     return code
 
 
-def _unsettled(node: Node, levels: tuple[str, ...], undeclared: Undeclared | None) -> Unsettled:
+def _unsettled(node: Node, levels: tuple[str, ...], codes: tuple[str, ...], undeclared: Undeclared | None) -> Unsettled:
     if undeclared is not None:
         words = text(node, "`unsettled`")
-        return Unsettled(undeclared.act_on, words, tuple(level for level in levels if level in undeclared.safe))
+        safe, at_least = (tuple(level for level in levels if level in some) for some in (undeclared.safe, undeclared.at_least))
+        return Unsettled(undeclared.act_on, words, safe, at_least)
     if isinstance(node, Scalar):
         raise refused(
             node.place, f"`unsettled` says what is safe to act on; write {_DECLARED}, with {', '.join(NOT_SETTLED[1:])} where they fit"
         )
-    entries = fields(node, "`unsettled`", ("act_on", "words"), ("safe",))
+    entries = fields(node, "`unsettled`", ("act_on", "words"), ("safe", "at_least"))
+    safe, at_least = (some_of(entries[key], levels[1:], "level above the first") if key in entries else () for key in ("safe", "at_least"))
+    for level in safe:
+        if codes[levels.index(level)]:
+            raise refused(
+                entries["safe"].place, f"level `{level}` has a code, which is for what was found; it cannot be safe to act on before"
+            )
     return Unsettled(
         act_on=one_of(entries["act_on"], NOT_SETTLED, "value of `act_on`"),
         words=text(entries["words"], "`words`"),
-        safe=some_of(entries["safe"], levels[1:], "level above the first") if "safe" in entries else (),
+        safe=safe,
+        at_least=at_least,
     )

@@ -8,13 +8,13 @@ from bondwright.rulebook.rule import Polarity
 
 
 def observation(reporting: Iterable[Verdict], found: Sequence[Verdict], pack: RulePack) -> Observation | None:
-    """The observation of the first of `reporting` that is settled on a level with a code; none, if none is.
+    """The observation of the first of `reporting` by which a level with a code is acted on; none, if there is none.
 
-    `found`: the verdicts that it is made of, if there are such; the settled ones above their first level are named.
+    `found`: the verdicts that it is made of, if there are such; those by which a level above the first is acted on are named.
     """
     for one in reporting:
         code = code_of(one.outcome, one.act_on, pack)
-        if code and one.firm:
+        if code:
             return _observed(code, one, [other for other in found if above_first(other, pack)], pack)
     return None
 
@@ -26,8 +26,8 @@ def code_of(outcome: str, act_on: str, pack: RulePack) -> str:
 
 
 def above_first(one: Verdict, pack: RulePack) -> bool:
-    """Whether it is settled that something above the first level was found."""
-    return one.firm and one.act_on != pack.outcomes[one.outcome].levels[0]
+    """Whether a level above the first is acted on: something was found."""
+    return one.act_on in pack.outcomes[one.outcome].levels[1:]
 
 
 def _observed(code: str, one: Verdict, found: Sequence[Verdict], pack: RulePack) -> Observation:

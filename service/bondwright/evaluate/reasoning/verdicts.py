@@ -21,7 +21,7 @@ def verdict(one: Subject, name: str, pack: RulePack) -> Verdict:
     """The verdict on one outcome with levels."""
     outcome, level, bare = pack.outcomes[name], one.levels[name], one.bare or one
     lowest = min(level.lowest, level.worst_case, bare.levels[name].lowest)
-    act_on, words = _to_act_on(outcome, level)
+    act_on, words = to_act_on(outcome, level)
     reasons, trust = pack.remembered(
         ("reasons", name, one.acting, level), lambda: _backed(_reasons(one, outcome, level.worst_case, pack), pack)
     )
@@ -40,11 +40,14 @@ def verdict(one: Subject, name: str, pack: RulePack) -> Verdict:
     )
 
 
-def _to_act_on(outcome: Outcome, level: Level) -> tuple[str, str]:
+def to_act_on(outcome: Outcome, level: Level) -> tuple[str, str]:
     """What is safe to act on without a look at anything else, and what that is called on paper."""
     name, unsettled = outcome.levels[level.worst_case], outcome.unsettled
     if level.firm or unsettled is None or name in unsettled.safe:
         return name, outcome.words[level.worst_case]
+    least = min(level.lowest, level.worst_case)
+    if outcome.levels[least] in unsettled.at_least:
+        return outcome.levels[least], outcome.words[least]
     return unsettled.act_on, unsettled.words
 
 
