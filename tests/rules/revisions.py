@@ -4,7 +4,7 @@ import re
 from functools import cache
 
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.shelf.packs import draft_pack, published_packs, rules_folder
 
 _REVISION = re.compile(r"-r[0-9]+$")
 
@@ -19,3 +19,9 @@ def newest_revisions() -> tuple[RulePack, ...]:
 def newest(edition: str) -> RulePack:
     """The newest revision of an edition, such as `bs7671-2018-a4`."""
     return next(pack for pack in newest_revisions() if _REVISION.sub("", pack.pack_id) == edition)
+
+
+@cache
+def drafted(edition: str) -> RulePack:
+    """What publishing an edition such as `bs7671/2018-a4` would give, as its files stand."""
+    return draft_pack(rules_folder(), edition)
