@@ -134,6 +134,7 @@ outcomes:
     otherwise: {clause: "415.2", why: "no rule speaks",
       source: {from: small-book, kind: our_reading, confidence: secondary}}}
   fault: {of: installation, stage: judge, levels: {none: "nothing", fault: {words: "a fault (code F1)", code: F1}},
+    unsettled: {act_on: not_judged, words: "not judged"},
     otherwise: {clause: "1", why: "nothing seen",
       source: {from: small-book, kind: our_reading, confidence: secondary}}}
   danger: {of: part, stage: judge, levels: {none: "nothing", danger: "danger"},

@@ -30,6 +30,14 @@ def test_the_published_table_passes() -> None:
     assert wrong(PACK) == ()
 
 
+def test_a_pack_without_words_for_a_part_that_another_bond_serves_is_found() -> None:
+    duty = replace(PACK.outcomes["main_bonding"], covered="")
+
+    found = wrong(replace(PACK, outcomes={**PACK.outcomes, "main_bonding": duty}))
+
+    assert [one.detail for one in found] == ["`main_bonding` has no words for a part that another one's bond serves; write `covered`"]
+
+
 def test_every_state_of_a_bond_that_a_row_may_name_is_gone_through() -> None:
     assert sorted(BOND_STATES) == sorted(BONDS)
 

@@ -6,7 +6,7 @@ from itertools import product
 
 from bondwright.evaluate.acts import DUTY, OBJECTION
 from bondwright.proofs.findings import Finding
-from bondwright.rulebook.pack import Joint, RulePack
+from bondwright.rulebook.pack import COVERED, Joint, RulePack
 
 BOND_STATES = ("none", "counts", "mend", "cannot_rely", "failed", "covered")
 """The states in which the bond that is there can be found, as `evaluate.bonds` names them."""
@@ -26,14 +26,21 @@ class _Situation:
 
 
 def joined(pack: RulePack) -> tuple[Finding, ...]:
-    """Errors for a situation without a row, for anything in doubt that leads to removing a bond, for an objection in doubt that still
-    leads to work, and for knowing less that does.
+    """What is wrong with the joined table.
+
+    Errors for a part that another one's bond serves and that has no words for it, for a situation without a row, for anything in
+    doubt that leads to removing a bond, for an objection in doubt that still leads to work, and for knowing less that does.
 
     A warning where metalwork that is to be left comes to work by knowing less: the duty is then in doubt.
     """
     if not {DUTY, OBJECTION} <= pack.outcomes.keys():
         return (Finding("joined", "error", None, f"the pack has no outcomes `{DUTY}` and `{OBJECTION}` to join into acts"),)
     found: list[Finding] = []
+    duty = pack.outcomes[DUTY]
+    if COVERED in pack.advice and not duty.covered:
+        found.append(
+            Finding("joined", "error", duty.place, f"`{DUTY}` has no words for a part that another one's bond serves; write `{COVERED}`")
+        )
     situations = tuple(_situations(pack))
     rows = {one: _fitting(one, pack) for one in situations}
     for one, row in rows.items():

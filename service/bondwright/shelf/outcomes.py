@@ -104,6 +104,10 @@ def _outcome(
     otherwise = fields(entries["otherwise"], "`otherwise`", ("clause", "why", "source"))
     backing = read_backing(otherwise["source"], sources)
     levels, words, codes = ((), (), ()) if sized else _levels(entries["levels"], undeclared)
+    if any(codes) and "unsettled" not in entries:
+        raise refused(
+            key.place, f"outcome `{name}` has a code, which is for what was found; say with `unsettled` what is safe to act on before"
+        )
     covered = text(entries[COVERED], f"`{COVERED}`") if COVERED in entries else "" if undeclared is None else undeclared.covered
     return Outcome(
         name=name,
