@@ -1,0 +1,96 @@
+"""A program that codes by `act_on` alone writes what the page reports, over every worked case and near miss: no code without a finding."""
+
+import json
+from collections import Counter
+from typing import Any, TypeAlias
+
+import pytest
+from tests.core import coding_client as client
+from tests.core.cases import cases, judged
+from tests.properties import page as pages
+
+from bondwright.evaluate.answer import Evaluation, evaluation_bytes
+from bondwright.report.text import evaluation_text
+
+Json: TypeAlias = Any
+
+CASES = cases()
+every_installation = pytest.mark.parametrize(
+    "installation",
+    [
+        pytest.param(installation, id=f"{case.name}{which}")
+        for case in CASES
+        for installation, which in ((case.claim.installation, ""), (case.near_miss.installation, " near miss"))
+    ],
+)
+
+
+def answered(evaluation: Evaluation) -> Json:
+    """What the program gets."""
+    return client.as_it_reads(json.loads(evaluation_bytes(evaluation)))
+
+
+def reported(evaluation: Evaluation) -> dict[str, set[str]]:
+    """The codes on the page of each part and room."""
+    page = evaluation_text(evaluation)
+    parts = {part.part: pages.codes(pages.about(page, part.name, part.pointer)) for part in evaluation.parts}
+    return parts | {room.location: pages.codes(pages.about(page, room.name, room.pointer)) for room in evaluation.rooms}
+
+
+def told_to_bond(evaluation: Evaluation) -> set[str]:
+    """The parts that the page's first list says to bond."""
+    page = pages.flat(evaluation_text(evaluation))
+    return {part.part for part in evaluation.parts if f"DO Bond {part.name} " in page}
+
+
+@every_installation
+def test_it_writes_the_codes_of_the_page_and_no_other(installation: Json) -> None:
+    evaluation = judged(installation)
+
+    assert client.codes(answered(evaluation)) == reported(evaluation)
+
+
+@every_installation
+def test_it_bonds_what_the_page_says_to_bond_and_nothing_else(installation: Json) -> None:
+    evaluation = judged(installation)
+
+    assert client.to_bond(answered(evaluation)) == told_to_bond(evaluation)
+
+
+def test_it_was_shown_every_code_and_things_to_bond() -> None:
+    met: Counter[str] = Counter()
+
+    for case in CASES:
+        for installation in (case.claim.installation, case.near_miss.installation):
+            answer = answered(judged(installation))
+            met.update(code for found in client.codes(answer).values() for code in found)
+            met["bond it"] += len(client.to_bond(answer))
+
+    assert {word for word in (*client.CODES.values(), "bond it") if met[word] < 3} == set()
+
+
+def by_the_worst_case(evaluation: Evaluation) -> Json:
+    """An answer in which `act_on` is the worst case, as answers of form 1 had it."""
+    answer = json.loads(evaluation_bytes(evaluation))
+
+    def worsen(value: Json) -> Json:
+        if isinstance(value, dict):
+            worse = {"act_on": value["worst_case"]} if "worst_case" in value else {}
+            return {**{name: worsen(inner) for name, inner in value.items()}, **worse}
+        return [worsen(member) for member in value] if isinstance(value, list) else value
+
+    return client.as_it_reads(worsen(answer))
+
+
+def test_by_the_worst_case_it_would_code_and_bond_what_nobody_found() -> None:
+    coded, bonded = [], []
+
+    for case in CASES:
+        evaluation = judged(case.claim.installation)
+        answer = by_the_worst_case(evaluation)
+        page = reported(evaluation)
+        coded += [case.name for name, codes in client.codes(answer).items() if codes - page[name]]
+        bonded += [case.name] if client.to_bond(answer) - told_to_bond(evaluation) else []
+
+    assert "a-bond-that-nobody-measured-is-not-verified-and-is-no-defect-for-that" in coded
+    assert "beyond-a-dry-upper-floor-the-bond-at-the-entry-serves-the-far-length" in bonded
