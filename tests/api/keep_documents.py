@@ -38,12 +38,18 @@ def keep() -> None:
         bondwright.close()
 
 
+def compared(document: Path, released: Path) -> str:
+    """What in the document breaks callers of the released one, a line each; or that there is none."""
+    if not released.exists():
+        return f"nothing is released yet: there is no {released.name} that {document.name} could be compared with"
+    return "\n".join(map(str, breaks(json.loads(released.read_bytes()), json.loads(document.read_bytes()))))
+
+
 def release(document: Path, released: Path) -> str:
     """Makes the document the released one, unless that breaks callers; why not, if so."""
-    if released.exists():
-        found = breaks(json.loads(released.read_bytes()), json.loads(document.read_bytes()))
-        if found:
-            return "\n".join([*map(str, found), f"not released; if nobody was given {released.name} yet, delete it first"])
+    found = compared(document, released) if released.exists() else ""
+    if found:
+        return f"{found}\nnot released; if nobody was given {released.name} yet, delete it first"
     released.write_bytes(document.read_bytes())
     return ""
 
@@ -54,6 +60,7 @@ def main() -> str:
     asked.add_argument("--release", action="store_true", help="make the document the one by which later ones are judged")
     released = asked.parse_args().release
     keep()
+    print(compared(DOCUMENT, RELEASED) or f"{DOCUMENT.name} breaks no caller of {RELEASED.name}")
     return release(DOCUMENT, RELEASED) if released else ""
 
 

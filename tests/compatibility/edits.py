@@ -5,15 +5,15 @@ from collections.abc import Callable
 from typing import Any
 
 from tests.compatibility.places import Document
-from tests.compatibility.released import released_document
+from tests.compatibility.released import judged_document
 
 Key = str | int
 Edit = Callable[[Document], None]
 
 
 def edited(*edits: Edit) -> Document:
-    """The released document with `edits` made."""
-    document = copy.deepcopy(released_document())
+    """The judged document with `edits` made."""
+    document = copy.deepcopy(judged_document())
     for edit in edits:
         edit(document)
     return document

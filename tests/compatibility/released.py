@@ -1,4 +1,4 @@
-"""The document that callers build on, and the one that the service gives now."""
+"""The document that callers build on, once there is one, and the one that the service gives now."""
 
 import json
 from functools import cache
@@ -7,22 +7,20 @@ from pathlib import Path
 from tests.compatibility.places import Document
 
 OPENAPI = Path(__file__).parents[2] / "openapi"
-
-
 RELEASED = OPENAPI / "released.json"
-"""The document of the last release; while nothing has been released, there is none."""
+CURRENT = OPENAPI / "openapi.json"
 
 
 @cache
-def released_document() -> Document:
-    """The document of the last release; while nothing has been released, the one that would be. Do not change it."""
-    return _read(RELEASED if RELEASED.exists() else OPENAPI / "openapi.json")
+def judged_document() -> Document:
+    """The document by which changes are judged, do not change it: that of the last release, or, before the first, the present one."""
+    return _read(RELEASED if RELEASED.exists() else CURRENT)
 
 
 @cache
 def current_document() -> Document:
     """The document that is kept for the service as it is; do not change it."""
-    return _read(OPENAPI / "openapi.json")
+    return _read(CURRENT)
 
 
 def _read(path: Path) -> Document:

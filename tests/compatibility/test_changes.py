@@ -1,11 +1,11 @@
-"""Changes of the released document, each with what it does to callers."""
+"""Changes of the judged document, each with what it does to callers."""
 
 import pytest
 from tests.compatibility.breaks import CURRENT, RELEASED, Break
 from tests.compatibility.edits import Edit, drop, edited, less, more, put
 from tests.compatibility.interface import breaks
 from tests.compatibility.places import Document
-from tests.compatibility.released import released_document
+from tests.compatibility.released import judged_document
 
 SCHEMAS = ("components", "schemas")
 SUPPLY = (*SCHEMAS, "Supply")
@@ -18,7 +18,7 @@ FIND = ("paths", "/v1/evaluations", "get")
 READ = ("paths", "/v1/evaluations/{evaluation_id}", "get")
 LINES = ("paths", "/v1/batches", "post", "responses", "200", "content", "application/jsonl")
 WORK = (*SCHEMAS, "Installation", "properties", "work")
-LIMIT = next(index for index, one in enumerate(released_document()["paths"][FIND[1]]["get"]["parameters"]) if one["name"] == "limit")
+LIMIT = next(index for index, one in enumerate(judged_document()["paths"][FIND[1]]["get"]["parameters"]) if one["name"] == "limit")
 REGION = {"name": "region", "in": "query", "schema": {"type": "string"}}
 TEXT = {"type": "string"}
 NEW_OPERATION = {"operationId": "list_regions", "responses": {"200": {"description": "Regions."}}}
@@ -48,8 +48,8 @@ def and_then(*edits: Edit) -> Edit:
 
 
 def found(edit: Edit) -> tuple[Break, ...]:
-    """What an edit of the released document breaks."""
-    return breaks(released_document(), edited(edit))
+    """What an edit of the judged document breaks."""
+    return breaks(judged_document(), edited(edit))
 
 
 BREAKING: list[tuple[str, Edit, str, str]] = [

@@ -1,4 +1,4 @@
-"""Changes drawn at random places of the released document: what breaks is always found, what only adds never is."""
+"""Changes drawn at random places of the judged document: what breaks is always found, what only adds never is."""
 
 from typing import Any
 
@@ -7,9 +7,9 @@ from hypothesis import strategies as st
 from tests.compatibility.containment import named_in
 from tests.compatibility.edits import Edit, Key, drop, edited, less, more, put
 from tests.compatibility.interface import METHODS, breaks
-from tests.compatibility.released import released_document
+from tests.compatibility.released import judged_document
 
-DOCUMENT = released_document()
+DOCUMENT = judged_document()
 SCHEMAS = DOCUMENT["components"]["schemas"]
 OPERATIONS = {("paths", path, method): there[method] for path, there in DOCUMENT["paths"].items() for method in there if method in METHODS}
 SENT = sorted(named_in(DOCUMENT, [one.get("requestBody") for one in OPERATIONS.values()]))

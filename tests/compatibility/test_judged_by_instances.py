@@ -1,6 +1,6 @@
 """A second judge of what the check lets pass: instances, drawn by schemathesis from one schema and validated by jsonschema with another.
 
-Schemas of the released document are changed at random, wider and narrower. Where an instance shows that something is lost, the check
+Schemas of the judged document are changed at random, wider and narrower. Where an instance shows that something is lost, the check
 must have found a break, in what is sent and in what is answered.
 """
 
@@ -17,10 +17,10 @@ from schemathesis.generation import GenerationMode
 from tests.compatibility.breaks import Direction
 from tests.compatibility.containment import named_in, self_contained
 from tests.compatibility.places import Place
-from tests.compatibility.released import released_document
+from tests.compatibility.released import judged_document
 from tests.compatibility.schemas import SchemaPair, schema_breaks
 
-DOCUMENT = released_document()
+DOCUMENT = judged_document()
 SCHEMAS = DOCUMENT["components"]["schemas"]
 SMALL = sorted(name for name in SCHEMAS if len(named_in(DOCUMENT, SCHEMAS[name])) <= 2)
 OTHER_TYPES = ("string", "number", "integer", "boolean", "null", "array", "object")
@@ -28,7 +28,7 @@ OTHER_TYPES = ("string", "number", "integer", "boolean", "null", "array", "objec
 
 @cache
 def instances_of(name: str) -> st.SearchStrategy[Any]:
-    """Values that a schema of the released document takes."""
+    """Values that a schema of the judged document takes."""
     body = {"required": True, "content": {"application/json": {"schema": {"$ref": f"#/components/schemas/{name}"}}}}
     paths = {"/": {"post": {"requestBody": body, "responses": {"200": {"description": "Taken."}}}}}
     alone = {"openapi": "3.1.0", "info": {"title": name, "version": "1"}, "paths": paths, "components": {"schemas": SCHEMAS}}

@@ -1,4 +1,4 @@
-"""Single keywords and ways in, also those that the released document does not use yet."""
+"""Single keywords and ways in, also those that the judged document does not use yet."""
 
 from typing import Any
 
