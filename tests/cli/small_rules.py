@@ -37,7 +37,7 @@ rules:
       - {given: {metal: yes, ground: yes, doubted: no}, expect: {main_bonding: required}}
       - {given: {metal: yes, ground: no, doubted: no}, expect: {main_bonding: not_required}}
       - {given: {metal: no, ground: yes, doubted: yes}, expect: {main_bonding: not_required}}
-      - {given: {metal: yes}, expect: {main_bonding: {act_on: required, firm: no}}}
+      - {given: {metal: yes}, expect: {main_bonding: {worst_case: required, firm: no}}}
   - id: low-voltage-apart
     raises: {objection: objection}
     when: {apart: yes}
@@ -56,7 +56,7 @@ rules:
     examples:
       - {given: {neutral: 35 mm2}, expect: {bond_size: 10}}
       - {given: {neutral: 35.1 mm2}, expect: {bond_size: 16}}
-      - {given: {neutral: 50 mm2}, expect: {bond_size: {act_on: 16, provisional: none, firm: yes}}}
+      - {given: {neutral: 50 mm2}, expect: {bond_size: {worst_case: 16, provisional: none, firm: yes}}}
       - {given: {neutral: 50.1 mm2}, expect: {bond_size: 25}}
       - {given: {}, expect: {bond_size: {lowest: 10, highest: 25, firm: no}}}
 """,

@@ -35,10 +35,10 @@ def change(rules: Path, edition: str, old: str, new: str) -> None:
 
 def cell(rules: Path, was: int, now: int) -> None:
     """Adds to the amendment that a neutral up to 50 mm² asks for another bond, with its example."""
-    example = "      - {given: {neutral: 50 mm2}, expect: {bond_size: {act_on: 16, provisional: none, firm: yes}}}\n"
+    example = "      - {given: {neutral: 50 mm2}, expect: {bond_size: {worst_case: 16, provisional: none, firm: yes}}}\n"
     text = (rules / f"{BASE}.yaml").read_text(encoding="utf-8")
     start, end = text.index("  - id: bond-size"), text.index(example) + len(example)
-    rule = text[start:].replace(f"bond_size: {was}}}", f"bond_size: {now}}}").replace(f"act_on: {was},", f"act_on: {now},")
+    rule = text[start:].replace(f"bond_size: {was}}}", f"bond_size: {now}}}").replace(f"worst_case: {was},", f"worst_case: {now},")
     assert end > start
     source = "source: {from: small-book, kind: stated, confidence: secondary}"
     made = f'  - set_cell: {{table: bond-by-neutral, up_to: 50, was: {was}, now: {now}, clause: "Table 5", {source}}}\n'

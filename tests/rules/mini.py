@@ -37,7 +37,7 @@ rules:
     source: {from: small-book, kind: stated, confidence: secondary}
     examples:
       - {given: {metal: yes, ground: yes}, expect: {extraneous: extraneous}}
-      - {given: {metal: yes}, expect: {extraneous: {act_on: extraneous, firm: no}}}
+      - {given: {metal: yes}, expect: {extraneous: {worst_case: extraneous, firm: no}}}
   # A reading can show isolation.
   - id: reading-shows-isolation
     relaxes: [metal-from-ground]
@@ -67,7 +67,7 @@ rules:
     source: {from: small-book, kind: stated, confidence: secondary}
     examples:
       - {given: {generator: no, neutral: 36 mm2}, expect: {bond_size: 16}}
-      - {given: {generator: no}, expect: {bond_size: {act_on: 25, provisional: none, firm: no}}}
+      - {given: {generator: no}, expect: {bond_size: {worst_case: 25, provisional: none, firm: no}}}
   - id: half-earthing-conductor
     sizes:
       bond_size: {round_up_to: {series: stocked_sizes, of: {smallest_of: [25 mm2, {largest_of: [6 mm2, {half_of: {fact: neutral}}]}]}}}

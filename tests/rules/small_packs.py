@@ -8,7 +8,7 @@ from bondwright.shelf.packs import load_pack
 _MENDED = (
     ("sizes: {earth_resistance: {quotient: [{value: touch_voltage}, {fact: device_current}]}}\n    when: {generator: no}",
      "sizes: {earth_resistance: {quotient: [{value: touch_voltage}, {fact: device_current}]}}\n    when: {all: []}"),
-    ("{act_on: 25, provisional: none, firm: no}", "{act_on: 25, provisional: 10, firm: no}"),
+    ("{worst_case: 25, provisional: none, firm: no}", "{worst_case: 25, provisional: 10, firm: no}"),
     ("when: {any: [{reading: {below: reference}}, {surroundings: soil}]}", "when: {reference: {above: 500 ohm}}"),
     ("{metal: yes, ground: yes, reading: 22 kohm, surroundings: free_air}",
      "{metal: yes, ground: yes, reading: 22 kohm, reference: 500 ohm, surroundings: free_air}"),

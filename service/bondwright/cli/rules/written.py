@@ -37,9 +37,9 @@ def written_under(block: list[str], key: str) -> str:
 def expecting(line: str, outcome: str, field: str, value: str) -> str | None:
     """The line of an example with another expectation; None where the line does not hold that expectation whole.
 
-    `field`: empty for the level or size to act on.
+    `field`: empty for the level or size that is the worst case.
     """
-    inside = rf"(expect: .*?\b{outcome}: \{{[^}}]*?\b{field or 'act_on'}: )[^,}} ]+"
+    inside = rf"(expect: .*?\b{outcome}: \{{[^}}]*?\b{field or 'worst_case'}: )[^,}} ]+"
     alone = rf"(expect: .*?\b{outcome}: )[^{{,}} ]+"
     for pattern in (inside,) if field else (inside, alone):
         if re.search(pattern, line):

@@ -1,7 +1,7 @@
 """Worked examples of a rule: facts given and outcomes expected.
 
-An expectation is a pair of texts: `outcome` and the level or size to act on, or `outcome.field` and its value. A size
-is a bare number in the outcome's unit, here as Python writes it (`10.0`).
+An expectation is a pair of texts: `outcome` and the level or size that is the worst case, or `outcome.field` and its value. A
+size is a bare number in the outcome's unit, here as Python writes it (`10.0`).
 """
 
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, FactValue
@@ -11,8 +11,10 @@ from bondwright.shelf.reading.names import Reach
 from bondwright.shelf.reading.nodes import Map, Node, Scalar, refused
 from bondwright.shelf.reading.scalars import as_items, as_map, fields, number, one_of, quantity
 
-_LEVEL_FIELDS = ("act_on", "lowest_possible")
-_SIZE_FIELDS = ("act_on", "lowest", "highest", "provisional")
+_WORST_CASE = ("worst_case", "act_on")
+"""The word for the worst case, and the one that stood for it in packs that were published before."""
+_LEVEL_FIELDS = (*_WORST_CASE, "lowest_possible")
+_SIZE_FIELDS = (*_WORST_CASE, "lowest", "highest", "provisional")
 
 
 def read_examples(node: Node, reach: Reach, *, of_remark: bool) -> tuple[Example, ...]:
@@ -65,7 +67,7 @@ def _expected(key: Scalar, node: Node, reach: Reach) -> tuple[tuple[str, str], .
     values = _LEVEL_FIELDS if outcome.levels else _SIZE_FIELDS
     entries = fields(node, "an expectation", (), (*values, "firm"))
     return tuple(
-        (outcome.name if name == "act_on" else f"{outcome.name}.{name}", _field(outcome, name, entry)) for name, entry in entries.items()
+        (outcome.name if name in _WORST_CASE else f"{outcome.name}.{name}", _field(outcome, name, entry)) for name, entry in entries.items()
     )
 
 
