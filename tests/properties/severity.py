@@ -133,6 +133,10 @@ def _act(where: str, subject: Json, pack: RulePack) -> Iterator[Disagreement]:
 def _observation(where: str, subject: Json, verdicts: list[Json], inspected: bool, pack: RulePack) -> Iterator[Disagreement]:
     """An observation is there exactly where an inspection reports a code, and names no other."""
     codes = codes_of(verdicts, pack) if inspected else set()
+    for rule in pack.rules if subject["observation"] else ():
+        coded = dict(zip(pack.outcomes[rule.outcome].levels, pack.outcomes[rule.outcome].codes, strict=True)) if rule.level else {}
+        if coded.get(rule.level) not in (None, "", subject["observation"]["code"]) and rule.says in subject["observation"]["words"]:
+            yield Disagreement(where, f"{subject['observation']['code']} in words for {coded[rule.level]}: {rule.says}", WORDS)
     observed = {subject["observation"]["code"]} if subject["observation"] else set()
     if observed - codes:
         yield Disagreement(where, f"observation {observed} beside codes {codes}", JSON)

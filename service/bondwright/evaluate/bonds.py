@@ -8,7 +8,7 @@ from bondwright.evaluate.answer import BondAnswer
 from bondwright.evaluate.parts import Part
 from bondwright.evaluate.readings import resistance_between
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
-from bondwright.evaluate.reasoning.verdicts import to_act_on, verdict
+from bondwright.evaluate.reasoning.verdicts import is_finding, to_act_on, verdict
 from bondwright.evaluate.supply import ohm_per_metre, size_between
 from bondwright.installation.description import Installation
 from bondwright.installation.proof import Bond
@@ -79,8 +79,8 @@ def bond_state(bonds: Sequence[JudgedBond], pack: RulePack) -> str:
 def findings(bonds: Sequence[JudgedBond], pack: RulePack) -> str:
     """What is surely wrong with the bonds of a part, in the words of the pack."""
     levels = [(pack.outcomes[name], level) for bond in bonds for name, level in bond.subject.levels.items() if is_found(name)]
-    told = [(outcome, *to_act_on(outcome, level)) for outcome, level in levels]
-    return "; ".join(dict.fromkeys(words for outcome, act_on, words in told if act_on in outcome.levels[1:]))
+    told = [(outcome, level.firm, *to_act_on(outcome, level)) for outcome, level in levels]
+    return "; ".join(dict.fromkeys(words for outcome, firm, act_on, words in told if is_finding(outcome, act_on, firm)))
 
 
 def is_found(outcome: str) -> bool:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 
 from bondwright.evaluate.answer import Observation, Reason, Verdict
+from bondwright.evaluate.reasoning.verdicts import is_finding
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity
 
@@ -10,12 +11,14 @@ from bondwright.rulebook.rule import Polarity
 def observation(reporting: Iterable[Verdict], found: Sequence[Verdict], pack: RulePack) -> Observation | None:
     """The observation of the first of `reporting` by which a level with a code is acted on; none, if there is none.
 
-    `found`: the verdicts that it is made of, if there are such; those by which a level above the first is acted on are named.
+    `found`: the verdicts that it is made of, if there are such; those that say that something was found are named.
     """
     for one in reporting:
         code = code_of(one.outcome, one.act_on, pack)
         if code:
-            return _observed(code, one, [other for other in found if above_first(other, pack)], pack)
+            return _observed(
+                code, one, [other for other in found if is_finding(pack.outcomes[other.outcome], other.act_on, other.firm)], pack
+            )
     return None
 
 
@@ -23,11 +26,6 @@ def code_of(outcome: str, act_on: str, pack: RulePack) -> str:
     """The code under which an inspection reports what is acted on; empty where it gives none."""
     ladder = pack.outcomes[outcome]
     return dict(zip(ladder.levels, ladder.codes, strict=True)).get(act_on, "")
-
-
-def above_first(one: Verdict, pack: RulePack) -> bool:
-    """Whether a level above the first is acted on: something was found."""
-    return one.act_on in pack.outcomes[one.outcome].levels[1:]
 
 
 def _observed(code: str, one: Verdict, found: Sequence[Verdict], pack: RulePack) -> Observation:
@@ -40,5 +38,8 @@ def _observed(code: str, one: Verdict, found: Sequence[Verdict], pack: RulePack)
 
 
 def _raising(one: Verdict, pack: RulePack) -> Iterator[Reason]:
-    """The reasons that raised a verdict; what they overcame, and remarks, are passed over."""
-    return (reason for reason in one.because if pack.has_rule(reason.rule) and pack.rule(reason.rule).polarity is Polarity.RAISES)
+    """The reasons that raised a verdict to what is acted on; those for worse, what they overcame, and remarks are passed over."""
+    for reason in one.because:
+        rule = pack.rule(reason.rule) if pack.has_rule(reason.rule) else None
+        if rule is not None and rule.polarity is Polarity.RAISES and rule.level == one.act_on:
+            yield reason

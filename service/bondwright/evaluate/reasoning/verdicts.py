@@ -1,6 +1,6 @@
 """Explains what was concluded: which rules determined it, which stayed silent, what is missing, how far the sources reach."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from bondwright.evaluate.answer import Reason, Silent, SizeVerdict, Verdict
 from bondwright.evaluate.reasoning.ladder import Level, cancelled, raising_rules
@@ -22,8 +22,9 @@ def verdict(one: Subject, name: str, pack: RulePack) -> Verdict:
     outcome, level, bare = pack.outcomes[name], one.levels[name], one.bare or one
     lowest = min(level.lowest, level.worst_case, bare.levels[name].lowest)
     act_on, words = to_act_on(outcome, level)
+    found = _found(one, outcome, act_on, pack)
     reasons, trust = pack.remembered(
-        ("reasons", name, one.acting, level), lambda: _backed(_reasons(one, outcome, level.worst_case, pack), pack)
+        ("reasons", name, one.acting, level, found), lambda: _backed(_reasons(one, outcome, level.worst_case, found, pack), pack)
     )
     return Verdict(
         outcome=name,
@@ -49,6 +50,11 @@ def to_act_on(outcome: Outcome, level: Level) -> tuple[str, str]:
     if outcome.levels[least] in unsettled.at_least:
         return outcome.levels[least], outcome.words[least]
     return unsettled.act_on, unsettled.words
+
+
+def is_finding(outcome: Outcome, act_on: str, firm: bool) -> bool:
+    """Whether acting on that says that something was found: a level above the first, not the word for what is not settled."""
+    return act_on in outcome.levels[1:] and (firm or outcome.unsettled is None or act_on != outcome.unsettled.act_on)
 
 
 def _backed(reasons: tuple[Reason, ...], pack: RulePack) -> tuple[tuple[Reason, ...], str]:
@@ -125,20 +131,30 @@ def _behind(name: str, pack: RulePack) -> list[str]:
     return [cell.confidence for _, cell in pack.references[name]]
 
 
-def _reasons(one: Subject, outcome: Outcome, worst_case: int, pack: RulePack) -> tuple[Reason, ...]:
-    """The rules that determined a level, then what they overcame, then remarks; the outcome's own reason if no rule spoke."""
+def _found(one: Subject, outcome: Outcome, act_on: str, pack: RulePack) -> tuple[str, ...]:
+    """The rules by which what is acted on was surely found."""
+    raising = (rule for rule in raising_rules(outcome, pack) if rule.level == act_on)
+    return tuple(rule.rule_id for rule in raising if one.stands.known[rule.rule_id] is Truth.TRUE)
+
+
+def _reasons(one: Subject, outcome: Outcome, worst_case: int, found: Collection[str], pack: RulePack) -> tuple[Reason, ...]:
+    """The rules that determined a level, those by which less than that was found, what they overcame, then remarks.
+
+    The outcome's own reason, if no rule spoke.
+    """
 
     def acts(rule: Rule) -> bool:
         return rule.rule_id in one.acting
 
     raising = [rule for rule in raising_rules(outcome, pack) if acts(rule)]
     standing = [rule for rule in raising if not cancelled(rule, pack, acts) and rule.level == outcome.levels[worst_case]]
+    below = [rule for rule in raising if rule.rule_id in found and rule not in standing]
     overcome = [rule for rule in raising if cancelled(rule, pack, acts)]
     relaxing = [
         other for rule in overcome for other in pack.against(rule) if acts(other) and not any(acts(block) for block in pack.against(other))
     ]
     blocking = [block for rule in standing for other in pack.against(rule) if acts(other) for block in pack.against(other) if acts(block)]
-    determining = {rule.rule_id: rule for rule in (*standing, *relaxing, *blocking, *_remarks(one, outcome, pack))}
+    determining = {rule.rule_id: rule for rule in (*standing, *below, *relaxing, *blocking, *_remarks(one, outcome, pack))}
     spoken = tuple(reason(rule, pack) for rule in determining.values())
     return spoken if standing or relaxing else (_otherwise(outcome, pack), *spoken)
 
