@@ -77,6 +77,8 @@ MISTAKES = {
     "a word for a number": (part(size_mm2="10"), "`size_mm2` cannot be that; write a number, or `null`", '"size_mm2"'),
     "a number for yes": (part(firm=1), "`firm` cannot be that; write `true` or `false`", '"firm"'),
     "a number for a level": (part(extraneous=3), "`extraneous` is no key with such a value", '"extraneous"'),
+    "nothing to act on": (part(act_on={}), "`act_on` cannot be that; write an object of what is safe to act on", '"act_on"'),
+    "no code": (part(observation=2), "`observation` cannot be that; write text that is not empty, or `null`", '"observation"'),
     "one name twice": (part(because=["a", "a"]), "`because` cannot be that; write a list of different names", '"because"'),
     "a list for a part": (document({"parts": ["oil/inside"]}), "here stands an object of names", '"parts"'),
     "a room that is null": (document({"rooms": {"bath": None}}), "here stands an object of what is expected", '"bath"'),
@@ -134,6 +136,12 @@ UNKNOWN = {
     "a level that the outcome does not have": (part(extraneous="yes"), "`yes` is no level of `extraneous` of bs7671", '"extraneous"'),
     "an act that the pack does not have": (part(act="leaves"), "`leaves` is no such `act` of bs7671-2018-a4-r", '"act"'),
     "a mark that the pack does not have": (part(mark="left"), "`left` is no such `mark` of bs7671", '"mark"'),
+    "something to act on of an unknown outcome": (part(act_on={"duty": "required"}), "`duty` is no outcome of bs7671", '"duty"'),
+    "something that is never acted on": (
+        part(act_on={"main_bonding": "settled"}),
+        "`settled` is nothing to act on for `main_bonding` of bs7671",
+        '"main_bonding"',
+    ),
     "the absence of what is not described": (
         document({"parts": {"oil/indoors": None}}),
         "nothing that is described is called `oil/indoors`; did you mean `oil/inside`?",

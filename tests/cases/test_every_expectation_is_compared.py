@@ -47,7 +47,7 @@ def wrong(value: Any) -> Any:
         case list():
             return [*value, "nothing-of-that-name"]
         case dict():
-            return {**value, "nothing_of_that_name": 1}
+            return {**value, "nothing_of_that_name": 1, **{key: "otherwise" for key, one in value.items() if isinstance(one, str)}}
     return f"not {value}"
 
 

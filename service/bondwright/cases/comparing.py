@@ -12,7 +12,7 @@ from bondwright.evaluate.evaluation import chosen_date, evaluate, in_use
 from bondwright.evaluate.reasoning.stages import Acting
 from bondwright.installation.description import Installation
 from bondwright.metalwork.survey import survey
-from bondwright.rulebook.pack import PackHead, RulePack
+from bondwright.rulebook.pack import COVERED, NOT_SETTLED, PackHead, RulePack
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,11 +66,22 @@ def _check(case: Case, expectation: Expectation, pack: RulePack) -> None:
             expectation.pointer,
             f"`{key}` is no outcome of {pack.pack_id} and nothing else that is told of {subject}{nearest(key, (*KEYS[subject], *levels))}",
         )
+    for name, act_on in expectation.wanted.items() if key == "act_on" else ():
+        _check_act_on(case, f"{expectation.pointer}/{name}", name, act_on, levels, pack)
     if key in words and expectation.wanted not in words[key]:
         what = "level of" if key in levels else "such"
         raise case.refused(
             expectation.pointer, f"`{expectation.wanted}` is no {what} `{key}` of {pack.pack_id}{nearest(expectation.wanted, words[key])}"
         )
+
+
+def _check_act_on(case: Case, pointer: str, name: str, act_on: str, levels: Mapping[str, tuple[str, ...]], pack: RulePack) -> None:
+    """Refuses an outcome that the pack does not have, and something that is never acted on there."""
+    if name not in levels:
+        raise case.refused(pointer, f"`{name}` is no outcome of {pack.pack_id} that is told here{nearest(name, tuple(levels))}")
+    known = (*levels[name], *NOT_SETTLED, COVERED)
+    if act_on not in known:
+        raise case.refused(pointer, f"`{act_on}` is nothing to act on for `{name}` of {pack.pack_id}{nearest(act_on, known)}")
 
 
 def _fault(expectation: Expectation, tells: Told | None) -> str:
@@ -90,7 +101,7 @@ def _fits(how: str, wanted: Json, says: Json) -> bool:
     if how == AS_A_SET:
         return sorted(wanted) == sorted(set(says))
     if how == AMONG:
-        return set(wanted) <= set(says)
+        return wanted.items() <= says.items() if isinstance(wanted, dict) else set(wanted) <= set(says)
     if how == WITHIN and isinstance(wanted, str):
         return isinstance(says, str) and wanted in says
     assert how in (EXACTLY, WITHIN)

@@ -51,6 +51,11 @@ def _some_names(value: Json) -> str:
     return _names(value) or ("" if value else "at least one name; an empty list compares nothing")
 
 
+def _acted_on(value: Json) -> str:
+    right = isinstance(value, dict) and value and all(isinstance(one, str) and one for one in value.values())
+    return "" if right else "an object of what is safe to act on by the name of its outcome; name at least one"
+
+
 def _links(value: Json) -> str:
     right = isinstance(value, dict) and not any(_number_or_range(one) for one in value.values())
     return "" if right else "an object of numbers by the name of their size"
@@ -63,10 +68,12 @@ _REASONS: Mapping[str, tuple[Shape, str]] = {
     "remarks": (_some_names, AMONG),
     "other_views": (_some_names, AMONG),
 }
-_JUDGED: Mapping[str, tuple[Shape, str]] = {"firm": (_firm, EXACTLY), **_REASONS}
+_GIVEN: Mapping[str, tuple[Shape, str]] = {"firm": (_firm, EXACTLY), **_REASONS}
+_JUDGED: Mapping[str, tuple[Shape, str]] = {"act_on": (_acted_on, AMONG), **_GIVEN}
+_OBSERVED: tuple[Shape, str] = (_or_null(_text), EXACTLY)
 _ADVISED: Mapping[str, tuple[Shape, str]] = {"act": (_text, EXACTLY), "mark": (_text, EXACTLY), **_JUDGED}
 _SIZED: Mapping[str, tuple[Shape, str]] = {
-    **{key: how for key, how in _JUDGED.items() if key != "remarks"},
+    **{key: how for key, how in _GIVEN.items() if key != "remarks"},
     "lowest": (_number, EXACTLY),
     "highest": (_number, EXACTLY),
     "provisional": (_or_null(_number), EXACTLY),
@@ -75,6 +82,7 @@ _SIZED: Mapping[str, tuple[Shape, str]] = {
 KEYS: Mapping[str, Mapping[str, tuple[Shape, str]]] = {
     "parts": {
         **_ADVISED,
+        "observation": _OBSERVED,
         "place": (_text, WITHIN),
         "covered_by": (_names, EXACTLY),
         "size_mm2": (_or_null(_number), EXACTLY),
@@ -82,12 +90,13 @@ KEYS: Mapping[str, Mapping[str, tuple[Shape, str]]] = {
     },
     "rooms": {
         **_ADVISED,
+        "observation": _OBSERVED,
         "omitted_once": (_or_null(_text), WITHIN),
         "links": (_links, EXACTLY),
         "resistance_limit_ohm": (_or_null(_number_or_range), EXACTLY),
         "limit_other_views": (_some_names, AMONG),
     },
-    "bonds": _JUDGED,
+    "bonds": {**_JUDGED, "observation": _OBSERVED},
     "feeder": _ADVISED,
     "main_bond_size": _SIZED,
     "earthing_conductor_size": _SIZED,
@@ -95,7 +104,8 @@ KEYS: Mapping[str, Mapping[str, tuple[Shape, str]]] = {
 }
 """What may be expected beside outcomes, by subject and key: what the value looks like, and how it is compared.
 
-`exactly`: equal. `as a set`: the same names in any order. `among`: all of them are told. `within`: a piece of the words.
+`exactly`: equal. `as a set`: the same names in any order. `among`: all of them are told, an outcome with that to act on.
+`within`: a piece of the words.
 """
 
 OUTCOME: tuple[Shape, str] = (_text, EXACTLY)

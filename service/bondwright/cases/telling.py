@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any, TypeAlias
 
-from bondwright.evaluate.answer import BondAnswer, Evaluation, FeederAnswer, PartAnswer, RoomAnswer, SizeVerdict, Verdict
+from bondwright.evaluate.answer import BondAnswer, Evaluation, FeederAnswer, Observation, PartAnswer, RoomAnswer, SizeVerdict, Verdict
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity
 
@@ -16,7 +16,8 @@ def told(evaluation: Evaluation, pack: RulePack) -> Mapping[str, Mapping[str, To
     """All that is told, by subject and name; the name of what an answer has one of is empty, and such a thing is missing if it has none.
 
     `because` names the rules that determined the levels, remarks and the outcomes' own reasons left out; `firm` is of the duty, of
-    supplementary bonding, of the connection; `size_mm2` of the new connection of a part in the plan.
+    supplementary bonding, of the connection; an outcome's own name gives its worst case, `act_on` what is safe to act on by the name of
+    the outcome, `observation` its code; `size_mm2` of the new connection of a part in the plan.
     """
     teller = _Teller(pack)
     plan = evaluation.plan
@@ -52,6 +53,7 @@ class _Teller:
             "mark": part.mark,
             "place": part.place,
             "covered_by": list(part.covered_by),
+            "observation": _code(part.observation),
             "size_mm2": float(number[1]) if number else None,
             "firm": _firm(part.verdicts, "main_bonding"),
             "reading": part.readings[0].verdict.worst_case if part.readings else None,
@@ -64,6 +66,7 @@ class _Teller:
             "act": room.act,
             "mark": room.mark,
             "omitted_once": room.omitted_once,
+            "observation": _code(room.observation),
             "firm": _firm(room.verdicts, "supplementary_bonding"),
             "links": {link.least_size.outcome: _number(link.least_size) for link in room.links},
             "resistance_limit_ohm": None if limit is None else _number(limit),
@@ -72,7 +75,8 @@ class _Teller:
         }
 
     def bond(self, bond: BondAnswer) -> Told:
-        return {"firm": _firm(bond.verdicts, "bond_connection"), **self._verdicts(bond.verdicts)}
+        told = self._verdicts(bond.verdicts)
+        return {"firm": _firm(bond.verdicts, "bond_connection"), "observation": _code(bond.observation), **told}
 
     def feeder(self, feeder: FeederAnswer) -> Told:
         return {"act": feeder.act, "mark": feeder.mark, "firm": feeder.verdict.firm, **self._verdicts((feeder.verdict,))}
@@ -100,8 +104,13 @@ class _Teller:
             "other_views": sorted({reason.rule for reason in reasons if reason.other_view}),
             "clauses": _clauses(reason.clause for reason in reasons),
             "asks": sorted({question.fact for one in verdicts for question in one.questions}),
+            "act_on": {one.outcome: one.act_on for one in verdicts},
             **{one.outcome: one.worst_case for one in verdicts},
         }
+
+
+def _code(observation: Observation | None) -> str | None:
+    return observation.code if observation else None
 
 
 def _number(size: SizeVerdict) -> float | list[float]:
