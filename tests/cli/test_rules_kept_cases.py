@@ -55,6 +55,8 @@ def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("template") / "rules"
     shipped = rules_folder()
     shutil.copytree(shipped / "iec60364", folder / "iec60364")
+    edition = folder / f"{EDITION}.yaml"
+    edition.write_text(edition.read_text(encoding="utf-8").partition("lenient:")[0], encoding="utf-8")  # the shipped step's reasons
     (folder / "published").mkdir()
     for path in (shipped / "vocabulary.yaml", shipped / "reference.yaml", *(shipped / "published").glob("iec60364-2017-r[12].yaml")):
         shutil.copy(path, folder / path.relative_to(shipped))

@@ -39,7 +39,7 @@ def unlike_facts(old: RulePack, new: RulePack) -> tuple[str, ...]:
 def turns(old: RulePack, new: RulePack, kinds: Sequence[str], seconds: float = SECONDS) -> tuple[Turn, ...]:
     """Every way in which an outcome of those kinds of subject, told on the same scale by both, goes from `old` to `new` for some knowledge.
 
-    A level goes by what is acted on; a size by its cautious end and by the provisional value in use. A question that the solver
+    A level goes by its worst case; a size by its cautious end and by the provisional value in use. A question that the solver
     cannot settle in time counts as both ways. Facts that one pack lacks are as unknown as may be to it.
     Precondition: no facts are `unlike_facts`.
     """
