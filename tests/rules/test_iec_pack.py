@@ -20,7 +20,8 @@ from bondwright.report.text import evaluation_text
 from bondwright.shelf.packs import consolidate, draft_pack, published_packs, rules_folder
 
 BRITISH = re.compile(
-    r"BS ?\d|7671|951|\bPME\b|Table 54\.[78]|\b132\.16|\b514\.13|\b643\.|\b653\.|Appendix 6|Amendment [1-4]|\bcode C\d|600 mm|distributor"
+    r"BS ?\d|\b(?:7671|951)\b|\bPME\b|Table 54\.[78]|\b132\.16|\b514\.13|\b643\.|\b653\.|Appendix 6|Amendment [1-4]"
+    r"|\bcode C\d|600 mm|distributor"
 )
 """What stands in the other family's clauses and advice."""
 
