@@ -12,7 +12,11 @@ import orjson
 FORM: Final = 2
 """The form of answers that `form` names; the first answers did not name theirs, form 1."""
 
-NOT_IN_FORM_1: Mapping[str, tuple[str, ...]] = {"Evaluation": ("form",), "Verdict": ("worst_case",)}
+NOT_IN_FORM_1: Mapping[str, tuple[str, ...]] = {
+    "Evaluation": ("form",),
+    "Verdict": ("worst_case",),
+    **dict.fromkeys(("PartAnswer", "BondAnswer", "RoomAnswer"), ("observation",)),
+}
 """Members that answers of form 1 lack, by the shape that has them now."""
 
 
@@ -119,10 +123,7 @@ class Observation:
 
 @dataclass(frozen=True, slots=True)
 class SizeVerdict:
-    """A number as far as it is known: from `lowest` to `highest` in `unit`, one value when `firm`.
-
-    `provisional`: a usable default where the number is not firm; never a proof, always to be confirmed.
-    """
+    """A number from `lowest` to `highest` in `unit`, one value when `firm`. `provisional`: usable until then, to be confirmed."""
 
     outcome: str
     unit: str
