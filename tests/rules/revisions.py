@@ -1,10 +1,11 @@
-"""The published packs as tests take them: of each edition the newest revision, which alone decides."""
+"""The packs as tests take them: of each edition the newest revision, which alone decides."""
 
 import re
 from functools import cache
 
+from bondwright.cli.rules.choosing import editions
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import draft_pack, published_packs, rules_folder
+from bondwright.shelf.packs import consolidate, draft_pack, load_pack, published_packs, rules_folder
 
 _REVISION = re.compile(r"-r[0-9]+$")
 
@@ -17,8 +18,16 @@ def newest_revisions() -> tuple[RulePack, ...]:
 
 
 def newest(edition: str) -> RulePack:
-    """The newest revision of an edition, such as `bs7671-2018-a4`."""
-    return next(pack for pack in newest_revisions() if _REVISION.sub("", pack.pack_id) == edition)
+    """The newest revision of an edition, such as `bs7671-2018-a4`: what its files say now, published or still a draft."""
+    found = next(pack for pack in newest_revisions() if _REVISION.sub("", pack.pack_id) == edition)
+    return next((draft for draft in _drafts() if _REVISION.sub("", draft.pack_id) == edition and draft.digest != found.digest), found)
+
+
+@cache
+def _drafts() -> tuple[RulePack, ...]:
+    """What the files of every edition say now, read as the file that publishing them would write."""
+    names = [(name, draft_pack(rules_folder(), name).pack_id) for name in editions(rules_folder())]
+    return tuple(load_pack(consolidate(rules_folder(), name), f"published/{pack_id}.yaml") for name, pack_id in names)
 
 
 @cache
