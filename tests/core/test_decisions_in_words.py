@@ -49,7 +49,7 @@ def test_every_first_line_says_which_kind_of_act_it_is(case: Case) -> None:
     evaluation = judged(case.claim.installation)
 
     marks = {part.mark for part in evaluation.parts} | {room.mark for room in evaluation.rooms}
-    assert marks <= {"do", "leave", "do_not_connect", "measure_first", "settle_first", "stop", "remove"}
+    assert marks <= {"do", "leave", "do_not_connect", "measure_first", "settle_first", "stop", "remove", "not_judged"}
 
 
 @every_case
@@ -121,7 +121,7 @@ def test_a_part_in_doubt_gets_one_reading_as_a_recipe_with_its_limit() -> None:
 
 
 def test_the_answer_names_the_touch_current_that_was_chosen_for_the_reader() -> None:
-    (choice,) = judged({"work": WORK}).choices
+    (choice,) = judged({"work": WORK, "premises": "house"}).choices
 
     assert "22 kohm" in choice and "the default touch current" in choice
 

@@ -15,7 +15,8 @@ from tests.rules.revisions import newest
 
 from bondwright.assembly import Bondwright, Evaluated, build
 from bondwright.engine.channels import TwoChannels
-from bondwright.evaluate.answer import Evaluation, PackUsed, PartAnswer
+from bondwright.evaluate.answer import Evaluation, PartAnswer
+from bondwright.evaluate.choosing.pack_used import PackUsed
 from bondwright.evaluate.editions import also_usable
 from bondwright.evaluate.evaluation import evaluate
 from bondwright.report.text import evaluation_text

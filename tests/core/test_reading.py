@@ -98,7 +98,7 @@ def test_a_fault_of_the_work_names_its_place(document: object, pointer: str, say
         ({"supply": {"cut_out_rating_a": True}}, "/supply/cut_out_rating_a", "write a number from 0.1 to 6300, or `unknown`"),
         ({"items": [{"kind": "tap", "count": 0}]}, "/items/0/count", "write a number from 1 to 1000"),
         ({"survey_complete": "maybe"}, "/survey_complete", "write one of `yes`, `no`, `unknown`"),
-        ({"locations": [{"kind": "sauna"}]}, "/locations/0/kind", "write one of `bath_or_shower`, `other`"),
+        ({"locations": [{"kind": "cellar"}]}, "/locations/0/kind", "write one of `ordinary_room`, `bath_or_shower`, `pool_or_fountain`"),
         (
             {"services": [{"kind": "water", "insulating_section": {"length_m": -1}}]},
             "/services/0/insulating_section/length_m",

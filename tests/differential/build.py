@@ -6,6 +6,7 @@ from datetime import date
 
 from bondwright.rulebook.condition import All, Any, Condition, Not, Operator, Test
 from bondwright.rulebook.facts import UNKNOWN, Between, Facts, Place
+from bondwright.rulebook.kinds import Governed, Kinds
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity, Rule
 
@@ -49,6 +50,7 @@ def pack(rules: Sequence[Rule]) -> RulePack:
         sources={},
         rules=tuple(rules),
         text=b"",
+        kinds=Kinds({}, Governed("", "nothing", "nothing", "nobody", "example", "our_reading", "from_memory"), PLACE),
     )
 
 

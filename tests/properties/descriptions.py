@@ -191,7 +191,7 @@ def locations(readings: bool = True) -> st.SearchStrategy[Said]:
     service = st.fixed_dictionaries({"kind": _kinds, "accessible": yes_no})
     return st.fixed_dictionaries(
         {
-            "kind": st.sampled_from(("bath_or_shower", "bath_or_shower", "other")),
+            "kind": st.sampled_from(("bath_or_shower", "bath_or_shower", "ordinary_room")),
             "supplementary_bonding": st.fixed_dictionaries(
                 {"present": yes_no, "resistance": st.sampled_from(("0.05 ohm", "1.2 ohm", "2 kohm", "unknown"))}
             ),

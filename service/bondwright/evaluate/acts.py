@@ -12,7 +12,7 @@ from bondwright.evaluate.supply import ohm_per_metre
 from bondwright.metalwork.graph import Known, Run, runs
 from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.plan import connections
-from bondwright.rulebook.pack import COVERED, Advice, RulePack
+from bondwright.rulebook.pack import COVERED, NOT_JUDGED, Advice, RulePack
 from bondwright.units import rounded
 
 DUTY = "main_bonding"
@@ -20,6 +20,7 @@ OBJECTION = "objection"
 _SETTLES = "isolation_reading"
 _READING = "isolation"
 _MILLI = 1000
+_NO_BOND = "none"
 _SERVING = frozenset({"counts", "mend"})
 _CONNECTING = frozenset({"bond", "measure_or_bond", "repair", "measure_or_repair"})
 
@@ -34,20 +35,26 @@ class Act:
 
 
 def required(part: Part) -> Known:
-    """Whether main bonding is called for on a part."""
+    """Whether main bonding is called for on a part; nobody knows where no rule covers it."""
+    if not part.judged:
+        return "unknown"
     duty = part.subject.levels[DUTY]
     return "yes" if duty.settled > 0 else "unknown" if duty.worst_case > 0 else "no"
 
 
-def acts(parts: Sequence[Part], bonds: Mapping[str, tuple[JudgedBond, ...]], found: Survey, pack: RulePack) -> Mapping[str, Act]:
-    """The act for each part by the part's name.
+def bond_states(parts: Sequence[Part], bonds: Mapping[str, tuple[JudgedBond, ...]], pack: RulePack) -> Mapping[str, str]:
+    """What the bonds of each part come to, by the part's name; on a part that is not judged none counts."""
+    return {part.subject.name: bond_state(bonds[part.subject.name], pack) if part.judged else _NO_BOND for part in parts}
+
+
+def acts(parts: Sequence[Part], states: Mapping[str, str], found: Survey, pack: RulePack) -> Mapping[str, Act]:
+    """The act for each part by the part's name; `states`: what its bonds come to.
 
     The plan connects only what may be connected: where something speaks against a part, a potential is taken to pass on
-    through it, and the next part is connected instead.
+    through it, and the next part is connected instead; so it is where no rule covers a part.
     """
     by_run = {part.run: part for part in parts if part.run}
-    states = {part.subject.name: bond_state(bonds[part.subject.name], pack) for part in parts}
-    alone = {part.subject.name: _joined(part.subject, states[part.subject.name], (), pack) for part in parts}
+    alone = {part.subject.name: _alone(part, states[part.subject.name], pack) for part in parts}
     calls: dict[Run, bool] = {run: run in by_run and _to_connect(by_run[run], alone, states) for run in runs(found.graph)}
     bonded = frozenset(run for run, part in by_run.items() if states[part.subject.name] in _SERVING)
     plan = connections(found.graph, calls, bonded)
@@ -68,7 +75,11 @@ def _beside(run: Run, bonded: Collection[Run], by_run: Mapping[Run, Part], found
 
 def _to_connect(part: Part, alone: Mapping[str, Act], states: Mapping[str, str]) -> bool:
     name = part.subject.name
-    return part.subject.levels[DUTY].worst_case > 0 and (states[name] in _SERVING or alone[name].advice.mark in ("do", "measure_first"))
+    return (
+        part.judged
+        and part.subject.levels[DUTY].worst_case > 0
+        and (states[name] in _SERVING or alone[name].advice.mark in ("do", "measure_first"))
+    )
 
 
 def part_answer(
@@ -140,6 +151,10 @@ def sentence(template: str, words: Mapping[str, str]) -> str:
     """A sentence of the pack with its places filled, starting with a capital."""
     text = template.format_map(words)
     return text[:1].upper() + text[1:]
+
+
+def _alone(part: Part, state: str, pack: RulePack) -> Act:
+    return _joined(part.subject, state, (), pack) if part.judged else Act(NOT_JUDGED, pack.advice[NOT_JUDGED], ())
 
 
 def _joined(one: Subject, state: str, covered_by: tuple[str, ...], pack: RulePack) -> Act:

@@ -9,42 +9,17 @@ from typing import Final
 
 import orjson
 
+from bondwright.evaluate.choosing.pack_used import PackUsed
+
 FORM: Final = 2
 """The form of answers that `form` names; the first answers did not name theirs, form 1."""
 
 NOT_IN_FORM_1: Mapping[str, tuple[str, ...]] = {
-    "Evaluation": ("form",),
+    "Evaluation": ("form", "not_judged"),
     "Verdict": ("worst_case",),
     **dict.fromkeys(("PartAnswer", "BondAnswer", "RoomAnswer"), ("observation",)),
 }
 """Members that answers of form 1 lack, by the shape that has them now."""
-
-
-@dataclass(frozen=True, slots=True)
-class AlsoUsable:
-    """A rule pack that could lawfully have decided too. `differing`: a line for each part, room or size that it judges otherwise."""
-
-    pack_id: str
-    standard: str
-    differing: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class PackUsed:
-    """The rule pack that decided; `also_usable`: others in use on that day. `chosen_by`: a field of the description."""
-
-    pack_id: str
-    digest: str
-    standard: str
-    title: str
-    usable_from: str
-    usable_to: str | None
-    review_by: str
-    chosen_by: str
-    chosen_on: str
-    in_use_on_that_day: bool
-    note: str
-    also_usable: tuple[AlsoUsable, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +29,26 @@ class Question:
     fact: str
     ask: str
     pointer: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class NotJudged:
+    """Something described that the rule pack has no rule for: nothing of it is cleared, and nothing ordered.
+
+    `of`: location, item, service or premises, `kind` the word of the description for it. `section`: number of the part of the standard that
+    governs it, if one does; `governed_by`: the same in words, with other standards. `known`: what is known to be special; `ask`: whom to
+    ask. `questions`: what would settle it, where only the description leaves it open.
+    """
+
+    pointer: str
+    name: str
+    of: str
+    kind: str
+    section: str | None
+    governed_by: str
+    known: str
+    ask: str
+    questions: tuple[Question, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +171,7 @@ class ReadingAnswer:
 class PartAnswer:
     """A part: a length of metalwork that is certainly continuous, with what to do about it.
 
-    `mark`: do, leave, do_not_connect, measure_first, settle_first, stop or remove. `line`: the first line, ready to read out.
+    `mark`: do, leave, do_not_connect, measure_first, settle_first, stop, remove or not_judged. `line`: the first line, ready to read out.
     `covered_by`: parts whose connections serve this one. `test_to_make`: what to look at or measure next, if anything decides more.
     `findings`: what an inspection has to report of it, and how far that is verified; empty for other work, and what is wrong with a bond
     that is there stands with that bond. `observation`: the settled one of them that has a code.
@@ -279,11 +274,15 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Evaluation:
-    """The whole answer, in the form that `form` names; without it, form 1. `groups`: to read on site; `choices`: made for the reader."""
+    """The whole answer, in the form that `form` names; without it, form 1. `not_judged`: what no rule of the pack covers.
+
+    `groups`: to read on site; `choices`: made for the reader. Sizes for premises that are not judged are left open from end to end.
+    """
 
     form: int
     reference: str
     pack: PackUsed
+    not_judged: tuple[NotJudged, ...]
     groups: tuple[Group, ...]
     parts: tuple[PartAnswer, ...]
     rooms: tuple[RoomAnswer, ...]

@@ -6,7 +6,8 @@ from datetime import date
 from typing import TypeAlias
 
 from bondwright.evaluate.acts import size_words
-from bondwright.evaluate.answer import AlsoUsable, Evaluation, PartAnswer, RoomAnswer, SizeVerdict, Verdict
+from bondwright.evaluate.answer import Evaluation, PartAnswer, RoomAnswer, SizeVerdict, Verdict
+from bondwright.evaluate.choosing.pack_used import AlsoUsable
 from bondwright.evaluate.evaluation import in_use
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal, standing

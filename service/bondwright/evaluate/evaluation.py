@@ -1,27 +1,30 @@
 """One installation judged by one rule pack: the whole answer."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
-from bondwright.evaluate.acts import acts, part_answer, plan_answer, required, sentence, words_said
-from bondwright.evaluate.answer import FORM, Evaluation, Group, PackUsed, PartAnswer
-from bondwright.evaluate.bonds import bond_state, judged_bonds
+from bondwright.evaluate.acts import Act, acts, bond_states, part_answer, plan_answer, required, sentence, words_said
+from bondwright.evaluate.answer import FORM, Evaluation, Group, NotJudged, PartAnswer, SizeVerdict
+from bondwright.evaluate.bonds import JudgedBond, judged_bonds
+from bondwright.evaluate.choosing.pack_used import PackUsed
 from bondwright.evaluate.feeder import feeder_answer
 from bondwright.evaluate.findings import findings_of, reported
 from bondwright.evaluate.measuring import measured
-from bondwright.evaluate.parts import judged_parts
+from bondwright.evaluate.parts import Part, judged_parts
 from bondwright.evaluate.readings import Limits, limits
-from bondwright.evaluate.reasoning.stages import Acting
+from bondwright.evaluate.reasoning.stages import Acting, Subject
 from bondwright.evaluate.reasoning.verdicts import size_verdict
 from bondwright.evaluate.rooms.answers import room_answers
 from bondwright.evaluate.rooms.touching import House
+from bondwright.evaluate.scope.answers import not_judged, size_not_judged, with_what_is_not_judged, words_of
+from bondwright.evaluate.scope.deciding import Scope, scope
 from bondwright.evaluate.supply import earth_used, flat_supply, judged_supply
 from bondwright.installation.description import DesignedWork, InspectedWork, Installation
 from bondwright.metalwork.known import either, known
 from bondwright.metalwork.survey import survey
 from bondwright.rulebook.facts import FactValue
-from bondwright.rulebook.pack import PackHead, RulePack
+from bondwright.rulebook.pack import NOT_JUDGED, PackHead, RulePack
 
 _KILO = 1000
 
@@ -31,42 +34,69 @@ def evaluate(installation: Installation, pack: RulePack, acting: Acting) -> Eval
 
     Raises: Contradiction, if the description contradicts itself; EngineDisagreement, from `acting`.
     """
-    limit = limits(installation, pack)
+    limit, aside = limits(installation, pack), scope(installation, pack)
     found = survey(installation, pack)
     shared: dict[str, FactValue] = {
         "work_relies_on_bonding": pack.properties["works"][installation.work.kind]["relies"],
         "flat_supply": flat_supply(installation),
         "protective_earth_used": earth_used(installation),
     }
-    parts = judged_parts(found, pack, limit, shared, acting)
+    parts = tuple(
+        replace(part, judged=part.head.belongs_to not in aside.things) for part in judged_parts(found, pack, limit, shared, acting)
+    )
     supply = judged_supply(installation.supply, either(*(required(part) for part in parts)), pack, acting)
     bonds = judged_bonds(parts, supply, installation, pack, acting)
-    chosen = acts(parts, bonds, found, pack)
-    states = {name: bond_state(some, pack) for name, some in bonds.items()}
-    size = size_verdict(supply, "main_bond_size", pack)
-    names = {part.subject.name: part.head.name for part in parts}
-    plain = {part.subject.name: part_answer(part, chosen[part.subject.name], bonds[part.subject.name], names, size, pack) for part in parts}
-    tests = measured(parts, pack, acting)
-    told = {name: replace(one, readings=tests[name].readings, test_to_make=tests[name].to_make) for name, one in plain.items()}
-    if isinstance(installation.work, InspectedWork):
-        findings = findings_of(parts, plain, chosen, states, pack, acting)
-        told = {name: reported(one, findings[name], pack) for name, one in told.items()}
-    answers = tuple(told.values())
+    states = bond_states(parts, bonds, pack)
+    chosen = acts(parts, states, found, pack)
+    size, earthing = (_size(name, supply, aside, pack) for name in ("main_bond_size", "earthing_conductor_size"))
+    told = _told(installation, parts, bonds, chosen, states, size, pack, acting)
+    answers = with_what_is_not_judged(told, parts, found, aside, installation, pack)
     house = House(parts, chosen, states, found, known(installation.survey_complete))
+    rooms = room_answers(installation, house, aside, pack, acting)
+    unjudged = not_judged(answers, parts, rooms, aside, pack)
     return Evaluation(
         form=FORM,
         reference=installation.reference,
         pack=_pack_used(installation, pack),
-        groups=_groups(answers, pack),
+        not_judged=unjudged,
+        groups=_groups(answers, unjudged, pack),
         parts=answers,
-        rooms=room_answers(installation, house, pack, acting),
+        rooms=rooms,
         main_bond_size=size,
-        earthing_conductor_size=size_verdict(supply, "earthing_conductor_size", pack),
+        earthing_conductor_size=earthing,
         plan=plan_answer(answers, size, states),
-        choices=_choices(limit, installation),
+        choices=_choices(limit, installation, pack),
         cautions=pack.cautions,
-        feeder=feeder_answer(installation, supply, pack),
+        feeder=feeder_answer(installation, supply, aside, pack),
     )
+
+
+def _size(name: str, supply: Subject, aside: Scope, pack: RulePack) -> SizeVerdict:
+    return size_not_judged(name, aside.premises, pack) if aside.premises else size_verdict(supply, name, pack)
+
+
+def _told(
+    installation: Installation,
+    parts: Sequence[Part],
+    bonds: Mapping[str, tuple[JudgedBond, ...]],
+    chosen: Mapping[str, Act],
+    states: Mapping[str, str],
+    size: SizeVerdict,
+    pack: RulePack,
+    acting: Acting,
+) -> Mapping[str, PartAnswer]:
+    """The answers of the parts that are judged, by name, with readings and, of an inspection, findings."""
+    names = {part.subject.name: part.head.name for part in parts}
+    judged = [part for part in parts if part.judged]
+    plain = {
+        part.subject.name: part_answer(part, chosen[part.subject.name], bonds[part.subject.name], names, size, pack) for part in judged
+    }
+    tests = measured(judged, pack, acting)
+    told = {name: replace(one, readings=tests[name].readings, test_to_make=tests[name].to_make) for name, one in plain.items()}
+    if not isinstance(installation.work, InspectedWork):
+        return told
+    findings = findings_of(judged, plain, chosen, states, pack, acting)
+    return {name: reported(one, findings[name], pack) for name, one in told.items()}
 
 
 def chosen_date(installation: Installation) -> tuple[str, date]:
@@ -97,26 +127,39 @@ def _pack_used(installation: Installation, pack: RulePack) -> PackUsed:
     )
 
 
-def _groups(parts: Sequence[PartAnswer], pack: RulePack) -> tuple[Group, ...]:
-    """Like parts under one line: those to leave, by act; every other part stands alone."""
-    grouped: dict[str, list[PartAnswer]] = {}
+def _groups(parts: Sequence[PartAnswer], unjudged: Sequence[NotJudged], pack: RulePack) -> tuple[Group, ...]:
+    """Like parts under one line: those to leave, by act, those not judged, by what governs them; every other part stands alone."""
+    aside = {one.pointer: one for one in unjudged}
+    grouped: dict[tuple[str, ...], list[PartAnswer]] = {}
     for part in parts:
-        grouped.setdefault(part.act if part.mark == "leave" else part.part, []).append(part)
-    return tuple(Group(some[0].mark, _line(some, pack), tuple(one.part for one in some)) for some in grouped.values())
+        if part.act == NOT_JUDGED:
+            key: tuple[str, ...] = (part.act, part.verdicts[0].because[0].rule)
+        else:
+            key = (part.act,) if part.mark == "leave" else ("", part.part)
+        grouped.setdefault(key, []).append(part)
+    return tuple(Group(some[0].mark, _line(some, aside, pack), tuple(one.part for one in some)) for some in grouped.values())
 
 
-def _line(some: Sequence[PartAnswer], pack: RulePack) -> str:
+def _line(some: Sequence[PartAnswer], aside: Mapping[str, NotJudged], pack: RulePack) -> str:
     if len(some) == 1:
         return some[0].line
-    words = {"part": ", ".join(one.name for one in some), "place": "", "size": "", "reading": "", "bond": ""}
+    names = ", ".join(one.name for one in some)
+    if some[0].act == NOT_JUDGED:
+        return sentence(pack.advice[NOT_JUDGED].line, words_of(aside[some[0].pointer], names))
+    words = {"part": names, "place": "", "size": "", "reading": "", "bond": ""}
     words |= words_said(verdict for one in some for verdict in one.verdicts)
     return sentence(pack.advice[some[0].act].line, words)
 
 
-def _choices(limit: Limits, installation: Installation) -> tuple[str, ...]:
+def _choices(limit: Limits, installation: Installation, pack: RulePack) -> tuple[str, ...]:
     acting = limit.decides.highest
     chosen = "the designer's raised touch current" if acting == limit.raised else "the default touch current"
     told = [f"Readings are judged against {acting / _KILO:.4g} kohm, from {chosen}; it is the designer's choice."]
     if installation.touch_current == "30_mA" and acting != limit.raised:
-        told.append("A raised touch current was named, without a recorded reason or beside a bath or shower; the default decides.")
+        told.append(
+            "A raised touch current was named, without a recorded reason or beside a place where it is not allowed; the default decides."
+        )
+    premises = pack.kind("premises", installation.premises)
+    if premises.judged and (taken := premises.word("known", "")):
+        told.append(taken)
     return tuple(told)

@@ -15,7 +15,7 @@ from bondwright.rulebook.pack import RulePack
 
 READING = "reading"
 TEST = "test"
-_FOUND = "reading_found"
+FOUND = "reading_found"
 _TO_MAKE = "test_to_make"
 
 
@@ -29,7 +29,7 @@ class Measured:
 
 def measured(parts: Sequence[Part], pack: RulePack, acting: Acting) -> Mapping[str, Measured]:
     """The readings and the next test of each part, by the part's name."""
-    if _FOUND not in pack.outcomes:
+    if FOUND not in pack.outcomes:
         return {part.subject.name: Measured() for part in parts}
     taken = [(part, found, found.what) for part in parts for length in part.lengths for found in length.measurements]
     rows = [_reading(part.subject, found, what, pack) for part, found, what in taken if isinstance(what, Measurement)]
@@ -62,11 +62,11 @@ def _result(readings: Sequence[Subject], pack: RulePack) -> str:
     """What the readings of one part come to: the one that says most; a firm pass or failure before one that proves nothing."""
     if not readings:
         return "none"
-    levels = [one.levels[_FOUND] for one in readings]
-    firm = [pack.outcomes[_FOUND].levels[level.worst_case] for level in levels if level.firm]
+    levels = [one.levels[FOUND] for one in readings]
+    firm = [pack.outcomes[FOUND].levels[level.worst_case] for level in levels if level.firm]
     return next((word for word in ("fails", "passes", "proves_nothing") if word in firm), "unknown")
 
 
 def _answer(one: Subject, pack: RulePack) -> ReadingAnswer:
-    told = verdict(one, _FOUND, pack)
+    told = verdict(one, FOUND, pack)
     return ReadingAnswer(one.name, one.pointer, f"Reading {one.name}: {told.words}.", told)

@@ -34,11 +34,12 @@ class _Reach:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A part: its run in the graph (empty for plastic), its lengths, and what was concluded of it."""
+    """A part: its run in the graph (empty for plastic), its lengths, and what was concluded of it; `judged`: whether rules cover it."""
 
     run: Run
     lengths: tuple[Length, ...]
     subject: Subject
+    judged: bool = True
 
     @property
     def head(self) -> Length:

@@ -30,7 +30,7 @@ class Limits:
 def limits(installation: Installation, pack: RulePack) -> Limits:
     """The limits for this installation.
 
-    The raised current decides only where the designer chose it, recorded why, and no room with a bath or shower is described;
+    The raised current decides only where the designer chose it, recorded why, and only rooms are described in which the pack lets it;
     whether the reason is recorded may be open.
     """
     number = pack.number
@@ -38,8 +38,8 @@ def limits(installation: Installation, pack: RulePack) -> Limits:
         isolation_limit(number("nominal_voltage"), number(name), number("body_resistance"))
         for name in ("touch_current_default", "touch_current_raised")
     )
-    wet = any(location.kind == "bath_or_shower" for location in installation.locations)
-    may_be_raised = installation.touch_current == "30_mA" and installation.touch_current_reason != "no" and not wet
+    everywhere = all(pack.kind("location", one.kind).word("raised_touch_current", "no") == "yes" for one in installation.locations)
+    may_be_raised = installation.touch_current == "30_mA" and installation.touch_current_reason != "no" and everywhere
     lowest = raised if may_be_raised else default
     highest = raised if may_be_raised and installation.touch_current_reason == "yes" else default
     return Limits(Between(lowest, highest), default, raised)

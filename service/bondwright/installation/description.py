@@ -6,7 +6,7 @@ from pydantic import ConfigDict, Field
 
 from bondwright.installation.rooms import Item, Location
 from bondwright.installation.services import DetailedService, Service
-from bondwright.installation.words import ConductorMetal, Day, Described, LeftOut, Rating, Size, Unknown, YesNo
+from bondwright.installation.words import ConductorMetal, Day, Described, LeftOut, PremisesKind, Rating, Size, Unknown, YesNo
 
 
 class DesignedWork(Described):
@@ -87,8 +87,9 @@ class Installation(Described):
 
     reference: Annotated[str, Field(pattern=r"^[ -~]{0,80}$")] = Field("", description="Your own reference; it changes nothing.")
     work: Work = Field(description="The work in hand and the date that chooses the edition.")
-    premises: Literal["house", "flat", "common_parts", "outbuilding", "other", "unknown"] = Field(
-        "unknown", description="What the premises are."
+    premises: PremisesKind = Field(
+        "unknown",
+        description="What the premises are; unknown means an ordinary building. What the rule pack has no rules for is not judged.",
     )
     supply: Supply = Field(default_factory=lambda: Supply(), description="The supply.")
     touch_current: Literal["10_mA", "30_mA", "not_chosen"] = Field(

@@ -5,7 +5,20 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from bondwright.installation.proof import Bonds, Measurements
-from bondwright.installation.words import Described, Id, ItemKind, LeftOut, Material, Rating, Reading, ServiceKind, Size, Unknown, YesNo
+from bondwright.installation.words import (
+    Described,
+    Id,
+    ItemKind,
+    LeftOut,
+    LocationKind,
+    Material,
+    Rating,
+    Reading,
+    ServiceKind,
+    Size,
+    Unknown,
+    YesNo,
+)
 
 
 class Item(Described):
@@ -79,7 +92,11 @@ class Location(Described):
     """A room that contains a bath or shower, or another location in which a circuit may not disconnect in time."""
 
     id: LeftOut[Id] = Field(None, description="Your own name for it; left out, its place in the document is its name.")
-    kind: Literal["bath_or_shower", "other"] = Field(description="What kind of location it is.")
+    kind: LocationKind = Field(
+        "unknown",
+        description="What kind of location it is. The special locations of the standard have names of their own; `other` is deprecated."
+        " What the rule pack has no rules for is not judged, `other` and `unknown` among it.",
+    )
     services: Annotated[tuple[RoomService, ...], Field(max_length=12)] | Unknown = Field(
         "unknown", description="Services whose metal shows in the room; an empty list says none."
     )

@@ -36,7 +36,7 @@ def survey_detailed_service(sheet: Sheet, tables: Tables, service: DetailedServi
 
     A section that is not traced is two lengths, its ends, which may or may not be one piece.
     """
-    walk = _Walk(sheet, tables, service, name, tables.word("service_kinds", service.kind, "fluid"))
+    walk = _Walk(sheet, tables, service, name, tables.fluid(service))
     before = set(sheet.lengths)
     first = service.sections[0]
     sheet.ends[name] = []
@@ -120,7 +120,7 @@ def _add(walk: _Walk, section: Section, pointer: str, end: str, conducts: Known,
             earthy=earthy_at_entry(tables, service) if enters and earthy == "no" else earthy,
             seen=section.traced != "no" or enters,
             fluid=walk.fluid,
-            sort=tables.told("service_kinds", service.kind, "sort"),
+            sort=tables.kind_word("service", service.kind, "sort"),
             lead=known(tables.told("materials", section.material, "lead")),
             meter_inside=tables.meter_inside(service),
             meter_outside=tables.meter_outside(service),

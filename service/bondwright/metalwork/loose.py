@@ -12,8 +12,8 @@ def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: st
     What metal pipe feeds it, and the steel that it touches where that is described, are joined later, in `meetings`.
     """
     several = item.count > 1
-    words = tables.word("item_kinds", item.kind, "several" if several else "words")
-    equipment = tables.ask("item_kinds", item.kind, "equipment")
+    words = tables.kind_word("item", item.kind, "several" if several else "words", "metalwork")
+    equipment = tables.kind_ask("item", item.kind, "equipment")
     node = sheet.add(
         Length(
             node=name,
@@ -24,11 +24,11 @@ def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: st
             place="item",
             earthy=tables.ask("touches", item.touches, "earthy"),
             count=item.count,
-            telecom=tables.ask("item_kinds", item.kind, "telecom"),
+            telecom=tables.kind_ask("item", item.kind, "telecom"),
             owner_consent=item.owner_consent,
             equipment_case=equipment,
             protected_as=item.protected_as,
-            sort=tables.told("item_kinds", item.kind, "sort"),
+            sort=tables.kind_word("item", item.kind, "sort"),
             lead=known(tables.told("materials", item.material, "lead")),
             limited=item.left_out_by_agreement,
             bonds=all_found(name, pointer, "bonds", item.bonds),
@@ -47,4 +47,4 @@ def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: st
 
 def may_be_fed_by_metal(tables: Tables, item: Item) -> bool:
     """Whether a metal pipe may feed it; some kinds are fed by no pipe, whatever is said."""
-    return tables.ask("item_kinds", item.kind, "piped") == "yes" and item.fed_by not in ("plastic", "nothing")
+    return tables.kind_ask("item", item.kind, "piped") == "yes" and item.fed_by not in ("plastic", "nothing")

@@ -41,10 +41,10 @@ def _entering(sheet: Sheet, tables: Tables, service: Service, pointer: str, name
             kind=service.kind,
             place="meter" if meter_inside == "yes" and _through_meter(tables, service) == "yes" else "entry",
             earthy=both(earthy_at_entry(tables, service), tables.ask("materials", service.enters_as, "touches")),
-            fluid=tables.word("service_kinds", service.kind, "fluid"),
+            fluid=tables.fluid(service),
             owner_asset=_owners(tables, service, meter_inside),
             owner_gap=gap("meter", f"{pointer}/meter"),
-            sort=tables.told("service_kinds", service.kind, "sort"),
+            sort=tables.kind_word("service", service.kind, "sort"),
             lead=known(tables.told("materials", service.enters_as, "lead")),
             meter_inside=meter_inside,
             meter_outside=tables.meter_outside(service),
@@ -71,8 +71,8 @@ def _inside(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: 
             kind=service.kind,
             place=_place_inside(tables, service, which),
             earthy=_hidden_earthy(tables, service),
-            fluid=tables.word("service_kinds", service.kind, "fluid"),
-            sort=tables.told("service_kinds", service.kind, "sort"),
+            fluid=tables.fluid(service),
+            sort=tables.kind_word("service", service.kind, "sort"),
             lead=known(tables.told("materials", service.inside, "lead")),
             meter_inside=tables.meter_inside(service),
             meter_outside=tables.meter_outside(service),
@@ -105,7 +105,7 @@ def _place_inside(tables: Tables, service: Service, which: str) -> str:
 def _join_entry(sheet: Sheet, tables: Tables, service: Service, pointer: str, entering: str, inside: str) -> None:
     section = service.insulating_section
     if isinstance(section, InsulatingSection):
-        fluid = tables.word("service_kinds", service.kind, "fluid")
+        fluid = tables.fluid(service)
         path = tables.water_path(fluid, ((section.length_m, section.bore_mm),), section.conductivity_us_per_cm)
         sheet.join(entering, inside, path, gap("insulating_section", f"{pointer}/insulating_section"))
         return
@@ -113,7 +113,7 @@ def _join_entry(sheet: Sheet, tables: Tables, service: Service, pointer: str, en
     parts: tuple[tuple[str, Known], ...] = (
         ("insulating_section", "yes" if section == "none" else "unknown"),
         ("meter", meter),
-        ("joined_by", tables.joint(service.joined_by, tables.word("service_kinds", service.kind, "fluid"))),
+        ("joined_by", tables.joint(service.joined_by, tables.fluid(service))),
     )
     doubtful = next((ask for ask, value in parts if value == "unknown"), "joined_by")
     sheet.join(entering, inside, both(*(value for _, value in parts)), gap(doubtful, f"{pointer}/{doubtful}"))
@@ -121,7 +121,7 @@ def _join_entry(sheet: Sheet, tables: Tables, service: Service, pointer: str, en
 
 def _join_hidden(sheet: Sheet, tables: Tables, service: Service, pointer: str, inside: str, beyond: str) -> None:
     whole = tables.ask("materials", service.hidden_as, "conducts")
-    fluid = tables.word("service_kinds", service.kind, "fluid")
+    fluid = tables.fluid(service)
     sheet.join(inside, beyond, either(whole, tables.water_path(fluid, (("unknown", "unknown"),))), gap("hidden_as", f"{pointer}/hidden_as"))
 
 
@@ -162,13 +162,13 @@ def _hidden_gap(service: Service, pointer: str) -> str | None:
 def _through_meter(tables: Tables, service: Service) -> Known:
     """Whether metal is continuous through the meter; without one inside it is."""
     inside = tables.meter_inside(service)
-    body = tables.meter(service.meter.body, tables.word("service_kinds", service.kind, "fluid"))
+    body = tables.meter(service.meter.body, tables.fluid(service))
     return "yes" if inside == "no" else body if inside == "yes" else either(body, "unknown")
 
 
 def _owners(tables: Tables, service: Service, meter_inside: Known) -> Known:
     """Whether the entering length is the owner's: before a meter inside that parts it from the consumer's pipe."""
-    if tables.ask("service_kinds", service.kind, "owner_before_meter") == "no":
+    if tables.kind_ask("service", service.kind, "owner_before_meter") == "no":
         return "no"
     body = tables.ask("meter_bodies", service.meter.body, "conducts")
     parted: Known = "yes" if body == "no" else "no" if body == "yes" else "unknown"

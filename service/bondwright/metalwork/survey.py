@@ -1,12 +1,13 @@
 """From a description to the graph: every service and item as lengths of metalwork."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from bondwright.errors import Fault, TooMuch
 from bondwright.installation.description import Installation
 from bondwright.installation.rooms import Item
-from bondwright.installation.services import ServiceFrame
+from bondwright.installation.services import DetailedService, Service, ServiceFrame
 from bondwright.metalwork.detailed_form import survey_detailed_service
+from bondwright.metalwork.graph import Source
 from bondwright.metalwork.lengths import Sheet, Survey, gap
 from bondwright.metalwork.loose import may_be_fed_by_metal, survey_item
 from bondwright.metalwork.meetings import join_items, join_services, join_to_steel, refuse_undescribed
@@ -17,6 +18,7 @@ from bondwright.rulebook.pack import RulePack
 MOST_LENGTHS = 400
 """More would keep others waiting; a large house has some forty."""
 
+_FROM_OUTSIDE: tuple[Source, ...] = ("ground", "other_installation", "other_earthing_system")
 _MAY_TOUCH_STEEL = ("structural_steel", "unknown")
 
 
@@ -26,18 +28,15 @@ def survey(installation: Installation, pack: RulePack) -> Survey:
     Raises: TooMuch, beyond MOST_LENGTHS; Contradiction, where the description speaks of a length or service that is not there.
     """
     sheet, tables = Sheet(), Tables(pack)
-    services: list[tuple[str, str, ServiceFrame]] = []
-    for index, service in enumerate(installation.services):
-        name, pointer = service.id or f"services-{index}", f"/services/{index}"
-        survey_service(sheet, tables, service, pointer, name)
-        services.append((name, pointer, service))
-    for index, detailed in enumerate(installation.detailed_services):
-        name, pointer = detailed.id or f"detailed_services-{index}", f"/detailed_services/{index}"
-        survey_detailed_service(sheet, tables, detailed, pointer, name)
-        services.append((name, pointer, detailed))
+    services = described_services(installation)
+    for name, pointer, service in services:
+        if isinstance(service, DetailedService):
+            survey_detailed_service(sheet, tables, service, pointer, name)
+        elif isinstance(service, Service):
+            survey_service(sheet, tables, service, pointer, name)
     refuse_undescribed(services)
     by_kind = _by_kind(sheet, services)
-    items = _items(installation)
+    items = described_items(installation)
     steel = [item_node(item.id, pointer) for pointer, item in items if item.kind == "structural_steel"]
     for pointer, item in items:
         survey_item(sheet, tables, item, pointer, item_node(item.id, pointer), bool(steel))
@@ -45,10 +44,24 @@ def survey(installation: Installation, pack: RulePack) -> Survey:
     fed = [_fed(item, pointer) for pointer, item in items if may_be_fed_by_metal(tables, item)]
     join_items(sheet, fed, [name for name, _, _ in services])
     join_to_steel(sheet, [item_node(item.id, pointer) for pointer, item in items if item.touches in _MAY_TOUCH_STEEL], steel)
+    _doubt_the_unjudged(sheet, tables, services, items)
     if len(sheet.lengths) > MOST_LENGTHS:
         way_out = f"this makes more than {MOST_LENGTHS} lengths of metalwork; describe the building in several parts"
         raise TooMuch((Fault("", way_out),))
     return Survey(sheet.graph(), sheet.lengths, by_kind)
+
+
+def _doubt_the_unjudged(
+    sheet: Sheet, tables: Tables, services: Sequence[tuple[str, str, ServiceFrame]], items: Sequence[tuple[str, Item]]
+) -> None:
+    """Write down that metal of a kind that the pack does not judge may bring in anything: it frees no other metal, nor decides it."""
+    aside = [(name, pointer) for name, pointer, service in services if not tables.pack.kind("service", service.kind).judged]
+    aside += [(item_node(item.id, pointer), pointer) for pointer, item in items if not tables.pack.kind("item", item.kind).judged]
+    places = dict(aside)
+    for node, length in tuple(sheet.lengths.items()):
+        if length.belongs_to in places:
+            for source in _FROM_OUTSIDE:
+                sheet.touch(node, source, "unknown", gap("not_judged", places[length.belongs_to]))
 
 
 def item_node(item_id: str | None, pointer: str) -> str:
@@ -56,7 +69,16 @@ def item_node(item_id: str | None, pointer: str) -> str:
     return item_id or pointer.strip("/").replace("/", "-")
 
 
-def _items(installation: Installation) -> list[tuple[str, Item]]:
+def described_services(installation: Installation) -> list[tuple[str, str, ServiceFrame]]:
+    """Every service with its name and its place, those in the short form first."""
+    forms: tuple[tuple[str, Sequence[ServiceFrame]], ...] = (
+        ("services", installation.services),
+        ("detailed_services", installation.detailed_services),
+    )
+    return [(one.id or f"{form}-{index}", f"/{form}/{index}", one) for form, some in forms for index, one in enumerate(some)]
+
+
+def described_items(installation: Installation) -> list[tuple[str, Item]]:
     """Every item with its place, those in rooms last."""
     loose: list[tuple[str, Item]] = [(f"/items/{index}", item) for index, item in enumerate(installation.items)]
     for index, location in enumerate(installation.locations):

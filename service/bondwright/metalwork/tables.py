@@ -9,6 +9,7 @@ from bondwright.installation.services import ServiceFrame
 from bondwright.installation.words import BORE_BOUNDS_MM, LENGTH_BOUNDS_M, Bore, Conductivity, Length
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import both, either, known
+from bondwright.rulebook.kinds import KindOf
 from bondwright.rulebook.pack import RulePack
 
 
@@ -30,13 +31,25 @@ class Tables:
         """The same; unknown where the pack's table has no such column, as in one published before code asked for it."""
         return self.pack.properties[table][row].get(column, "unknown")
 
+    def kind_word(self, of: KindOf, kind: str, column: str, otherwise: str = "unknown") -> str:
+        """A text of the row of a kind; `otherwise` where the pack has no such row or column."""
+        return self.pack.kind(of, kind).word(column, otherwise)
+
+    def kind_ask(self, of: KindOf, kind: str, column: str) -> Known:
+        """A yes, unknown or no of the row of a kind; unknown where the pack has no such row or column."""
+        return known(self.kind_word(of, kind, column))
+
+    def fluid(self, service: ServiceFrame) -> str:
+        """What a service carries, as the table of fluids names it."""
+        return self.kind_word("service", service.kind, "fluid", "none")
+
     def meter_outside(self, service: ServiceFrame) -> Known:
         """Whether the service has a meter outside."""
         match service.meter.position:
             case "outside":
                 return "yes"
             case "unknown":
-                return both(self.ask("service_kinds", service.kind, "metered"), "unknown")
+                return both(self.kind_ask("service", service.kind, "metered"), "unknown")
             case _:
                 return "no"
 
@@ -46,7 +59,7 @@ class Tables:
             case "inside":
                 return "yes"
             case "unknown":
-                return both(self.ask("service_kinds", service.kind, "metered"), "unknown")
+                return both(self.kind_ask("service", service.kind, "metered"), "unknown")
             case _:
                 return "no"
 

@@ -4,11 +4,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from bondwright.evaluate.acts import size_words
 from bondwright.evaluate.answer import (
-    AlsoUsable,
     BondAnswer,
     Evaluation,
     NextReading,
-    PackUsed,
     PartAnswer,
     Question,
     Reason,
@@ -16,9 +14,11 @@ from bondwright.evaluate.answer import (
     SizeVerdict,
 )
 from bondwright.evaluate.answer import Verdict as Levelled
+from bondwright.evaluate.choosing.pack_used import AlsoUsable, PackUsed
 from bondwright.evaluate.reasoning.verdicts import CONFIDENCE
-from bondwright.report.brief import chosen, with_other_view
+from bondwright.report.brief import chosen, not_covered, with_other_view
 from bondwright.report.rows import plain, row, rows, wrapped
+from bondwright.rulebook.pack import NOT_JUDGED
 
 _DIGITS = 12
 
@@ -31,6 +31,7 @@ def evaluation_text(evaluation: Evaluation) -> str:
         like.setdefault(tuple(_part_rows(part, names)), []).append(part)
     blocks = [
         _heading(evaluation),
+        _not_covered(evaluation),
         _short_list(evaluation),
         *([_part_title(some), *lines] for lines, some in like.items()),
         *([_room_title(room), *_room_rows(room)] for room in evaluation.rooms),
@@ -66,9 +67,18 @@ def _in_use(pack: PackUsed) -> str:
     return f"{day}: NOT IN USE on that day; {pack.standard} is usable from {pack.usable_from} to {pack.usable_to or 'now'}"
 
 
+def _not_covered(evaluation: Evaluation) -> list[str]:
+    """What is not judged, before anything else is said."""
+    return not_covered(evaluation.not_judged) if evaluation.not_judged else []
+
+
 def _short_list(evaluation: Evaluation) -> list[str]:
-    lines = [(group.mark, group.line) for group in evaluation.groups] + [(room.mark, room.line) for room in evaluation.rooms]
+    aside = {part.part for part in evaluation.parts if part.act == NOT_JUDGED}
+    lines = [(group.mark, group.line) for group in evaluation.groups if not aside.issuperset(group.parts)]
+    lines += [(room.mark, room.line) for room in evaluation.rooms if room.act != NOT_JUDGED]
     lines += [(evaluation.feeder.mark, evaluation.feeder.line)] if evaluation.feeder else []
+    if not lines and evaluation.not_judged:
+        return []
     if not lines:
         return [wrapped("No metalwork and no room was described, so there is nothing to decide.")]
     return ["WHAT TO DO", *(row(plain(mark).upper(), line) for mark, line in lines)]
@@ -127,12 +137,13 @@ def _room_rows(room: RoomAnswer) -> Iterator[str]:
 def _reported(findings: Sequence[Levelled]) -> Iterator[str]:
     """What was found and is to be reported, with the reasons that rules gave."""
     if findings:
-        yield row("Report", "; ".join(one.words for one in findings))
+        yield row("Report", "; ".join(dict.fromkeys(one.words for one in findings)))
         yield from rows("because", dict.fromkeys(_cited(reason) for one in findings for reason in one.because if _spoken(one, reason)))
 
 
 def _spoken(one: Levelled, reason: Reason) -> bool:
-    return reason.rule != f"{one.outcome}-otherwise"
+    """Whether a rule gave the reason; that none spoke, or that there is none, stands elsewhere."""
+    return reason.rule != f"{one.outcome}-otherwise" and one.act_on != NOT_JUDGED
 
 
 def _feeder(evaluation: Evaluation) -> list[str]:
@@ -153,14 +164,14 @@ def _feeder(evaluation: Evaluation) -> list[str]:
 
 def _judged(subject: PartAnswer | RoomAnswer) -> Iterator[str]:
     """The verdicts in words, each reason once, each question once: duty and its cause wait for the same answers."""
-    yield row("Verdict", "; ".join(_words(one) for one in subject.verdicts))
+    yield row("Verdict", "; ".join(dict.fromkeys(_words(one) for one in subject.verdicts)))
     yield from rows("Because", _because(subject.verdicts))
     yield from rows("Way out", subject.ways_out)
     yield from rows("Missing", _asked(one.questions for one in subject.verdicts))
 
 
 def _words(one: Levelled) -> str:
-    if one.firm:
+    if one.firm or one.act_on == NOT_JUDGED:
         return one.words
     return f"{one.words} (not firm{f'; {plain(one.lowest_possible)} is possible' if one.lowest_possible != one.worst_case else ''})"
 

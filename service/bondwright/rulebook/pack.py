@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from bondwright.errors import UnknownName
 from bondwright.rulebook.because import Because, KeptCases
 from bondwright.rulebook.facts import FactDefinition, Place
+from bondwright.rulebook.kinds import Kind, KindOf, Kinds
 from bondwright.rulebook.reference import ReferenceTable
 from bondwright.rulebook.rule import Rule
 from bondwright.rulebook.sizing import LimitsTable, facts_in, tables_in
@@ -21,6 +22,8 @@ MOST_REMEMBERED = 20_000
 
 NOT_SETTLED = ("not_shown", "ask_first", "not_judged")
 """What may be safe to act on in place of a level that is not settled: look or measure, ask somebody, or nothing that rules cover."""
+NOT_JUDGED = "not_judged"
+"""What there is to act on, and the act, where a pack has no rule for a thing."""
 COVERED = "covered"
 """What is safe to act on where the bond or connection of another part serves this one."""
 
@@ -73,9 +76,9 @@ class Outcome:
 class Advice:
     """What to tell people when a joined outcome comes to one act.
 
-    `mark`: do, leave, do_not_connect, measure_first, settle_first, stop or remove. `line`: the first line, with {part}, {place} and
-    {size}. `customer`: one sentence for the customer. `ways_out`: what would change it, one a line. `tests`: checks to make,
-    one a line, with the same placeholders.
+    `mark`: do, leave, do_not_connect, measure_first, settle_first, stop, remove or not_judged. `line`: the first line, with {part},
+    {place} and {size}. `customer`: one sentence for the customer. `ways_out`: what would change it, one a line. `tests`: checks to
+    make, one a line, with the same placeholders. `verdict`: with the mark not_judged, what each verdict is called on paper.
     """
 
     act: str
@@ -84,6 +87,7 @@ class Advice:
     customer: str
     ways_out: tuple[str, ...]
     tests: tuple[str, ...]
+    verdict: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +156,7 @@ class PackHead(ABC):
 class RulePack(PackHead):
     """One published pack, whole.
 
-    `stages` in order; `properties`: tables keyed by a choice, such as material → property → value.
+    `stages` in order; `properties`: tables keyed by a choice, such as material → property → value; `kinds`: of the things described.
     `references`: printed numbers for calculations; none in a pack that was published before there were any.
     `lenient`: why something is more lenient than in the pack that it follows. `cases`: what is kept of the worked cases with which it
     was published; nothing in a draft, and in a pack that was published before any was kept.
@@ -172,6 +176,7 @@ class RulePack(PackHead):
     sources: Mapping[str, Source]
     rules: tuple[Rule, ...]
     text: bytes = field(repr=False)
+    kinds: Kinds
     references: Mapping[str, ReferenceTable] = field(default_factory=dict)
     lenient: tuple[Because, ...] = ()
     cases: KeptCases | None = None
@@ -245,6 +250,10 @@ class RulePack(PackHead):
             found = self._remembered[key] = make()
         kept: Remembered = found
         return kept
+
+    def kind(self, of: KindOf, name: str) -> Kind:
+        """A kind of location, item, service or premises; one that the pack has no row for is not judged."""
+        return self.kinds.kind(of, name)
 
     def number(self, name: str) -> float:
         """A named value, in its unit."""

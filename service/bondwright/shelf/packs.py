@@ -7,13 +7,15 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import PackHead, RulePack, Source
 from bondwright.shelf.amendments import BASE_SECTIONS, LENIENT, edition_of
 from bondwright.shelf.edition import Edition
+from bondwright.shelf.header import read_head
+from bondwright.shelf.kinds import UNDECLARED_KINDS, UndeclaredKinds, declares_kinds, read_kinds, read_undeclared_kinds
 from bondwright.shelf.lines import Line, bytes_of, edited_at, file_bytes, lines_of
 from bondwright.shelf.outcomes import UNDECLARED, Undeclared, declares, read_outcomes, read_stages, read_undeclared
 from bondwright.shelf.reading.advice import read_advice, read_cautions, read_joints, read_readings
@@ -22,7 +24,7 @@ from bondwright.shelf.reading.names import Vocabulary
 from bondwright.shelf.reading.nodes import Node, Scalar, read_nodes, refused, shown
 from bondwright.shelf.reading.references import read_references
 from bondwright.shelf.reading.rules import read_rules
-from bondwright.shelf.reading.scalars import HYPHENED, as_map, day, fields, new_name, text, yes_or_no
+from bondwright.shelf.reading.scalars import as_map, day, fields
 from bondwright.shelf.reading.values import read_series, read_tables, read_values
 from bondwright.shelf.reading.vocabulary import read_asks, read_facts, read_properties, read_sources
 
@@ -59,9 +61,11 @@ def load_pack(text: bytes, file_name: str) -> RulePack:
 def _loaded(text: bytes, file_name: str, draft: bool = False) -> RulePack:
     known = (*BASE_SECTIONS, *(name for _, names in SHARED_FILES for name in names))
     sections = fields(read_nodes(text, file_name), "a rule pack", known, (*REFERENCE_FILE[1], *LENIENT, "cases"))
-    head = _head(sections["pack"])
+    head = read_head(sections["pack"])
     vocabulary = _vocabulary(sections, draft)
-    advice = read_advice(sections["advice"])
+    older = _undeclared_kinds()
+    declared = draft or declares_kinds(sections["properties"])
+    advice = ({} if declared else dict(older.advice)) | read_advice(sections["advice"])
     return RulePack(
         **head,
         digest=hashlib.sha256(text).hexdigest(),
@@ -71,7 +75,8 @@ def _loaded(text: bytes, file_name: str, draft: bool = False) -> RulePack:
         tables=vocabulary.tables,
         values=vocabulary.values,
         properties=read_properties(sections["properties"]),
-        asks=read_asks(sections["asks"]),
+        kinds=read_kinds(sections["properties"], sections["facts"], vocabulary.sources, older, declared),
+        asks=({} if declared else dict(older.asks)) | read_asks(sections["asks"]),
         joints=read_joints(sections["joined"], vocabulary.outcomes, advice),
         advice=advice,
         readings=read_readings(sections["readings"]),
@@ -83,22 +88,6 @@ def _loaded(text: bytes, file_name: str, draft: bool = False) -> RulePack:
         lenient=read_lenient(sections["lenient"], vocabulary.outcomes, vocabulary.sources) if "lenient" in sections else (),
         cases=read_kept_cases(sections["cases"]) if "cases" in sections else None,
     )
-
-
-def _head(section: Node) -> dict[str, Any]:
-    """What a pack says of itself, as PackHead names it; all but the digest."""
-    header = fields(section, "`pack`", ("id", "title", "standard", "usable", "review_by"), ("note", "on_request"))
-    usable_from, usable_to = _usable(header["usable"])
-    return {
-        "pack_id": new_name(header["id"], "a pack", HYPHENED),
-        "title": _line(header, "title"),
-        "standard": _line(header, "standard"),
-        "usable_from": usable_from,
-        "usable_to": usable_to,
-        "review_by": day(header["review_by"], "`review_by`"),
-        "note": _line(header, "note") if "note" in header else "",
-        "on_request": "on_request" in header and yes_or_no(header["on_request"], "`on_request`"),
-    }
 
 
 def _vocabulary(sections: Mapping[str, Node], draft: bool) -> Vocabulary:
@@ -122,19 +111,9 @@ def _undeclared() -> dict[str, Undeclared]:
     return read_undeclared(read_nodes(file_bytes(rules_folder() / UNDECLARED, UNDECLARED), UNDECLARED))
 
 
-def _line(entries: Mapping[str, Node], key: str) -> str:
-    return text(entries[key], f"`{key}`")
-
-
-def _usable(node: Node) -> tuple[date, date | None]:
-    entries = fields(node, "`usable`", ("from", "to"))
-    first, end = day(entries["from"], "`from`"), entries["to"]
-    if isinstance(end, Scalar) and end.text == "open":
-        return first, None
-    last = day(end, "`to` (or `open`)")
-    if last < first:
-        raise refused(end.place, f"`to` {last} is before `from` {first}")
-    return first, last
+@lru_cache(maxsize=1)
+def _undeclared_kinds() -> UndeclaredKinds:
+    return read_undeclared_kinds(read_nodes(file_bytes(rules_folder() / UNDECLARED_KINDS, UNDECLARED_KINDS), UNDECLARED_KINDS))
 
 
 def consolidate(folder: Path, edition: str) -> bytes:
@@ -242,7 +221,7 @@ def on_shelf(folder: Path, unfinished: str = "") -> tuple[PublishedPack, ...]:
             raise UnreadableRules(
                 name, 1, 1, f"the file differs from its digest in `{LOCK}`, line {line}; a published pack is never edited"
             )
-        pack = PublishedPack(**_head(_section(data, name, "pack")), digest=digest, text=data, file=name)
+        pack = PublishedPack(**read_head(_section(data, name, "pack")), digest=digest, text=data, file=name)
         if pack.pack_id != path.stem:
             raise UnreadableRules(name, 1, 1, f"the file holds pack `{pack.pack_id}`; its name must be `{pack.pack_id}.yaml`")
         packs.append(pack)

@@ -6,7 +6,9 @@ from bondwright.evaluate.reasoning.observations import observation
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages
 from bondwright.evaluate.reasoning.verdicts import size_verdict, verdict
 from bondwright.evaluate.rooms.omission import omitted_once
-from bondwright.evaluate.rooms.touching import OUTCOME, ROOM, House, room_subject
+from bondwright.evaluate.rooms.touching import OUTCOME, ROOM, House, room_id, room_subject
+from bondwright.evaluate.scope.answers import room_not_judged
+from bondwright.evaluate.scope.deciding import Scope, room_name
 from bondwright.installation.description import InspectedWork, Installation
 from bondwright.installation.rooms import Location
 from bondwright.rulebook.pack import RulePack
@@ -21,21 +23,24 @@ _LINKS = {
 }
 
 
-def room_answers(installation: Installation, house: House, pack: RulePack, acting: Acting) -> tuple[RoomAnswer, ...]:
-    """One answer per location, in the order given."""
-    rows = [
-        room_subject(location, index, house, pack, planned)
-        for index, location in enumerate(installation.locations)
-        for planned in (False, True)
-    ]
-    judged = run_stages(pack, ROOM, rows, acting)
+def room_answers(installation: Installation, house: House, aside: Scope, pack: RulePack, acting: Acting) -> tuple[RoomAnswer, ...]:
+    """One answer per location, in the order given; `aside`: what is not judged."""
+    numbered = list(enumerate(installation.locations))
+    judged = [(index, location) for index, location in numbered if index not in aside.rooms]
+    rows = [room_subject(location, index, house, pack, planned) for index, location in judged for planned in (False, True)]
+    found = iter(run_stages(pack, ROOM, rows, acting))
     inspected = isinstance(installation.work, InspectedWork)
-    answers = []
-    for index, location in enumerate(installation.locations):
-        one, with_plan = judged[2 * index], judged[2 * index + 1]
+    answers: dict[int, RoomAnswer] = {}
+    for index, location in judged:
+        one, with_plan = next(found), next(found)
         once = omitted_once(one, with_plan, house, pack, acting)
-        answers.append(_answer(location, index, one, once, inspected, pack))
-    return tuple(answers)
+        answers[index] = _answer(location, index, one, once, inspected, pack)
+    reported = [OUTCOME, *([_REPORT] if inspected and _REPORT in pack.outcomes else [])]
+    for index, location in numbered:
+        if index in aside.rooms:
+            named = room_id(location, index), f"/locations/{index}"
+            answers[index] = room_not_judged(room_name(location, index, pack), *named, aside.rooms[index], reported, pack)
+    return tuple(answers[index] for index, _ in numbered)
 
 
 def _answer(location: Location, index: int, one: Subject, once: str | None, inspected: bool, pack: RulePack) -> RoomAnswer:
@@ -45,7 +50,7 @@ def _answer(location: Location, index: int, one: Subject, once: str | None, insp
     act = _act(told, level.worst_case, once, findings, pack)
     advice, needed = pack.advice[act], level.worst_case > 1
     limit = size_verdict(one, _LIMIT, pack)
-    name = location.id or _name(location, index, pack)
+    name = room_name(location, index, pack)
     words = {"location": name, "reading": f"{limit.lowest:.4g} ohm", "once": once or "", "duty": told.words}
     links = tuple(RoomLink(joins, size_verdict(one, size, pack)) for size, joins in _LINKS.items()) if needed else ()
     return RoomAnswer(
@@ -80,8 +85,3 @@ def _findings(location: Location, one: Subject, inspected: bool, pack: RulePack)
     asked = one.levels[OUTCOME].worst_case > 1 or location.supplementary_bonding.present != "unknown"
     wanted = [name for name, shown in ((_FOUND, asked), (_REPORT, inspected)) if shown and name in pack.outcomes]
     return tuple(verdict(one, name, pack) for name in wanted)
-
-
-def _name(location: Location, index: int, pack: RulePack) -> str:
-    kinds = pack.properties.get("room_kinds")
-    return kinds[location.kind]["words"].format(number=index + 1) if kinds else f"location {index + 1}"

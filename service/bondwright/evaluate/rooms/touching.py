@@ -45,7 +45,7 @@ class House:
             return "yes"
         if self.acts[name].covered_by:
             return "unknown"
-        return "no" if part.bonds_known and self.states[name] != "cannot_rely" else "unknown"
+        return "no" if part.judged and part.bonds_known and self.states[name] != "cannot_rely" else "unknown"
 
 
 def room_subject(location: Location, index: int, house: House, pack: RulePack, planned: bool) -> Subject:
@@ -54,7 +54,7 @@ def room_subject(location: Location, index: int, house: House, pack: RulePack, p
     touchable = _touchable(location, index, house, pack)
     present = {} if touchable is None else touchable
     facts: dict[str, FactValue] = {
-        "location_kind": location.kind,
+        "location_kind": pack.kind("location", location.kind).word("called", location.kind),
         "extraneous_part_accessible": "unknown" if touchable is None else either(*present.values()),
         "parts_reachable_together": "unknown" if touchable is None else _together(location, index, house, present),
         "main_bonding_in_place": both(house.survey_complete, *(_in_place(part, house, planned) for part in house.parts)),
@@ -78,7 +78,12 @@ def room_subject(location: Location, index: int, house: House, pack: RulePack, p
         questions |= dict.fromkeys(
             ("disconnection_met", "rcd_on_every_circuit", "largest_cpc", "lesser_cpc", "operating_current"), circuits
         )
-    return subject(pack, ROOM, location.id or f"locations-{index}", pointer, facts, questions)
+    return subject(pack, ROOM, room_id(location, index), pointer, facts, questions)
+
+
+def room_id(location: Location, index: int) -> str:
+    """What answers call a location: its id, or its place."""
+    return location.id or f"locations-{index}"
 
 
 def _touchable(location: Location, index: int, house: House, pack: RulePack) -> Mapping[str, Known] | None:
@@ -130,6 +135,8 @@ def _found(location: Location, pack: RulePack) -> dict[str, FactValue]:
 
 
 def _extraneous(part: Part, pack: RulePack) -> Known:
+    if not part.judged:
+        return "unknown"
     top = len(pack.outcomes[_EXTRANEOUS].levels) - 1
     level = part.subject.levels[_EXTRANEOUS]
     return "yes" if level.settled >= top else "unknown" if level.worst_case >= top else "no"
@@ -137,6 +144,8 @@ def _extraneous(part: Part, pack: RulePack) -> Known:
 
 def _in_place(part: Part, house: House, planned: bool) -> Known:
     """Whether main bonding on this part is as it must be: not called for, or connected, or served by parts that are."""
+    if not part.judged:
+        return "unknown"
     level = part.subject.levels[_DUTY]
     if level.worst_case == 0:
         return "yes"

@@ -4,16 +4,17 @@ import re
 from collections.abc import Mapping
 
 from bondwright.rulebook.facts import NO, YES
-from bondwright.rulebook.pack import Advice, Joint, Outcome
+from bondwright.rulebook.pack import NOT_JUDGED, Advice, Joint, Outcome
 from bondwright.shelf.reading.nodes import Node, refused, shown
 from bondwright.shelf.reading.scalars import as_items, as_map, fields, listed, new_name, one_of, some_of, text, texts
 
-MARKS = ("do", "leave", "do_not_connect", "measure_first", "settle_first", "stop", "remove")
+MARKS = ("do", "leave", "do_not_connect", "measure_first", "settle_first", "stop", "remove", NOT_JUDGED)
 """What an act asks for."""
 BONDS = ("none", "counts", "cannot_rely", "mend", "failed", "covered")
 """States of the bond that is there already."""
-PLACEHOLDERS = ("part", "place", "size", "bond", "location", "reading", "once", "duty", "objection")
-"""What may stand in braces in advice; `duty` and `objection` are the words of those verdicts, so that a line says no more than they."""
+PLACEHOLDERS = ("part", "place", "size", "bond", "location", "reading", "once", "duty", "objection", "governed_by", "known", "ask")
+"""What may stand in braces in advice; `duty` and `objection` are the words of those verdicts, so that a line says no more than they,
+the last three those of a kind that is not judged."""
 _READING = ("points", "range", "prepare", "passes", "fails", "between")
 _PLACEHOLDER = re.compile(r"\{([^{}]*)\}|[{}]")
 
@@ -25,14 +26,17 @@ def read_advice(node: Node) -> dict[str, Advice]:
 
 
 def _advice(act: str, node: Node) -> Advice:
-    entries = fields(node, f"advice `{act}`", ("mark", "line", "customer"), ("ways_out", "tests"))
+    mark = one_of(fields(node, f"advice `{act}`", ("mark",), None)["mark"], MARKS, "mark")
+    own = ("verdict",) if mark == NOT_JUDGED else ()
+    entries = fields(node, f"advice `{act}`", ("mark", "line", "customer", *own), () if own else ("ways_out", "tests"))
     return Advice(
         act=act,
-        mark=one_of(entries["mark"], MARKS, "mark"),
+        mark=mark,
         line=_sentence(entries["line"], "`line`"),
         customer=_sentence(entries["customer"], "`customer`"),
         ways_out=_sentences(entries, "ways_out"),
         tests=_sentences(entries, "tests"),
+        verdict=text(entries["verdict"], "`verdict`") if own else "",
     )
 
 

@@ -1,0 +1,1 @@
+"""Which rule pack judges: what an answer says of it."""

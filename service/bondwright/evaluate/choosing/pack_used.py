@@ -1,0 +1,30 @@
+"""What an answer says of the rule pack that decided, and of the others that could have."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class AlsoUsable:
+    """A rule pack that could lawfully have decided too. `differing`: a line for each part, room or size that it judges otherwise."""
+
+    pack_id: str
+    standard: str
+    differing: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PackUsed:
+    """The rule pack that decided; `also_usable`: others in use on that day. `chosen_by`: a field of the description."""
+
+    pack_id: str
+    digest: str
+    standard: str
+    title: str
+    usable_from: str
+    usable_to: str | None
+    review_by: str
+    chosen_by: str
+    chosen_on: str
+    in_use_on_that_day: bool
+    note: str
+    also_usable: tuple[AlsoUsable, ...] = ()

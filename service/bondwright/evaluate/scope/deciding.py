@@ -1,0 +1,105 @@
+"""Which things of a description a pack does not judge: those of a kind that it has no rules for, and what is in them."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from bondwright.evaluate.answer import NotJudged, Question
+from bondwright.installation.description import Installation
+from bondwright.installation.rooms import Location
+from bondwright.metalwork.survey import described_items, described_services, item_node
+from bondwright.rulebook.kinds import FACTS, Kind, KindOf
+from bondwright.rulebook.pack import RulePack
+
+_LEFT_OPEN = frozenset({"unknown", "other"})
+"""Words of a description that leave it open what kind a thing is of."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unjudged:
+    """A thing that is not judged. `why`: the kind that no rule covers, its own, or that of the place that it is in.
+
+    `question_at`: the place in the description at which the kind is left open, if it is.
+    """
+
+    of: KindOf
+    kind: str
+    why: Kind
+    question_at: str | None = None
+
+    def told(self, name: str, pointer: str, pack: RulePack) -> NotJudged:
+        """What the answer says of it. Raises: AssertionError, if its kind is judged."""
+        governed = self.why.governed
+        assert governed is not None, "a kind that is judged leaves nothing aside"
+        return NotJudged(
+            pointer=pointer,
+            name=name,
+            of=self.of,
+            kind=self.kind,
+            section=governed.section or None,
+            governed_by=governed.governed_by,
+            known=governed.known,
+            ask=governed.ask,
+            questions=self.questions(pack),
+        )
+
+    def questions(self, pack: RulePack) -> tuple[Question, ...]:
+        """What would settle it, where the description leaves its kind open and the pack asks for that."""
+        fact = FACTS.get(self.why.of, f"{self.why.of}_kind")
+        ask = pack.facts[fact].ask if fact in pack.facts else pack.asks.get(fact)
+        return (Question(fact, ask, self.question_at),) if self.question_at and ask else ()
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """What is not judged: all of it, where the premises are not; else locations by index, and services and items by name."""
+
+    premises: Unjudged | None
+    rooms: Mapping[int, Unjudged]
+    things: Mapping[str, Unjudged]
+
+
+def scope(installation: Installation, pack: RulePack) -> Scope:
+    """What `pack` does not judge of `installation`."""
+    premises = _unjudged("premises", installation.premises, "/premises", pack)
+    rooms = {index: found for index, one in enumerate(installation.locations) if (found := _room(one, index, premises, pack))}
+    return Scope(premises, rooms, dict(_things(installation, premises, rooms, pack)))
+
+
+def room_name(location: Location, index: int, pack: RulePack) -> str:
+    """What people call a location: its id, or its kind with its number."""
+    words = pack.kind("location", location.kind).word("words", "location {number}")
+    return location.id or words.format(number=index + 1)
+
+
+def _things(
+    installation: Installation, premises: Unjudged | None, rooms: Mapping[int, Unjudged], pack: RulePack
+) -> Iterator[tuple[str, Unjudged]]:
+    for name, _, service in described_services(installation):
+        if found := _own("service", service.kind, premises, pack):
+            yield name, found
+    for pointer, item in described_items(installation):
+        place = rooms.get(_index(pointer)) if pointer.startswith("/locations/") else premises
+        if found := _own("item", item.kind, place, pack):
+            yield item_node(item.id, pointer), found
+
+
+def _index(pointer: str) -> int:
+    return int(pointer.split("/")[2])
+
+
+def _own(of: KindOf, kind: str, place: Unjudged | None, pack: RulePack) -> Unjudged | None:
+    """A thing of a kind, in a place that is not judged or in one that is."""
+    if found := _unjudged(of, kind, None, pack):
+        return found
+    return Unjudged(of, kind, place.why, place.question_at) if place else None
+
+
+def _room(location: Location, index: int, premises: Unjudged | None, pack: RulePack) -> Unjudged | None:
+    return _unjudged("location", location.kind, f"/locations/{index}/kind", pack) or (
+        Unjudged("location", location.kind, premises.why, premises.question_at) if premises else None
+    )
+
+
+def _unjudged(of: KindOf, name: str, place: str | None, pack: RulePack) -> Unjudged | None:
+    kind = pack.kind(of, name)
+    return None if kind.judged else Unjudged(of, name, kind, place if name in _LEFT_OPEN else None)
