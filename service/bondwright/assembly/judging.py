@@ -18,6 +18,7 @@ from bondwright.installation.reading import read_installation
 from bondwright.rulebook.facts import Facts
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
+from bondwright.shelf.needed import demand_fit
 from bondwright.shelf.packs import in_order
 
 _log = logging.getLogger(__name__)
@@ -106,7 +107,10 @@ class Judge:
         return Evaluated(installation, pack, evaluation, evaluation_bytes(evaluation))
 
     def judged(self, installation: Installation, pack: RulePack) -> Evaluation:
-        """What one pack says, and nothing of others. Raises: Contradiction, EngineDisagreement, EngineFault."""
+        """What one pack says, and nothing of others.
+
+        Raises: Contradiction, EngineDisagreement, EngineFault; UnreadableRules, if the pack lacks what is read by name.
+        """
         try:
             return evaluate(installation, pack, self._channels_of(pack).acting)
         except EngineDisagreement as error:
@@ -178,5 +182,6 @@ class Judge:
     def _channels_of(self, pack: RulePack) -> Channels:
         with self._building:
             if pack.digest not in self._channels:
+                demand_fit(pack)
                 self._channels[pack.digest] = self._build_channels(pack)
             return self._channels[pack.digest]

@@ -12,6 +12,7 @@ from bondwright.proofs.findings import Finding
 from bondwright.proofs.joined import joined
 from bondwright.proofs.mutants import survivors
 from bondwright.proofs.reduced import searched
+from bondwright.proofs.solver.kinds import kinds
 from bondwright.proofs.solver.laws import caution, firm
 from bondwright.proofs.solver.likeness import same_as_the_reader
 from bondwright.proofs.solver.living import effective, reachable, satisfiable
@@ -25,7 +26,7 @@ Check: TypeAlias = Callable[[RulePack], tuple[Finding, ...]]
 Tell: TypeAlias = Callable[[str, int, int], None]
 """Is told the name of a check, its number and how many there are."""
 
-FAST: tuple[Check, ...] = (sourced, rising, joined, as_expected, satisfiable, reachable)
+FAST: tuple[Check, ...] = (sourced, rising, joined, kinds, as_expected, satisfiable, reachable)
 """What is checked every time."""
 SLOW: tuple[Check, ...] = (complete, growing, caution, firm, effective, same_as_the_reader, searched, survivors)
 """What is checked besides before a pack is published. `survivors` runs the examples again: its score is void if one fails."""

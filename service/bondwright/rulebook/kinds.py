@@ -68,11 +68,12 @@ class Kind:
 
 @dataclass(frozen=True, slots=True)
 class Kinds:
-    """The kinds of a pack, and what is said of one that it has no row for."""
+    """The kinds of a pack, and what is said of one that it has no row for. `declared`: whether the pack itself says which it judges."""
 
     rows: Mapping[KindOf, Mapping[str, Kind]]
     general: Governed
     place: Place
+    declared: bool = False
 
     def kind(self, of: KindOf, name: str) -> Kind:
         """A kind as the pack has it; one that it has no row for is not judged."""

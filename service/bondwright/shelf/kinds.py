@@ -64,7 +64,7 @@ def read_kinds(properties: Node, facts: Node, sources: Mapping[str, Source], und
     rows = {of: {name: _kind(of, name, table, sources) for name in table.entries} for of, table in present.items()}
     for of, fact in FACTS.items():
         _refuse_choices(of, fact, rows.get(of, {}), facts)
-    return Kinds(rows, _governed(words, "`general`", sources), words.place)
+    return Kinds(rows, _governed(words, "`general`", sources), words.place, declared=True)
 
 
 def _as_then(of: KindOf, table: Map | None, undeclared: UndeclaredKinds) -> dict[str, Kind]:

@@ -17,6 +17,7 @@ from bondwright.shelf.edition import Edition
 from bondwright.shelf.header import read_head
 from bondwright.shelf.kinds import UNDECLARED_KINDS, UndeclaredKinds, declares_kinds, read_kinds, read_undeclared_kinds
 from bondwright.shelf.lines import Line, bytes_of, edited_at, file_bytes, lines_of
+from bondwright.shelf.needed import demand_fit, names_kinds
 from bondwright.shelf.outcomes import UNDECLARED, Undeclared, declares, read_outcomes, read_stages, read_undeclared
 from bondwright.shelf.reading.advice import read_advice, read_cautions, read_joints, read_readings
 from bondwright.shelf.reading.becauses import read_kept_cases, read_lenient
@@ -60,13 +61,14 @@ def load_pack(text: bytes, file_name: str) -> RulePack:
 @lru_cache(maxsize=MOST_KEPT)
 def _loaded(text: bytes, file_name: str, draft: bool = False) -> RulePack:
     known = (*BASE_SECTIONS, *(name for _, names in SHARED_FILES for name in names))
-    sections = fields(read_nodes(text, file_name), "a rule pack", known, (*REFERENCE_FILE[1], *LENIENT, "cases"))
+    root = read_nodes(text, file_name)
+    sections = fields(root, "a rule pack", known, (*REFERENCE_FILE[1], *LENIENT, "cases"))
     head = read_head(sections["pack"])
     vocabulary = _vocabulary(sections, draft)
     older = _undeclared_kinds()
     declared = draft or declares_kinds(sections["properties"])
     advice = ({} if declared else dict(older.advice)) | read_advice(sections["advice"])
-    return RulePack(
+    pack = RulePack(
         **head,
         digest=hashlib.sha256(text).hexdigest(),
         stages=vocabulary.stages,
@@ -88,6 +90,9 @@ def _loaded(text: bytes, file_name: str, draft: bool = False) -> RulePack:
         lenient=read_lenient(sections["lenient"], vocabulary.outcomes, vocabulary.sources) if "lenient" in sections else (),
         cases=read_kept_cases(sections["cases"]) if "cases" in sections else None,
     )
+    if names_kinds(pack):
+        demand_fit(pack, root)
+    return pack
 
 
 def _vocabulary(sections: Mapping[str, Node], draft: bool) -> Vocabulary:

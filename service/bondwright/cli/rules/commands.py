@@ -13,7 +13,7 @@ from bondwright.cli.rules.cells import set_cell
 from bondwright.cli.rules.choosing import WrongCall, day, folder_of, pack_or_draft
 from bondwright.cli.rules.differences import Change, changes
 from bondwright.cli.rules.history import history
-from bondwright.cli.rules.listing import list_packs
+from bondwright.cli.rules.listing import list_kinds, list_packs
 from bondwright.cli.rules.printing import print_json
 from bondwright.cli.rules.publishing.checking import check, print_consolidated
 from bondwright.cli.rules.publishing.publish import publish
@@ -35,6 +35,8 @@ def add_rules(command: ArgumentParser) -> None:
     command.epilog, command.formatter_class = _STATUSES, RawDescriptionHelpFormatter
     actions = command.add_subparsers(title="commands", metavar="COMMAND", required=True)
     _add(actions, "list", list_packs, "list published packs and draft editions", "text", "json")
+    kinds = _add(actions, "scope", list_kinds, "list what kinds of things a pack judges, and what governs the others", "text", "json")
+    kinds.add_argument("--pack", metavar="ID", help="this published pack or draft edition (default: the newest in use today)")
     _add_show(actions)
     one = _add(actions, "history", history, "follow one rule, or every reason for leniency, through the published packs", "text", "json")
     one.add_argument("rule", metavar="RULE", nargs="?", help="id of a rule (default: every pack, with its reasons and cases)")

@@ -1,17 +1,24 @@
-"""`bondwright rules list` and `history`: which packs there are, and one rule through them."""
+"""`bondwright rules list` and `scope`: which packs there are, and which kinds of things one judges."""
 
 from argparse import Namespace
-from typing import Any
+from pathlib import Path
+from typing import Any, get_args
 
 from bondwright.cli.rules.choosing import (
     editions,
     folder_of,
+    newest_in_use,
+    pack_or_draft,
+    published,
+    today,
     usable,
 )
 from bondwright.cli.rules.printing import print_json
 from bondwright.cli.statuses import DONE
 from bondwright.errors import UnreadableRules
+from bondwright.installation.words import ItemKind, LocationKind, PremisesKind, ServiceKind
 from bondwright.rulebook.because import draft_text
+from bondwright.rulebook.kinds import Kind, KindOf
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.shelf.packs import draft_pack, published_packs
@@ -66,3 +73,52 @@ def _line(row: dict[str, Any]) -> str:
     withdrawn = row.get("withdrawn")
     state = f"withdrawn since {withdrawn['since']} for {withdrawn['successor']}: {withdrawn['reason']}" if withdrawn else row["state"]
     return f"{row['name']} ({state}): {row['standard']}, {row['usable']}, {row['rules']} rules, digest {row['digest']}"
+
+
+def list_kinds(asked: Namespace) -> int:
+    """Every kind of thing that descriptions can name, and whether a pack judges it, one a line."""
+    folder = folder_of(asked)
+    pack = pack_or_draft(folder, asked.pack) if asked.pack else _newest(folder)
+    kinds = [pack.kind(of, name) for of, names in _NAMED for name in get_args(names)]
+    if asked.format == "json":
+        print_json({"pack_id": pack.pack_id, "standard": pack.standard, "kinds": [_kind(kind) for kind in kinds]})
+        return DONE
+    judged = sum(kind.judged for kind in kinds)
+    print(f"{pack.pack_id} ({pack.standard}) judges {judged} of {len(kinds)} kinds of things:")
+    for kind in kinds:
+        print(f"  {_kind_line(kind)}")
+    return DONE
+
+
+_NAMED: tuple[tuple[KindOf, Any], ...] = (
+    ("location", LocationKind),
+    ("item", ItemKind),
+    ("service", ServiceKind),
+    ("premises", PremisesKind),
+)
+"""The words of descriptions for the kinds of each thing."""
+
+
+def _newest(folder: Path) -> RulePack:
+    packs = published(folder)
+    chosen = [pack for pack in packs if not pack.on_request]
+    return (newest_in_use(chosen, today(), withdrawn_packs(folder, packs)) or chosen)[-1]
+
+
+def _kind(kind: Kind) -> dict[str, Any]:
+    governed = kind.governed
+    return {
+        "of": kind.of,
+        "kind": kind.name,
+        "judged": kind.judged,
+        "section": governed.section or None if governed else kind.row.get("section"),
+        "governed_by": governed.governed_by if governed else None,
+        "known": governed.known if governed else None,
+        "ask": governed.ask if governed else None,
+    }
+
+
+def _kind_line(kind: Kind) -> str:
+    what = f"{kind.of} {kind.name}"
+    governed = kind.governed
+    return f"{what}: not judged; {governed.governed_by}: {governed.known} {governed.ask}" if governed else f"{what}: judged"
