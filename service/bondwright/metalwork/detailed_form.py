@@ -105,7 +105,8 @@ def _add(walk: _Walk, section: Section, pointer: str, end: str, conducts: Known,
     tables, service = walk.tables, walk.service
     enters = reach.last is None and not reach.plastic
     own = _own_name(section, pointer)
-    words = f"the {tables.word('service_kinds', service.kind, 'words')}, {tables.word('materials', section.material, 'words')} length {own}"
+    kind, material = tables.kind_word("service", service.kind, "words", "service"), tables.word("materials", section.material, "words")
+    words = f"the {kind}, {material} length {own}"
     touches = tables.ask("materials", section.material, "touches")
     earthy = both(touches, tables.ask("surroundings", section.surroundings, "earthy"))
     owner = f"{walk.name}/{own}"

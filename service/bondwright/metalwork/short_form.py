@@ -176,7 +176,7 @@ def _owners(tables: Tables, service: Service, meter_inside: Known) -> Known:
 
 
 def _named(tables: Tables, service: Service, material: str, where: str) -> str:
-    return f"the {tables.word('service_kinds', service.kind, 'words')} {where} ({tables.word('materials', material, 'words')})"
+    return f"the {tables.kind_word('service', service.kind, 'words', 'service')} {where} ({tables.word('materials', material, 'words')})"
 
 
 def _bonds(service: Service, pointer: str, name: str, on: str) -> tuple[Found, ...] | None:

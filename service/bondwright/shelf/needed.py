@@ -53,6 +53,8 @@ _VALUES = (
     "rcd_operating_current",
     "steel_to_copper",
 )
+_RESISTANCES, _OLDER_RESISTANCES = "conductor-resistance", "conductor_metals"
+_FREEING, _PLAN = "acts_that_free", "plan"
 _FACTS = (
     "isolation_reading",
     "isolation_limit",
@@ -143,6 +145,7 @@ def lacking(pack: RulePack) -> Iterator[tuple[_Path, str]]:
     """What the pack lacks: the keys that lead there, and words for it."""
     yield from _lacking_rows(pack)
     yield from _lacking_numbers(pack)
+    yield from _lacking_acts_and_devices(pack)
     yield from _missing("asks", _ASKS, pack.asks, "question")
     yield from _missing("facts", _FACTS, pack.facts, "fact")
     yield from _missing("readings", ("isolation",), pack.readings, "reading")
@@ -182,9 +185,24 @@ def _lacking_numbers(pack: RulePack) -> Iterator[tuple[_Path, str]]:
         if cells.get("conducts") != NO:
             names = [cells.get(end, end) for end in ("least", "greatest")]
             yield from _missing("values", names, pack.values, "value")
+    if _RESISTANCES not in pack.references and _OLDER_RESISTANCES not in pack.properties:
+        yield ("references", _RESISTANCES), f"`references` lacks the table `{_RESISTANCES}`"
+
+
+def _lacking_acts_and_devices(pack: RulePack) -> Iterator[tuple[_Path, str]]:
+    """Tables that may be missing, and what their rows must have if they are there."""
+    if (freeing := pack.properties.get(_FREEING)) is not None:
+        yield from _missing("properties", (_PLAN,), freeing, f"row of the table `{_FREEING}`,")
+        for row, cells in freeing.items():
+            if "words" not in cells:
+                yield ("properties", _FREEING, row), f"row `{row}` of table `{_FREEING}` lacks `words`"
     for device, cells in pack.properties.get("devices", {}).items():
-        for column, there in (("multiple", pack.values), ("multiples", pack.references), ("currents", pack.references)):
-            if column in cells and cells[column] not in there:
+        columns = (("multiple", pack.values), ("multiples", pack.references), ("currents", pack.references))
+        named = [(column, there) for column, there in columns if column in cells]
+        if not named:
+            yield ("properties", "devices", device), f"row `{device}` of table `devices` lacks `multiples` or `currents`"
+        for column, there in named:
+            if cells[column] not in there:
                 yield ("properties", "devices", device, column), f"`{cells[column]}` of the device `{device}` is not in the pack"
 
 
@@ -202,6 +220,10 @@ def _lacking_outcomes(pack: RulePack) -> Iterator[tuple[_Path, str]]:
     for name, of in _SIZES.items():
         if name not in pack.outcomes or pack.outcomes[name].of != of or pack.outcomes[name].levels:
             yield ("outcomes", name), f"`outcomes` lacks the outcome `{name}` of a {of}, with a unit"
+    spoken = {rule.outcome for rule in pack.rules}
+    for name in pack.outcomes:
+        if name not in spoken:
+            yield ("rules",), f"`rules` lacks a rule that decides `{name}`"
     for name, others in _TOGETHER.items():
         for section, other in others if name in pack.outcomes else ():
             if other not in {"outcomes": pack.outcomes, "advice": pack.advice}[section]:
