@@ -1,20 +1,15 @@
 """Descriptions with one thing of any kind in them, and what an answer may not say of a thing that no rule covers."""
 
 import re
-from collections.abc import Iterator, Mapping
-from typing import Any, get_args
+from collections.abc import Iterator
+from typing import Any
 
 from bondwright.evaluate.answer import Evaluation, PartAnswer, RoomAnswer, Verdict
-from bondwright.installation.words import ItemKind, LocationKind, PremisesKind, ServiceKind
+from bondwright.evaluate.scope.deciding import NAMED
 from bondwright.rulebook.kinds import Kind, KindOf
 from bondwright.rulebook.pack import RulePack
 
-KINDS: Mapping[KindOf, tuple[str, ...]] = {
-    "location": get_args(LocationKind),
-    "item": get_args(ItemKind),
-    "service": get_args(ServiceKind),
-    "premises": get_args(PremisesKind),
-}
+KINDS = NAMED
 """Every kind that a description can name."""
 
 WORK = {"kind": "inspection", "inspected_on": "2026-11-28"}

@@ -11,9 +11,11 @@ from pydantic import Field
 from bondwright.api.callers.access import may
 from bondwright.api.problems import INTERNAL, UNKNOWN_NAME, problem
 from bondwright.assembly import Bondwright
+from bondwright.evaluate.scope.deciding import without_rules
 from bondwright.rulebook.condition import All, Condition, Not, Test
 from bondwright.rulebook.condition import Any as AnyOf
-from bondwright.rulebook.pack import Outcome, PackHead, RulePack
+from bondwright.rulebook.kinds import Kind
+from bondwright.rulebook.pack import NOT_JUDGED, Outcome, PackHead, RulePack
 from bondwright.rulebook.rule import Polarity, Rule
 from bondwright.rulebook.withdrawal import Withdrawal
 
@@ -78,7 +80,9 @@ class RuleSummary:
     rule_id: str
     stage: str
     of: str
-    polarity: Annotated[str, Field(description="What it does: raises, relaxes, blocks, sizes, provides, remarks; or otherwise.")]
+    polarity: Annotated[
+        str, Field(description="What it does: raises, relaxes, blocks, sizes, provides, remarks; or otherwise, or not_judged.")
+    ]
     clause: str
     says: str
 
@@ -156,9 +160,13 @@ def add_rule_packs(app: FastAPI, bondwright: Bondwright) -> None:
         dependencies=[may("rules")],
     )
     def get_rule(pack_id: PackId, rule_id: str, response: Response) -> RuleInFull:
-        """Also under the id `OUTCOME-otherwise`, which answers name where no rule spoke: the outcome's own reason for its first level."""
+        """Also under the id `OUTCOME-otherwise`, which answers name where no rule spoke: the outcome's own reason for its first level; and
+        under ids such as `location-sauna-not-judged`, which they name where no rule covers a kind of thing.
+        """
         pack = bondwright.pack(pack_id)
         response.headers.update(withdrawn_headers(bondwright.withdrawn.get(pack.pack_id)))
+        if kind := without_rules(rule_id, pack):
+            return _not_judged(kind, pack)
         for outcome in pack.outcomes.values():
             if rule_id == f"{outcome.name}-otherwise":
                 return _otherwise(outcome, pack)
@@ -247,3 +255,22 @@ def _otherwise(outcome: Outcome, pack: RulePack) -> RuleInFull:
         level=outcome.levels[0] if outcome.levels else "",
     )
     return replace(_in_full(rule, pack), polarity="otherwise")
+
+
+def _not_judged(kind: Kind, pack: RulePack) -> RuleInFull:
+    assert kind.governed is not None, "a kind that is judged has rules"
+    rule = Rule(
+        rule_id=kind.rule_id,
+        stage="",
+        of=kind.of,
+        polarity=Polarity.REMARKS,
+        when=All(()),
+        clause=kind.governed.governed_by,
+        says=kind.governed.known,
+        source=kind.governed.source,
+        kind=kind.governed.basis,
+        confidence=kind.governed.confidence,
+        place=kind.place,
+        origin=kind.place,
+    )
+    return replace(_in_full(rule, pack), polarity=NOT_JUDGED)

@@ -2,7 +2,7 @@
 
 from argparse import Namespace
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any
 
 from bondwright.cli.rules.choosing import (
     editions,
@@ -16,9 +16,9 @@ from bondwright.cli.rules.choosing import (
 from bondwright.cli.rules.printing import print_json
 from bondwright.cli.statuses import DONE
 from bondwright.errors import UnreadableRules
-from bondwright.installation.words import ItemKind, LocationKind, PremisesKind, ServiceKind
+from bondwright.evaluate.scope.deciding import NAMED
 from bondwright.rulebook.because import draft_text
-from bondwright.rulebook.kinds import Kind, KindOf
+from bondwright.rulebook.kinds import Kind
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.shelf.packs import draft_pack, published_packs
@@ -79,7 +79,7 @@ def list_kinds(asked: Namespace) -> int:
     """Every kind of thing that descriptions can name, and whether a pack judges it, one a line."""
     folder = folder_of(asked)
     pack = pack_or_draft(folder, asked.pack) if asked.pack else _newest(folder)
-    kinds = [pack.kind(of, name) for of, names in _NAMED for name in get_args(names)]
+    kinds = [pack.kind(of, name) for of, names in NAMED.items() for name in names]
     if asked.format == "json":
         print_json({"pack_id": pack.pack_id, "standard": pack.standard, "kinds": [_kind(kind) for kind in kinds]})
         return DONE
@@ -88,15 +88,6 @@ def list_kinds(asked: Namespace) -> int:
     for kind in kinds:
         print(f"  {_kind_line(kind)}")
     return DONE
-
-
-_NAMED: tuple[tuple[KindOf, Any], ...] = (
-    ("location", LocationKind),
-    ("item", ItemKind),
-    ("service", ServiceKind),
-    ("premises", PremisesKind),
-)
-"""The words of descriptions for the kinds of each thing."""
 
 
 def _newest(folder: Path) -> RulePack:

@@ -2,14 +2,23 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import get_args
 
 from bondwright.evaluate.answer import NotJudged, Question
 from bondwright.installation.description import Installation
 from bondwright.installation.rooms import Location
+from bondwright.installation.words import ItemKind, LocationKind, PremisesKind, ServiceKind
 from bondwright.metalwork.survey import described_items, described_services, item_node
 from bondwright.rulebook.kinds import FACTS, Kind, KindOf
 from bondwright.rulebook.pack import RulePack
 
+NAMED: Mapping[KindOf, tuple[str, ...]] = {
+    "location": get_args(LocationKind),
+    "item": get_args(ItemKind),
+    "service": get_args(ServiceKind),
+    "premises": get_args(PremisesKind),
+}
+"""Every kind that a description can name."""
 _LEFT_OPEN = frozenset({"unknown", "other"})
 """Words of a description that leave it open what kind a thing is of."""
 
@@ -63,6 +72,12 @@ def scope(installation: Installation, pack: RulePack) -> Scope:
     premises = _unjudged("premises", installation.premises, "/premises", pack)
     rooms = {index: found for index, one in enumerate(installation.locations) if (found := _room(one, index, premises, pack))}
     return Scope(premises, rooms, dict(_things(installation, premises, rooms, pack)))
+
+
+def without_rules(rule_id: str, pack: RulePack) -> Kind | None:
+    """The kind that is not judged by the pack, and of which answers give that as the reason `rule_id`; none, if it is no such reason."""
+    kinds = (pack.kind(of, name) for of, names in NAMED.items() for name in names)
+    return next((kind for kind in kinds if kind.rule_id == rule_id and not kind.judged), None)
 
 
 def room_name(location: Location, index: int, pack: RulePack) -> str:
