@@ -6,6 +6,8 @@ from pydantic import Field
 
 from bondwright.installation.proof import Bonds, Measurements
 from bondwright.installation.words import (
+    STANDS,
+    TOUCHABLE_WITH_BUILDING,
     Described,
     Id,
     ItemKind,
@@ -16,6 +18,7 @@ from bondwright.installation.words import (
     Reading,
     ServiceKind,
     Size,
+    Stands,
     Unknown,
     YesNo,
 )
@@ -34,6 +37,8 @@ class Item(Described):
     touches: Literal["nothing_earthy", "soil", "concrete_or_masonry", "structural_steel", "another_building", "unknown"] = Field(
         "unknown", description="What it touches that may carry the potential of earth or of another installation."
     )
+    stands: LeftOut[Stands] = Field(None, description=STANDS)
+    touchable_with_building: YesNo = Field("unknown", description=TOUCHABLE_WITH_BUILDING)
     protected_as: Literal["ordinary", "selv", "separated", "earth_free", "unknown"] = Field(
         "unknown", description="For an equipment case: the protective measure of its circuit."
     )

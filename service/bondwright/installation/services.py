@@ -6,6 +6,8 @@ from pydantic import Field
 
 from bondwright.installation.proof import Bond, Bonds, Measurement, Measurements
 from bondwright.installation.words import (
+    STANDS,
+    TOUCHABLE_WITH_BUILDING,
     Bore,
     Conductivity,
     Described,
@@ -16,6 +18,7 @@ from bondwright.installation.words import (
     Material,
     Origin,
     ServiceKind,
+    Stands,
     Surroundings,
     Unknown,
     YesNo,
@@ -99,6 +102,8 @@ class Section(Described):
     surroundings: Surroundings = Field("unknown", description="What it lies in.")
     length_m: Length = Field("unknown", description="Length in metres; it matters for plastic between two metals.")
     bore_mm: Bore = Field("unknown", description="Inside diameter in millimetres.")
+    stands: LeftOut[Stands] = Field(None, description=STANDS)
+    touchable_with_building: YesNo = Field("unknown", description=TOUCHABLE_WITH_BUILDING)
     bonds: Bonds | Unknown = Field("unknown", description="Bonding conductors found on it; an empty list says that none were found.")
     measurements: Measurements = Field((), description="Readings taken on it.")
 

@@ -34,6 +34,16 @@ Day: TypeAlias = Annotated[date, Field(strict=False), BeforeValidator(_iso_day)]
 
 YesNo: TypeAlias = Literal["yes", "no", "unknown"]
 
+Stands: TypeAlias = Literal["inside", "outside", "both", "unknown"]
+"""Where metal stands, seen from the building: `both` for what comes in from outside or is part of the building's shell."""
+STANDS = (
+    "Where it stands, seen from the building: `both` for what comes in from outside or is part of its shell. Left out, it stands where"
+    " the rule pack says that such a thing usually does; write `unknown` where nobody knows."
+)
+TOUCHABLE_WITH_BUILDING = (
+    "For metal outside: can it be touched together with metal of the building, or with Class I equipment used outdoors?"
+)
+
 Id: TypeAlias = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$", examples=["kitchen-water"])]
 LENGTH_BOUNDS_M = (0.0, 10000.0)
 BORE_BOUNDS_MM = (1.0, 2000.0)

@@ -7,7 +7,7 @@ from bondwright.installation.services import DetailedService, MainSection, Secti
 from bondwright.installation.words import Bore
 from bondwright.installation.words import Length as Metres
 from bondwright.metalwork.graph import Known
-from bondwright.metalwork.known import both, known
+from bondwright.metalwork.known import both, known, stands_inside
 from bondwright.metalwork.lengths import Length, Sheet, all_found, gap
 from bondwright.metalwork.origins import earthy_at_entry, touch_origin, touch_protective_conductor
 from bondwright.metalwork.tables import Tables
@@ -126,6 +126,8 @@ def _add(walk: _Walk, section: Section, pointer: str, end: str, conducts: Known,
             meter_inside=tables.meter_inside(service),
             meter_outside=tables.meter_outside(service),
             limited=service.left_out_by_agreement,
+            stands_inside=_stands_inside(tables, section, enters, bool(end)),
+            touchable_with_building=section.touchable_with_building,
             bonds=all_found(owner, pointer, "bonds", section.bonds) if end != "far end" else (),
             measurements=(all_found(owner, pointer, "measurements", section.measurements) or ()) if end != "far end" else (),
         ),
@@ -136,3 +138,10 @@ def _add(walk: _Walk, section: Section, pointer: str, end: str, conducts: Known,
     question = gap("surroundings", f"{pointer}/surroundings") if section.surroundings == "unknown" else None
     walk.sheet.touch(node, "ground", ground, question)
     return node
+
+
+def _stands_inside(tables: Tables, section: Section, enters: bool, is_an_end: bool) -> Known:
+    """Whether a length, or one end of a length that nobody traced, is inside; of one said to be in both places an end may not."""
+    if section.stands is None:
+        return stands_inside(tables.stands("lengths", "entering") if enters else tables.stands("surroundings", section.surroundings))
+    return "unknown" if is_an_end and section.stands == "both" else stands_inside(section.stands)

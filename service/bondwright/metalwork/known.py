@@ -10,6 +10,11 @@ def known(word: str) -> Known:
     return "yes" if word == "yes" else "no" if word == "no" else "unknown"
 
 
+def stands_inside(stands: str) -> Known:
+    """Whether any of what stands there is inside the building."""
+    return "yes" if stands in ("inside", "both") else "no" if stands == "outside" else "unknown"
+
+
 def both(*values: Known) -> Known:
     """Whether all of them are so."""
     return _ORDER[min(_ORDER.index(value) for value in values)]

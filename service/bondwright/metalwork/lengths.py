@@ -32,7 +32,7 @@ class Length:
 
     `belongs_to`: id of the service or item. `seen`: false for a length that nobody can reach, which gets no verdict.
     `place`: key of the words for where a bond goes. `earthy`: may it touch soil or concrete. `limited`: was it left
-    uninspected by agreement. `bonds`: none if nobody said.
+    uninspected by agreement. `stands_inside`: does any of it stand inside the building. `bonds`: none if nobody said.
     """
 
     node: str
@@ -56,6 +56,8 @@ class Length:
     meter_inside: Known = "no"
     meter_outside: Known = "no"
     limited: str = "unknown"
+    stands_inside: Known = "yes"
+    touchable_with_building: Known = "unknown"
     entry_section: EntrySection = EntrySection()
     bonds: tuple[Found, ...] | None = None
     measurements: tuple[Found, ...] = ()

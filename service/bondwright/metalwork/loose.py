@@ -1,13 +1,14 @@
 """Items: metalwork that is not a service."""
 
 from bondwright.installation.rooms import Item
-from bondwright.metalwork.known import both, known
+from bondwright.metalwork.graph import Known
+from bondwright.metalwork.known import both, known, stands_inside
 from bondwright.metalwork.lengths import Length, Sheet, all_found, gap
 from bondwright.metalwork.tables import Tables
 
 
-def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: str, steel_described: bool) -> str:
-    """Write one item onto `sheet`; gives its node.
+def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: str, room: str | None, steel_described: bool) -> str:
+    """Write one item onto `sheet`; gives its node. `room`: the kind of location that it is in, if any.
 
     What metal pipe feeds it, and the steel that it touches where that is described, are joined later, in `meetings`.
     """
@@ -31,6 +32,8 @@ def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: st
             sort=tables.kind_word("item", item.kind, "sort"),
             lead=known(tables.told("materials", item.material, "lead")),
             limited=item.left_out_by_agreement,
+            stands_inside=_stands_inside(tables, item, room),
+            touchable_with_building=item.touchable_with_building,
             bonds=all_found(name, pointer, "bonds", item.bonds),
             measurements=all_found(name, pointer, "measurements", item.measurements) or (),
         ),
@@ -48,3 +51,11 @@ def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: st
 def may_be_fed_by_metal(tables: Tables, item: Item) -> bool:
     """Whether a metal pipe may feed it; some kinds are fed by no pipe, whatever is said."""
     return tables.kind_ask("item", item.kind, "piped") == "yes" and item.fed_by not in ("plastic", "nothing")
+
+
+def _stands_inside(tables: Tables, item: Item, room: str | None) -> Known:
+    """Whether any of it is inside: as it says; else as the room that it is in, if that is inside; else as its kind usually is."""
+    if item.stands is not None:
+        return stands_inside(item.stands)
+    here: Known = "unknown" if room is None else stands_inside(tables.stands("room_kinds", room))
+    return here if here == "yes" else stands_inside(tables.stands("item_kinds", item.kind))

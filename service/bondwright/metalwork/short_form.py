@@ -3,7 +3,7 @@
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.services import InsulatingSection, Service
 from bondwright.metalwork.graph import Known
-from bondwright.metalwork.known import both, either, known, opposite
+from bondwright.metalwork.known import both, either, known, opposite, stands_inside
 from bondwright.metalwork.lengths import EntrySection, Found, Length, Sheet, found_on, gap
 from bondwright.metalwork.origins import earthy_at_entry, touch_origin, touch_protective_conductor
 from bondwright.metalwork.tables import Tables
@@ -49,6 +49,7 @@ def _entering(sheet: Sheet, tables: Tables, service: Service, pointer: str, name
             meter_inside=meter_inside,
             meter_outside=tables.meter_outside(service),
             limited=service.left_out_by_agreement,
+            stands_inside=stands_inside(tables.stands("lengths", "entering")),
             entry_section=_entry_section(tables, service, "no"),
             bonds=_bonds(service, pointer, name, "entering_pipe"),
             measurements=_measurements(service, pointer, name, "entering_pipe"),
@@ -77,6 +78,7 @@ def _inside(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: 
             meter_inside=tables.meter_inside(service),
             meter_outside=tables.meter_outside(service),
             limited=service.left_out_by_agreement,
+            stands_inside=stands_inside(tables.stands("lengths", which)),
             entry_section=_entry_section(tables, service, touches),
             bonds=_bonds(service, pointer, name, which),
             measurements=_measurements(service, pointer, name, which),

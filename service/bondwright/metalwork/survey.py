@@ -39,7 +39,7 @@ def survey(installation: Installation, pack: RulePack) -> Survey:
     items = described_items(installation)
     steel = [item_node(item.id, pointer) for pointer, item in items if item.kind == "structural_steel"]
     for pointer, item in items:
-        survey_item(sheet, tables, item, pointer, item_node(item.id, pointer), bool(steel))
+        survey_item(sheet, tables, item, pointer, item_node(item.id, pointer), _room_kind(installation, pointer), bool(steel))
     join_services(sheet, services)
     fed = [_fed(item, pointer) for pointer, item in items if may_be_fed_by_metal(tables, item)]
     join_items(sheet, fed, [name for name, _, _ in services])
@@ -99,3 +99,9 @@ def _by_kind(sheet: Sheet, services: list[tuple[str, str, ServiceFrame]]) -> Map
         if length.belongs_to in named:
             found.setdefault(named[length.belongs_to], []).append(node)
     return {kind: tuple(nodes) for kind, nodes in found.items()}
+
+
+def _room_kind(installation: Installation, pointer: str) -> str | None:
+    """The kind of location in which the item at `pointer` is, if it is in one."""
+    _, holder, index, *_ = pointer.split("/")
+    return installation.locations[int(index)].kind if holder == "locations" else None

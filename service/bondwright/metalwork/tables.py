@@ -43,6 +43,16 @@ class Tables:
         """What a service carries, as the table of fluids names it."""
         return self.kind_word("service", service.kind, "fluid", "none")
 
+    def stands(self, table: str, row: str) -> str:
+        """Where a thing stands of which nobody says it: unknown where the table does not tell; inside where it has no such column.
+
+        Packs published before there was one judged everything as metal of the building.
+        """
+        rows = self.pack.properties.get(table, {})
+        if not any("stands" in columns for columns in rows.values()):
+            return "inside"
+        return rows.get(row, {}).get("stands", "unknown")
+
     def meter_outside(self, service: ServiceFrame) -> Known:
         """Whether the service has a meter outside."""
         match service.meter.position:
