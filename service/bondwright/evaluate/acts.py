@@ -5,17 +5,16 @@ from dataclasses import dataclass, replace
 
 from bondwright.evaluate.answer import Connection, NextReading, PartAnswer, Plan, SizeVerdict, Verdict
 from bondwright.evaluate.bonds import JudgedBond, bond_answer, bond_state, findings
-from bondwright.evaluate.parts import PART, Part
+from bondwright.evaluate.parts import DUTY, PART, Part, required, stays_outside
 from bondwright.evaluate.reasoning.stages import Subject
 from bondwright.evaluate.reasoning.verdicts import verdict
 from bondwright.evaluate.supply import ohm_per_metre
-from bondwright.metalwork.graph import Known, Run, runs
+from bondwright.metalwork.graph import Run, runs
 from bondwright.metalwork.lengths import Survey
-from bondwright.metalwork.plan import connections
+from bondwright.metalwork.plan import connections, served
 from bondwright.rulebook.pack import COVERED, NOT_JUDGED, Advice, RulePack
 from bondwright.units import rounded
 
-DUTY = "main_bonding"
 OBJECTION = "objection"
 _SETTLES = "isolation_reading"
 _READING = "isolation"
@@ -34,14 +33,6 @@ class Act:
     covered_by: tuple[str, ...]
 
 
-def required(part: Part) -> Known:
-    """Whether main bonding is called for on a part; nobody knows where no rule covers it."""
-    if not part.judged:
-        return "unknown"
-    duty = part.subject.levels[DUTY]
-    return "yes" if duty.settled > 0 else "unknown" if duty.worst_case > 0 else "no"
-
-
 def bond_states(parts: Sequence[Part], bonds: Mapping[str, tuple[JudgedBond, ...]], pack: RulePack) -> Mapping[str, str]:
     """What the bonds of each part come to, by the part's name; on a part that is not judged none counts."""
     return {part.subject.name: bond_state(bonds[part.subject.name], pack) if part.judged else _NO_BOND for part in parts}
@@ -51,14 +42,18 @@ def acts(parts: Sequence[Part], states: Mapping[str, str], found: Survey, pack: 
     """The act for each part by the part's name; `states`: what its bonds come to.
 
     The plan connects only what may be connected: where something speaks against a part, a potential is taken to pass on
-    through it, and the next part is connected instead; so it is where no rule covers a part.
+    through it, and the next part is connected instead; so it is where no rule covers a part. Metal outside
+    that may be joined to a part with a bond or connection, as a tap to a bonded pipe, stays as it is.
     """
     by_run = {part.run: part for part in parts if part.run}
     alone = {part.subject.name: _alone(part, states[part.subject.name], pack) for part in parts}
-    calls: dict[Run, bool] = {run: run in by_run and _to_connect(by_run[run], alone, states) for run in runs(found.graph)}
+    calls: dict[Run, bool] = {run: run in by_run and _to_connect(by_run[run], alone, states, pack) for run in runs(found.graph)}
     bonded = frozenset(run for run, part in by_run.items() if states[part.subject.name] in _SERVING)
     plan = connections(found.graph, calls, bonded)
-    serving = {by_run[run].subject.name: tuple(by_run[one].subject.name for one in others) for run, others in plan.covered.items()}
+    outside = [run for run, part in by_run.items() if part.judged and stays_outside(part) and states[part.subject.name] == _NO_BOND]
+    joined = {run: others for run, others in served(outside, frozenset(plan.connect) | bonded, found.graph).items() if others}
+    covered = {**joined, **plan.covered}
+    serving = {by_run[run].subject.name: tuple(by_run[one].subject.name for one in others) for run, others in covered.items()}
     serving |= {by_run[run].subject.name: _beside(run, bonded, by_run, found) for run in plan.bonded if run not in bonded}
     return alone | {
         part.subject.name: _joined(part.subject, COVERED, serving[part.subject.name], pack)
@@ -73,13 +68,9 @@ def _beside(run: Run, bonded: Collection[Run], by_run: Mapping[Run, Part], found
     return tuple(part.subject.name for other, part in by_run.items() if other in bonded and other & ends)
 
 
-def _to_connect(part: Part, alone: Mapping[str, Act], states: Mapping[str, str]) -> bool:
+def _to_connect(part: Part, alone: Mapping[str, Act], states: Mapping[str, str], pack: RulePack) -> bool:
     name = part.subject.name
-    return (
-        part.judged
-        and part.subject.levels[DUTY].worst_case > 0
-        and (states[name] in _SERVING or alone[name].advice.mark in ("do", "measure_first"))
-    )
+    return part.judged and required(part, pack) != "no" and (states[name] in _SERVING or alone[name].advice.mark in ("do", "measure_first"))
 
 
 def part_answer(
@@ -114,7 +105,8 @@ def part_answer(
 def _told(part: Part, name: str, act: Act, pack: RulePack) -> Verdict:
     """A verdict on a part; where another part's bond or connection serves it, what is safe to act on is that and no bond of its own."""
     one, covered = verdict(part.subject, name, pack), pack.outcomes[name].covered
-    return replace(one, act_on=COVERED, words=covered) if covered and act.name == COVERED else one
+    called_for = part.subject.levels[name].worst_case > 0
+    return replace(one, act_on=COVERED, words=covered) if covered and called_for and act.name == COVERED else one
 
 
 def plan_answer(parts: Sequence[PartAnswer], size: SizeVerdict, states: Mapping[str, str]) -> Plan:
@@ -169,7 +161,7 @@ def _joined(one: Subject, state: str, covered_by: tuple[str, ...], pack: RulePac
             and (not row.bond or state in row.bond)
         )
         if fits:
-            return Act(row.act, pack.advice[row.act], covered_by if state == COVERED else ())
+            return Act(row.act, pack.advice[row.act], covered_by if row.act == COVERED else ())
     raise AssertionError("the last row of a pack's joined table fits everything")
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from bondwright.calculators.instruments import true_value_between
 from bondwright.evaluate.answer import BondAnswer
-from bondwright.evaluate.parts import Part
+from bondwright.evaluate.parts import Part, at_least, called_for
 from bondwright.evaluate.readings import resistance_between
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.evaluate.reasoning.verdicts import is_finding, to_act_on, verdict
@@ -13,6 +13,7 @@ from bondwright.evaluate.supply import ohm_per_metre, size_between
 from bondwright.installation.description import Installation
 from bondwright.installation.proof import Bond
 from bondwright.installation.words import LENGTH_BOUNDS_M
+from bondwright.metalwork.known import both, opposite
 from bondwright.metalwork.lengths import Found, Length
 from bondwright.rulebook.facts import Between, FactValue
 from bondwright.rulebook.pack import RulePack
@@ -22,8 +23,8 @@ BOND = "bond"
 CONNECTION = "bond_connection"
 COMPLIANCE = "bond_compliance"
 _FAILED_FROM = "cannot_rely"
-_DUTY = "main_bonding"
 _OBJECTION = "objection"
+_NOTHING_NEW = "no_new_connection"
 _APART = "must_not_be_connected"
 REPORT = "bond_report"
 _REMOVAL = "bond_removal"
@@ -89,16 +90,12 @@ def is_found(outcome: str) -> bool:
 
 
 def _place_of(part: Subject, pack: RulePack) -> dict[str, FactValue]:
-    duty, objection = part.levels[_DUTY], part.levels[_OBJECTION]
-    apart = pack.outcomes[_OBJECTION].levels.index(_APART)
+    apart = at_least(part, _OBJECTION, _APART, pack)
     return {
-        "bond_needed": _from(duty.settled > 0, duty.worst_case > 0),
-        "bond_joins_what_must_stay_apart": _from(objection.settled >= apart, objection.worst_case >= apart),
+        "bond_needed": called_for(part, pack),
+        "bond_joins_what_must_stay_apart": apart,
+        "bond_on_metal_outside": both(at_least(part, _OBJECTION, _NOTHING_NEW, pack), opposite(apart)),
     }
-
-
-def _from(surely: bool, possibly: bool) -> str:
-    return "yes" if surely else "unknown" if possibly else "no"
 
 
 def bond_answer(bond: JudgedBond, pack: RulePack) -> BondAnswer:

@@ -3,10 +3,10 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from bondwright.evaluate.acts import DUTY, OBJECTION, Act
+from bondwright.evaluate.acts import OBJECTION, Act
 from bondwright.evaluate.answer import BondAnswer, Observation, PartAnswer, Question, Verdict
 from bondwright.evaluate.bonds import REPORT, is_found
-from bondwright.evaluate.parts import Part
+from bondwright.evaluate.parts import DUTY, Part, called_for
 from bondwright.evaluate.reasoning.observations import observation
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.evaluate.reasoning.verdicts import verdict
@@ -55,11 +55,10 @@ def _of_bond(bond: BondAnswer, pack: RulePack) -> Observation | None:
 
 def _finding(part: Part, answer: PartAnswer, acts: Mapping[str, Act], states: Mapping[str, str], pack: RulePack) -> Subject:
     one = part.subject
-    duty = one.levels[DUTY]
-    in_doubt = not duty.firm
+    duty = called_for(one, pack)
     facts: dict[str, FactValue] = {
-        "finding_duty": "unknown" if in_doubt else "yes" if duty.worst_case else "no",
-        "finding_duty_in_doubt": "yes" if in_doubt else "no",
+        "finding_duty": duty,
+        "finding_duty_in_doubt": "yes" if duty == "unknown" else "no",
         "finding_bond": _bond(part, acts, states),
         "finding_refused": _refused(one, pack),
         "finding_limited": both(*(known(length.limited) for length in part.lengths)),

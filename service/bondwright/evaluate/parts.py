@@ -17,6 +17,7 @@ from bondwright.rulebook.facts import UNKNOWN, Between, FactValue
 from bondwright.rulebook.pack import RulePack
 
 PART = "part"
+DUTY = "main_bonding"
 _REACH: Mapping[str, Source] = {
     "reaches_ground": "ground",
     "reaches_other_installation": "other_installation",
@@ -57,10 +58,17 @@ class Part:
         return all(length.bonds is not None for length in self.lengths)
 
 
-def judged_parts(found: Survey, pack: RulePack, limits: Limits, shared: Mapping[str, FactValue], acting: Acting) -> tuple[Part, ...]:
+def judged_parts(
+    found: Survey,
+    pack: RulePack,
+    limits: Limits,
+    shared: Mapping[str, FactValue],
+    asked_of_all: Mapping[str, tuple[Question, ...]],
+    acting: Acting,
+) -> tuple[Part, ...]:
     """Every part that somebody can reach, in the order of the description, with its outcomes.
 
-    `shared`: facts that are the same for every part, of the work, the premises and the earth.
+    `shared`: facts that are the same for every part, of the work, the premises and the earth; `asked_of_all`: questions behind them.
 
     Raises: Contradiction, where a reading shows a path to earth that the description rules out.
     """
@@ -71,12 +79,35 @@ def judged_parts(found: Survey, pack: RulePack, limits: Limits, shared: Mapping[
     ]
     order = {node: index for index, node in enumerate(graph.nodes)}
     pieces = sorted((piece for piece in pieces if piece[1]), key=lambda piece: order[piece[1][0].node])
-    bases = [_with(_base(found, pack, limits, run, lengths, reach), shared) for run, lengths in pieces]
+    known = [_base(found, pack, limits, run, lengths, reach) for run, lengths in pieces]
+    bases = [replace(_with(base, shared), questions={**base.questions, **asked_of_all}) for base in known]
     variants = [_variants(base, lengths, pack, limits) for base, (_, lengths) in zip(bases, pieces, strict=True)]
     judged = iter(run_stages(pack, PART, [one for group in variants for one in group], acting))
     least = [_least([next(judged) for _ in group]) for group in variants]
     settled = unsettle([(run, one) for (run, _), one in zip(pieces, least, strict=True)], graph, pack)
     return tuple(Part(run, lengths, one) for (run, lengths), one in zip(pieces, settled, strict=True))
+
+
+def at_least(one: Subject, outcome: str, level: str, pack: RulePack) -> Known:
+    """Whether an outcome comes to that level or a more cautious one; no where the pack has no such level."""
+    ladder, stands = pack.outcomes[outcome].levels, one.levels[outcome]
+    index = ladder.index(level) if level in ladder else len(ladder)
+    return "yes" if stands.settled >= index else "unknown" if stands.worst_case >= index else "no"
+
+
+def called_for(one: Subject, pack: RulePack) -> Known:
+    """Whether main bonding is called for on a part that the pack judges."""
+    return at_least(one, DUTY, "required", pack)
+
+
+def required(part: Part, pack: RulePack) -> Known:
+    """Whether main bonding is called for on a part; nobody knows where no rule covers it."""
+    return called_for(part.subject, pack) if part.judged else "unknown"
+
+
+def stays_outside(part: Part) -> bool:
+    """Whether it is certain that none of a part stands inside the building."""
+    return part.subject.facts.get("stands_inside") == "no"
 
 
 def _lengths(found: Survey, run: Run) -> tuple[Length, ...]:
@@ -99,13 +130,16 @@ def _base(found: Survey, pack: RulePack, limits: Limits, run: Run, lengths: Sequ
         "sort": head.sort,
         "lead": either(*(length.lead for length in everywhere)),
         "meter_outside": head.meter_outside,
+        "stands_inside": either(*(length.stands_inside for length in everywhere)),
+        "touchable_with_building": either(*(length.touchable_with_building for length in everywhere)),
         "protected_as": head.protected_as,
         "isolation_limit": limits.decides,
         "isolation_limit_at_default_current": Between(limits.default, limits.default),
         "isolation_limit_at_rcd_current": Between(limits.raised, limits.raised),
     }
     known |= {fact: one.answers[node] if found.graph.metal[node] != "no" else "no" for fact, one in reach.items()}
-    return subject(pack, PART, node, head.pointer, known, _questions(found, pack, head, known, reach))
+    questions = {**_questions(found, pack, head, known, reach), **_about_position(everywhere, pack)}
+    return subject(pack, PART, node, head.pointer, known, questions)
 
 
 def _entry_section(lengths: Sequence[Length]) -> Mapping[str, FactValue]:
@@ -135,6 +169,21 @@ def _questions(
     if "feeder_earth" in pack.asks:
         keys["protective_earth_used"] = ("feeder_earth /supply/feeder/earth",)
     return {fact: tuple(_question(pack, key) for key in some) for fact, some in keys.items() if some}
+
+
+def _about_position(lengths: Sequence[Length], pack: RulePack) -> Mapping[str, tuple[Question, ...]]:
+    """The questions about where each length stands, and what can be touched together with it."""
+    places = {
+        "stands_inside": {f"{one.pointer}/stands": None for one in lengths if one.stands_inside == "unknown"},
+        "touchable_with_building": {
+            f"{one.pointer}/touchable_with_building": None for one in lengths if one.touchable_with_building == "unknown"
+        },
+    }
+    return {
+        fact: tuple(Question(fact, pack.facts[fact].ask, pointer) for pointer in pointers)
+        for fact, pointers in places.items()
+        if fact in pack.facts and pointers
+    }
 
 
 def _question(pack: RulePack, key: str) -> Question:

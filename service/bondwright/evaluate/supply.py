@@ -42,9 +42,7 @@ def judged_supply(supply: Supply, extraneous_here: Known, pack: RulePack, acting
 def _pme(supply: Supply, pack: RulePack) -> dict[str, FactValue]:
     """Whether PME conditions apply to some supply, to several, and the largest neutral of those to which they do."""
     supplies: Sequence[Supply | FurtherSupply] = (supply, *supply.further_supplies)
-    apply: list[Known] = [
-        "yes" if one.pme_conditions == "apply" else "no" if one.pme_conditions == "do_not_apply" else "unknown" for one in supplies
-    ]
+    apply = [_apply(one) for one in supplies]
     some = either(*apply)
     pairs = [both(one, other) for index, one in enumerate(apply) for other in apply[:index]]
     neutrals = [_between(pack, one.neutral, "neutral_copper_equivalent") for one in supplies]
@@ -57,6 +55,10 @@ def _pme(supply: Supply, pack: RulePack) -> dict[str, FactValue]:
             max(sure, default=min(size.lowest for size in possible)), max(size.highest for size in possible)
         ),
     }
+
+
+def _apply(one: Supply | FurtherSupply) -> Known:
+    return "yes" if one.pme_conditions == "apply" else "no" if one.pme_conditions == "do_not_apply" else "unknown"
 
 
 def _feeder(feeder: Feeder | None, pack: RulePack) -> dict[str, FactValue]:
@@ -75,6 +77,29 @@ def earth_used(installation: Installation) -> Known:
     """Whether the installation has a protective earth at all."""
     feeder = installation.supply.feeder
     return "yes" if feeder is None else "no" if feeder.earth == "not_used" else "unknown" if feeder.earth == "unknown" else "yes"
+
+
+def pme_earth(supply: Supply) -> Known:
+    """Whether the earth of the installation is that of a supply with PME conditions; an electrode of its own, or none used, is not."""
+    if supply.feeder is not None and supply.feeder.earth in ("own_electrode", "not_used"):
+        return "no"
+    own: Known = "no" if supply.earthing_system == "TT" else _apply(supply)
+    found = either(own, *(_apply(one) for one in supply.further_supplies))
+    return both(found, "unknown") if supply.feeder is not None and supply.feeder.earth == "unknown" else found
+
+
+def about_pme_earth(supply: Supply, pack: RulePack) -> tuple[Question, ...]:
+    """The questions behind it, where it is unknown."""
+    if "pme_earth" not in pack.facts or pme_earth(supply) != "unknown":
+        return ()
+    ask = pack.facts["pme_earth"].ask
+    places = [] if _apply(supply) != "unknown" or supply.earthing_system == "TT" else ["/supply/pme_conditions"]
+    doubtful = [index for index, one in enumerate(supply.further_supplies) if _apply(one) == "unknown"]
+    places += [f"/supply/further_supplies/{index}/pme_conditions" for index in doubtful]
+    asked = tuple(Question("pme_earth", ask, place) for place in places)
+    if supply.feeder is not None and supply.feeder.earth == "unknown":
+        asked += (Question("feeder_earth", pack.asks["feeder_earth"], "/supply/feeder/earth"),)
+    return asked
 
 
 def flat_supply(installation: Installation) -> str:

@@ -47,7 +47,7 @@ def connections(graph: Graph, calls: Mapping[Run, bool], bonded: Set[Run]) -> Pl
     return Plan(
         connect=tuple(run for run in parts if run in connect),
         bonded=tuple(run for run in parts if calls[run] and run in safe),
-        covered=_covered([run for run in parts if calls[run] and run not in connect and run not in safe], connect | bonded, graph, parts),
+        covered=served([run for run in parts if calls[run] and run not in connect and run not in safe], connect | bonded, graph),
     )
 
 
@@ -61,15 +61,15 @@ def _one_piece_with(some: Set[Run], graph: Graph, home: Mapping[str, Run]) -> Se
     }
 
 
-def _covered(waiting: Collection[Run], serving: Set[Run], graph: Graph, parts: Collection[Run]) -> Mapping[Run, tuple[Run, ...]]:
-    """For each waiting run, the serving runs that it may be joined to."""
+def served(waiting: Collection[Run], serving: Set[Run], graph: Graph) -> Mapping[Run, tuple[Run, ...]]:
+    """For each waiting run, the serving runs that it may be joined to, in the order of `runs`."""
     joined = neighbours(graph, "unknown")
     piece: dict[str, int] = {}
     for number, node in enumerate(graph.nodes):
         if node not in piece and graph.metal[node] != "no":
             piece.update(dict.fromkeys(spread([node], joined, lambda other: graph.metal[other] != "no", lambda _: True), number))
     servers: dict[int, list[Run]] = {}
-    for run in parts:
+    for run in runs(graph):
         if run in serving:
             servers.setdefault(piece[next(iter(run))], []).append(run)
     named = {number: tuple(found) for number, found in servers.items()}

@@ -4,7 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import product
 
-from bondwright.evaluate.acts import DUTY, OBJECTION
+from bondwright.evaluate.acts import OBJECTION
+from bondwright.evaluate.parts import DUTY
 from bondwright.proofs.findings import Finding
 from bondwright.rulebook.pack import COVERED, Joint, RulePack
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from bondwright.evaluate.acts import Act
 from bondwright.evaluate.answer import Question
-from bondwright.evaluate.parts import Part
+from bondwright.evaluate.parts import DUTY, Part, required, stays_outside
 from bondwright.evaluate.readings import resistance_between
 from bondwright.evaluate.reasoning.stages import Subject, subject
 from bondwright.evaluate.rooms.circuits import circuit_facts
@@ -21,7 +21,6 @@ from bondwright.rulebook.pack import RulePack
 ROOM = "room"
 OUTCOME = "supplementary_bonding"
 _EXTRANEOUS = "extraneous"
-_DUTY = "main_bonding"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +56,7 @@ def room_subject(location: Location, index: int, house: House, pack: RulePack, p
         "location_kind": pack.kind("location", location.kind).word("called", location.kind),
         "extraneous_part_accessible": "unknown" if touchable is None else either(*present.values()),
         "parts_reachable_together": "unknown" if touchable is None else _together(location, index, house, present),
-        "main_bonding_in_place": both(house.survey_complete, *(_in_place(part, house, planned) for part in house.parts)),
+        "main_bonding_in_place": both(house.survey_complete, *(_in_place(part, house, planned, pack) for part in house.parts)),
         "extraneous_parts_connected": "unknown" if touchable is None else both("yes", *_connections(present, house, planned)),
         "bonding_protected": location.bonding_protected,
         **_found(location, pack),
@@ -89,7 +88,7 @@ def room_id(location: Location, index: int) -> str:
 def _touchable(location: Location, index: int, house: House, pack: RulePack) -> Mapping[str, Known] | None:
     """For each piece of metal in the room, whether it is extraneous and can be touched; none if the room's metal is not described.
 
-    A service joined to protective conductors counts here: they bring the terminal's potential in.
+    Of a service only what stands inside shows there. One joined to protective conductors counts: they bring the terminal's potential in.
     """
     if isinstance(location.services, str) or isinstance(location.items, str):
         return None
@@ -102,7 +101,8 @@ def _touchable(location: Location, index: int, house: House, pack: RulePack) -> 
         for node in nodes:
             part = house.of(node)
             if part is not None:
-                brings = both(known(service.accessible), either(_extraneous(part, pack), cpc[node]))
+                inside = house.found.lengths[node].stands_inside
+                brings = both(known(service.accessible), inside, either(_extraneous(part, pack), cpc[node]))
                 found[node] = either(found.get(node, "no"), brings)
     for number, item in enumerate(location.items):
         node = item_node(item.id, f"/locations/{index}/items/{number}")
@@ -142,18 +142,19 @@ def _extraneous(part: Part, pack: RulePack) -> Known:
     return "yes" if level.settled >= top else "unknown" if level.worst_case >= top else "no"
 
 
-def _in_place(part: Part, house: House, planned: bool) -> Known:
+def _in_place(part: Part, house: House, planned: bool, pack: RulePack) -> Known:
     """Whether main bonding on this part is as it must be: not called for, or connected, or served by parts that are."""
     if not part.judged:
-        return "unknown"
-    level = part.subject.levels[_DUTY]
-    if level.worst_case == 0:
+        return "yes" if stays_outside(part) else "unknown"
+    duty = required(part, pack)
+    if duty == "no":
         return "yes"
+    certain = part.subject.levels[DUTY].lowest == len(pack.outcomes[DUTY].levels) - 1
     servers = [house.of(name) for name in house.acts[part.subject.name].covered_by]
     if servers:
         return both(*(house.connected(one, planned) for one in servers if one is not None))
     connected = house.connected(part, planned)
-    return connected if level.lowest > 0 or connected == "yes" else either(connected, "unknown")
+    return connected if certain or connected == "yes" else either(connected, "unknown")
 
 
 def _connections(present: Mapping[str, Known], house: House, planned: bool) -> list[Known]:
@@ -167,7 +168,8 @@ def _connections(present: Mapping[str, Known], house: House, planned: bool) -> l
 
 
 def _about_main_bonding(house: House, pack: RulePack) -> tuple[Question, ...]:
-    asked = [Question("bond", pack.asks["bond"], part.head.pointer) for part in house.parts if _in_place(part, house, False) == "unknown"]
+    doubtful = [part for part in house.parts if _in_place(part, house, False, pack) == "unknown"]
+    asked = [Question("bond", pack.asks["bond"], part.head.pointer) for part in doubtful]
     if house.survey_complete == "unknown":
         asked.append(Question("survey_complete", pack.asks["survey_complete"], "/survey_complete"))
     return tuple(dict.fromkeys(asked))

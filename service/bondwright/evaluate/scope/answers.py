@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from bondwright.evaluate.acts import required, sentence
+from bondwright.evaluate.acts import sentence
 from bondwright.evaluate.answer import (
     BondAnswer,
     FeederAnswer,
@@ -18,7 +18,7 @@ from bondwright.evaluate.answer import (
 from bondwright.evaluate.bonds import BOND
 from bondwright.evaluate.findings import FINDING
 from bondwright.evaluate.measuring import FOUND as READING_FOUND
-from bondwright.evaluate.parts import PART, Part
+from bondwright.evaluate.parts import PART, Part, required
 from bondwright.evaluate.scope.deciding import Scope, Unjudged, room_name
 from bondwright.installation.description import InspectedWork, Installation
 from bondwright.installation.proof import Measurement
@@ -45,7 +45,7 @@ def with_what_is_not_judged(
             continue
         one = told[part.subject.name]
         there = next((shown[length.node] for length in part.lengths if length.node in shown), None)
-        cleared = one.mark == _LEFT and required(part) == "no"
+        cleared = one.mark == _LEFT and required(part, pack) == "no"
         answers.append(_shown_there(one, there, pack) if there and cleared else one)
     return tuple(answers)
 
