@@ -67,11 +67,15 @@ _taken_anyhow = st.fixed_dictionaries(
 measurements: st.SearchStrategy[Said] = st.one_of(_taken_well, _taken_anyhow)
 """A reading on a piece of metalwork."""
 
+_INDOOR_ITEMS = ("radiator", "towel_rail", "structural_steel", "telecom_sheath", "equipment_case", "window_frame")
+OUTDOOR_ITEMS = ("gate", "balcony", "cladding", "other")
+"""Kinds of item of which nobody can tell where they stand unless it is said."""
 _agreed = st.sampled_from(("unknown", "unknown", "no", "yes"))
 _kinds = st.sampled_from(("water", "water", "gas", "gas", "heating", "oil", "drain", "district_heating", "duct"))
 _origins = mostly("ground", "ground", "above_ground", "neighbour", "communal_riser", "outbuilding", "inside_only")
 _materials = st.sampled_from(_EVERYTHING)
 _joints = mostly("continuous", "soldered", "compression", "plastic_push_fit", "insulating_joint")
+_position: Said = {"stands": st.sampled_from(("inside", "inside", "both", "outside", "outside", "unknown"))}
 _surroundings = mostly("soil", "ground_bearing_floor", "timber_floor", "free_air", "free_air", "dry_boxing")
 _frame = {
     "kind": _kinds,
@@ -143,9 +147,11 @@ def sections(readings: bool = True) -> st.SearchStrategy[Said]:
             "surroundings": _surroundings,
             "length_m": mostly(0.15, 3, 20),
             "bore_mm": mostly(10, 20),
+            "touchable_with_building": yes_no,
             "bonds": unless_unknown(_some(bonds)),
             "measurements": _some(measurements, readings),
-        }
+        },
+        optional=_position,
     )
 
 
@@ -161,17 +167,19 @@ def items(readings: bool = True) -> st.SearchStrategy[Said]:
     """A piece of metalwork that is not a service."""
     return st.fixed_dictionaries(
         {
-            "kind": st.sampled_from(("radiator", "towel_rail", "structural_steel", "telecom_sheath", "equipment_case", "window_frame")),
+            "kind": st.sampled_from(_INDOOR_ITEMS + OUTDOOR_ITEMS),
             "count": st.sampled_from((1, 1, 10)),
             "material": st.sampled_from(("steel", "steel", "aluminium", "plastic", "unknown")),
             "fed_by": mostly("plastic", "metal", "nothing"),
             "touches": mostly("nothing_earthy", "nothing_earthy", "soil", "concrete_or_masonry", "structural_steel", "another_building"),
             "protected_as": mostly("ordinary", "selv"),
             "owner_consent": mostly("given", "refused", "not_asked"),
+            "touchable_with_building": yes_no,
             "left_out_by_agreement": _agreed,
             "bonds": unless_unknown(_some(bonds)),
             "measurements": _some(measurements, readings),
-        }
+        },
+        optional=_position,
     )
 
 

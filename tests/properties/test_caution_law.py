@@ -117,6 +117,7 @@ def test_withholding_facts_never_makes_an_evaluation_less_cautious(data: st.Data
 @example(traps.NOTHING_BEYOND_THE_ENTRY)
 @example(traps.PLASTIC_BETWEEN_METALS)
 @example(traps.STEEL_ON_STEEL)
+@example(traps.OUTSIDE_BEYOND_A_JOINT)
 def test_withholding_any_one_fact_never_makes_an_evaluation_less_cautious(said: Said) -> None:
     fuller = judged(said)
     assume(fuller is not None)
@@ -172,6 +173,7 @@ def test_no_missing_fact_but_a_reading_overturns_a_firm_verdict(data: st.DataObj
 @given(installations())
 @example(traps.READING_BEYOND_A_JOINT)
 @example(traps.RAISED_TOUCH_CURRENT)
+@example(traps.OUTSIDE_BEYOND_A_JOINT)
 def test_no_single_missing_fact_but_a_reading_overturns_a_firm_verdict(said: Said) -> None:
     fuller = judged(said)
     assume(fuller is not None)

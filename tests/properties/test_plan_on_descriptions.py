@@ -7,7 +7,7 @@ from dataclasses import replace
 from hypothesis import HealthCheck, Phase, assume, example, given, settings
 from tests.properties import traps
 from tests.properties.descriptions import Said, installations
-from tests.properties.judged import Judged, judged, levels
+from tests.properties.judged import Judged, judged, levels, pack
 from tests.properties.possible_worlds import pieces, touched
 
 from bondwright.evaluate.answer import PartAnswer
@@ -15,6 +15,7 @@ from bondwright.metalwork.graph import Graph, Known, runs
 
 MANY = settings(deadline=None, max_examples=120, phases=set(Phase) - {Phase.explain}, suppress_health_check=list(HealthCheck))
 MOST_UNKNOWNS = 8
+REQUIRED = pack().outcomes["main_bonding"].levels.index("required")
 SMALL = installations(rooms=0)
 
 
@@ -57,7 +58,7 @@ def nodes_of(found: Judged, names: Collection[str]) -> set[str]:
 
 def calls(part: PartAnswer) -> bool:
     """Whether main bonding is called for and nothing speaks against it."""
-    return levels(part)["main_bonding"] > 0 and levels(part)["objection"] == 0
+    return levels(part)["main_bonding"] == REQUIRED and levels(part)["objection"] == 0
 
 
 def bare(found: Judged, serving: set[str]) -> set[str]:

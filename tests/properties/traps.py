@@ -60,3 +60,9 @@ MULTILAYER_BEFORE_A_BOND = _sections(
     comes_from="ground",
 )
 """If it is metal it is one piece with the bonded length, and needs no connection of its own."""
+OUTSIDE_BEYOND_A_JOINT = _sections(
+    {**_TRACED, "surroundings": "free_air"},
+    {**_TRACED, "surroundings": "soil", "stands": "outside", "touchable_with_building": "no"},
+    comes_from="ground",
+)
+"""Without the joint known the length outside may still be one piece with the pipe that enters."""

@@ -15,6 +15,8 @@ _WHOLE = frozenset({"bonds", "joined_to", "insulating_section"})
 """Lists and objects that may also be unknown."""
 _ONLY_LEFT_OUT = frozenset({"touch_current"})
 """Keys without the word `unknown`."""
+_NEVER_LEFT_OUT = frozenset({"stands"})
+"""Keys that say something where they are left out: a thing then stands where its kind usually does."""
 _EVIDENCE = "measurements"
 
 
@@ -67,6 +69,8 @@ def _copy(value: Any, place: Place, places: Mapping[Place, How]) -> Any:
 
 def ways(place: Place) -> tuple[How, ...]:
     """How the fact at `place` can be withheld."""
+    if place[-1] in _NEVER_LEFT_OUT:
+        return ("unknown",)
     left_out_only = place[-1] in _ONLY_LEFT_OUT or isinstance(place[-1], int)
     return ("left out",) if left_out_only else ("left out", "unknown")
 

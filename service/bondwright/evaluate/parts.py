@@ -130,15 +130,14 @@ def _base(found: Survey, pack: RulePack, limits: Limits, run: Run, lengths: Sequ
         "sort": head.sort,
         "lead": either(*(length.lead for length in everywhere)),
         "meter_outside": head.meter_outside,
-        "stands_inside": either(*(length.stands_inside for length in everywhere)),
-        "touchable_with_building": either(*(length.touchable_with_building for length in everywhere)),
+        **_position(everywhere, found.maybe_one_with(run)),
         "protected_as": head.protected_as,
         "isolation_limit": limits.decides,
         "isolation_limit_at_default_current": Between(limits.default, limits.default),
         "isolation_limit_at_rcd_current": Between(limits.raised, limits.raised),
     }
     known |= {fact: one.answers[node] if found.graph.metal[node] != "no" else "no" for fact, one in reach.items()}
-    questions = {**_questions(found, pack, head, known, reach), **_about_position(everywhere, pack)}
+    questions = {**_questions(found, pack, head, known, reach), **_about_position(found, run, everywhere, pack)}
     return subject(pack, PART, node, head.pointer, known, questions)
 
 
@@ -171,19 +170,27 @@ def _questions(
     return {fact: tuple(_question(pack, key) for key in some) for fact, some in keys.items() if some}
 
 
-def _about_position(lengths: Sequence[Length], pack: RulePack) -> Mapping[str, tuple[Question, ...]]:
-    """The questions about where each length stands, and what can be touched together with it."""
-    places = {
-        "stands_inside": {f"{one.pointer}/stands": None for one in lengths if one.stands_inside == "unknown"},
-        "touchable_with_building": {
-            f"{one.pointer}/touchable_with_building": None for one in lengths if one.touchable_with_building == "unknown"
-        },
-    }
-    return {
-        fact: tuple(Question(fact, pack.facts[fact].ask, pointer) for pointer in pointers)
-        for fact, pointers in places.items()
-        if fact in pack.facts and pointers
-    }
+def _position(lengths: Sequence[Length], others: Sequence[Length]) -> Mapping[str, FactValue]:
+    """Whether any of it is inside, and can be touched from there; `others`: lengths that may be one piece with it."""
+    told = [(one.stands_inside, one.touchable_with_building) for one in lengths]
+    told += [(both(one.stands_inside, "unknown"), both(one.touchable_with_building, "unknown")) for one in others]
+    inside, touchable = (either(*values) for values in zip(*told, strict=True))
+    return {"stands_inside": inside, "touchable_with_building": touchable}
+
+
+def _about_position(found: Survey, run: Run, lengths: Sequence[Length], pack: RulePack) -> Mapping[str, tuple[Question, ...]]:
+    """The questions about where each length stands, what can be touched together with it, and whether it is one piece with others."""
+    others = found.maybe_one_with(run)
+    near = {one.node for one in (*lengths, *others)}
+    keys = [link.gap for link in found.joints if link.gap and {link.a, link.b} <= near]
+    keys += [found.graph.metal_gaps[one.node] for one in others if one.node in found.graph.metal_gaps]
+    joined = tuple(_question(pack, key) for key in dict.fromkeys(keys))
+    asked: dict[str, tuple[Question, ...]] = {}
+    for fact, key in (("stands_inside", "stands"), ("touchable_with_building", "touchable_with_building")):
+        if fact in pack.facts:
+            told = {f"{one.pointer}/{key}": None for one in lengths if getattr(one, fact) == "unknown"}
+            asked[fact] = (*(Question(fact, pack.facts[fact].ask, pointer) for pointer in told), *joined)
+    return {fact: questions for fact, questions in asked.items() if questions}
 
 
 def _question(pack: RulePack, key: str) -> Question:

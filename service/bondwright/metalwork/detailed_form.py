@@ -72,6 +72,7 @@ def _pass(walk: _Walk, section: Section, pointer: str, reach: _Reach) -> _Reach:
         return _Reach(near)
     far = _add(walk, section, pointer, "far end", conducts, reach)
     walk.sheet.join(near, far, "unknown", gap("traced", f"{pointer}/traced"))
+    walk.sheet.joint(near, far, "unknown", gap("traced", f"{pointer}/traced"))
     return _Reach(far)
 
 
@@ -98,7 +99,9 @@ def _join_back(walk: _Walk, section: Section, pointer: str, reach: _Reach, node:
         walk.sheet.join(reach.last, node, path, gap("length", pointer))
         return
     joint = walk.tables.joint(section.joint_before, walk.fluid)
-    walk.sheet.join(reach.last, node, joint, gap("joint_before", f"{pointer}/joint_before"))
+    question = gap("joint_before", f"{pointer}/joint_before")
+    walk.sheet.join(reach.last, node, joint, question)
+    walk.sheet.joint(reach.last, node, walk.tables.ask("joints", section.joint_before, "conducts"), question)
 
 
 def _add(walk: _Walk, section: Section, pointer: str, end: str, conducts: Known, reach: _Reach) -> str:

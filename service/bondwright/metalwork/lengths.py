@@ -1,11 +1,11 @@
 """What the survey of a description comes to: lengths of metalwork in a graph, with what was found on each."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from bondwright.installation.proof import Bond, Measurement
 from bondwright.installation.words import Unknown
-from bondwright.metalwork.graph import Contact, Graph, Known, Link, Source
+from bondwright.metalwork.graph import Contact, Graph, Known, Link, Run, Source, neighbours, spread
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,11 +65,22 @@ class Length:
 
 @dataclass(frozen=True, slots=True)
 class Survey:
-    """The graph of a description, its lengths by node, and the nodes of each service that show in a room, by kind."""
+    """The graph of a description, its lengths by node, and the nodes of each service that show in a room, by kind.
+
+    `joints`: the links through which metal itself may go on, so that two lengths may be one piece; not a column of water, and
+    no meeting at an appliance.
+    """
 
     graph: Graph
     lengths: Mapping[str, Length]
     by_kind: Mapping[str, tuple[str, ...]]
+    joints: tuple[Link, ...] = ()
+
+    def maybe_one_with(self, run: Run) -> tuple[Length, ...]:
+        """The lengths that may turn out to be one piece with a run, nearest first; those of the run itself are left out."""
+        beside = neighbours(replace(self.graph, links=self.joints), "unknown")
+        met = spread(sorted(run), beside, lambda node: self.graph.metal[node] != "no", lambda _: True)
+        return tuple(self.lengths[node] for node in met if node not in run)
 
 
 @dataclass(slots=True)
@@ -80,6 +91,7 @@ class Sheet:
     metal: dict[str, Known] = field(default_factory=dict)
     metal_gaps: dict[str, str] = field(default_factory=dict)
     links: list[Link] = field(default_factory=list)
+    joints: list[Link] = field(default_factory=list)
     contacts: list[Contact] = field(default_factory=list)
     ends: dict[str, list[str]] = field(default_factory=dict)
 
@@ -95,6 +107,11 @@ class Sheet:
         """Write down a link; a certain or absent one has no question."""
         if conducts != "no":
             self.links.append(Link(a, b, conducts, gap if conducts == "unknown" else None))
+
+    def joint(self, a: str, b: str, whole: Known, gap: str | None = None) -> None:
+        """Write down that metal goes on from one length to the next, or may, whatever else may carry a potential there."""
+        if whole != "no":
+            self.joints.append(Link(a, b, whole, gap if whole == "unknown" else None))
 
     def touch(self, node: str, source: Source, touches: Known, gap: str | None = None) -> None:
         """Write down a contact; a certain or absent one has no question."""

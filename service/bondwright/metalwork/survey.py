@@ -48,7 +48,7 @@ def survey(installation: Installation, pack: RulePack) -> Survey:
     if len(sheet.lengths) > MOST_LENGTHS:
         way_out = f"this makes more than {MOST_LENGTHS} lengths of metalwork; describe the building in several parts"
         raise TooMuch((Fault("", way_out),))
-    return Survey(sheet.graph(), sheet.lengths, by_kind)
+    return Survey(sheet.graph(), sheet.lengths, by_kind, tuple(sheet.joints))
 
 
 def _doubt_the_unjudged(
