@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Iterator, Mapping
+from typing import get_args
 
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
@@ -12,11 +13,14 @@ from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.answer import Evaluation, PartAnswer
 from bondwright.evaluate.evaluation import evaluate
 from bondwright.installation.description import Installation
+from bondwright.installation.words import ItemKind
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import on_shelf, rules_folder
 
 MANY = settings(deadline=None, max_examples=150, phases=set(Phase) - {Phase.explain}, suppress_health_check=list(HealthCheck))
 PME_APPLIES: Said = {"earthing_system": "TN-C-S", "pme_conditions": "apply", "neutral": {"size": 25, "material": "copper"}}
+WORK: Said = {"work": {"kind": "inspection", "inspected_on": "2026-11-25"}}
+UNJUDGED = tuple(kind for kind in get_args(ItemKind) if not pack().kind("item", kind).judged)
 OUT_OF_REACH: Said = {"stands": "outside", "touchable_with_building": "no"}
 CONNECTED = frozenset({"bond", "measure_or_bond", "repair", "measure_or_repair", "mend", "test_bond", "keep"})
 """Acts that make, mend or keep a connection."""
@@ -115,7 +119,7 @@ def _lowered(fuller: Judged, held: Judged) -> Iterator[str]:
 
 
 @MANY
-@given(installations(rooms=0), st.sampled_from(OUTDOOR_ITEMS), st.sampled_from(("soil", "concrete_or_masonry", "nothing_earthy")))
+@given(installations(), st.sampled_from(OUTDOOR_ITEMS), st.sampled_from(("soil", "concrete_or_masonry", "nothing_earthy")))
 def test_metal_outside_and_out_of_reach_changes_nothing_for_the_rest(said: Said, kind: str, touches: str) -> None:
     apart = {
         "kind": kind,
@@ -134,10 +138,22 @@ def test_metal_outside_and_out_of_reach_changes_nothing_for_the_rest(said: Said,
     assert {node: _told(part) for node, part in beside.parts.items() if part is not added} == {
         node: _told(part) for node, part in without.parts.items()
     }
+    assert beside.evaluation.rooms == without.evaluation.rooms
 
 
 def _told(part: PartAnswer) -> tuple[object, ...]:
     return part.act, part.line, part.verdicts, part.findings
+
+
+@MANY
+@given(maybe_on_pme(), st.sampled_from(UNJUDGED), st.sampled_from(("inside", "outside", "both", "unknown")), st.sampled_from(("yes", "no")))
+def test_a_kind_without_rules_stays_not_judged_wherever_it_stands(supply: Said, kind: str, stands: str, touchable: str) -> None:
+    item = {"kind": kind, "material": "steel", "touches": "soil", "stands": stands, "touchable_with_building": touchable}
+
+    (part,) = accepted({**WORK, "supply": supply, "items": [item]}).evaluation.parts
+
+    assert part.act == "not_judged"
+    assert [verdict.outcome for verdict in part.verdicts if verdict.firm or verdict.act_on != "not_judged"] == []
 
 
 def told_by(rules: RulePack, said: Said) -> Evaluation:
@@ -147,7 +163,7 @@ def told_by(rules: RulePack, said: Said) -> Evaluation:
 
 def test_the_law_is_broken_by_the_pack_that_knew_no_outside() -> None:
     gate = {"kind": "gate", "material": "steel", "fed_by": "nothing", "touches": "soil", "stands": "outside"}
-    said = {"work": {"kind": "inspection", "inspected_on": "2026-11-25"}, "supply": PME_APPLIES, "items": [gate]}
+    said = {**WORK, "supply": PME_APPLIES, "items": [gate]}
     second = next(one.whole() for one in on_shelf(rules_folder()) if one.pack_id == "bs7671-2018-a4-r2")
 
     before = connecting(told_by(second, said), ("/items/0",))
