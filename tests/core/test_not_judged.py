@@ -169,7 +169,7 @@ def test_a_pipe_that_shows_in_a_place_without_rules_is_not_left_to_itself_there(
     assert {one.act for one in apart.parts} == {"leave"}
 
 
-def test_an_unjudged_part_inside_keeps_a_bathroom_from_being_freed() -> None:
+def test_an_unjudged_part_keeps_a_bathroom_from_being_freed_unless_it_stands_outside() -> None:
     bath = {
         "id": "bath",
         "kind": "bath_or_shower",
@@ -182,10 +182,14 @@ def test_an_unjudged_part_inside_keeps_a_bathroom_from_being_freed() -> None:
     water |= {"joined_by": "soldered", "joined_to": [], "bonds": bonded, "insulating_section": "none", "meter": {"position": "none"}}
 
     alone = house(services=[water], locations=[bath])
-    beside = house(services=[water], locations=[bath], items=[{"kind": "solar_frame", **ALUMINIUM_APART}])
+    frame = {"kind": "solar_frame", **ALUMINIUM_APART}
+    acts = {
+        stands: house(services=[water], locations=[bath], items=[{**frame, "stands": stands}]).rooms[0].act
+        for stands in ("inside", "both", "unknown", "outside")
+    }
 
     assert alone.rooms[0].act == "room_omit"
-    assert beside.rooms[0].act == "room_settle"
+    assert acts == {"inside": "room_settle", "both": "room_settle", "unknown": "room_settle", "outside": "room_omit"}
 
 
 def test_metal_that_may_meet_what_is_not_judged_is_neither_freed_nor_decided_by_it() -> None:
