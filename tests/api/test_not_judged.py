@@ -137,8 +137,9 @@ def test_words_that_clear_or_order_would_be_found_on_the_page() -> None:
 
 def test_what_is_not_judged_is_found_again(client: TestClient) -> None:
     evaluation_id = answered(client, "charger")["evaluation_id"]
+    client.post(EVALUATIONS, content=json.dumps({"work": WORK, "items": [metal("gate")]}), headers=JSON)
 
-    found = client.get(EVALUATIONS, params={"outcome": "main_bonding", "act_on": "not_judged"}).json()
+    found = client.get(EVALUATIONS, params={"outcome": "main_bonding", "worst_case": "not_judged"}).json()
 
     assert [one["evaluation_id"] for one in found["evaluations"]] == [evaluation_id]
 
@@ -146,7 +147,7 @@ def test_what_is_not_judged_is_found_again(client: TestClient) -> None:
 def test_it_is_replayed_to_the_same_bytes(client: TestClient) -> None:
     evaluation_id = answered(client, "forecourt")["evaluation_id"]
 
-    assert client.post(f"{EVALUATIONS}/{evaluation_id}/replay").json()["same"] is True
+    assert client.post(f"{EVALUATIONS}/{evaluation_id}/replay").json()["same_bytes"] == "same"
 
 
 def test_the_reason_can_be_read_under_its_id(client: TestClient) -> None:

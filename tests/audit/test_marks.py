@@ -29,6 +29,10 @@ def _judged(value: Any) -> Iterator[Verdict | SizeVerdict]:
             yield from _judged(getattr(value, field.name))
 
 
+def _found_by(one: Verdict) -> tuple[str, ...]:
+    return (one.worst_case, one.act_on) if one.act_on == "not_judged" else (one.worst_case,)
+
+
 def _told(evaluation: Evaluation) -> Marks:
     judged = list(_judged(evaluation))
     reasons = [reason for one in judged for reason in one.because]
@@ -37,7 +41,7 @@ def _told(evaluation: Evaluation) -> Marks:
         evaluation.pack.chosen_on,
         tuple(sorted({(reason.rule, reason.pack_id) for reason in reasons})),
         tuple(sorted({reason.clause for reason in reasons})),
-        tuple(sorted({(one.outcome, one.worst_case) for one in judged if isinstance(one, Verdict)})),
+        tuple(sorted({(one.outcome, word) for one in judged if isinstance(one, Verdict) for word in _found_by(one)})),
     )
 
 
@@ -47,6 +51,14 @@ def test_the_marks_are_what_the_answer_says(tmp_path: Path) -> None:
 
     assert [_told(answer.evaluation) for answer in answers] == [marks_of(answer.body) for answer in answers]
     assert all(len(marks_of(answer.body).rules) > 5 for answer in answers[:1])
+
+
+def test_what_no_rule_covers_is_found_as_not_judged_and_by_its_worst_case(tmp_path: Path) -> None:
+    parlour = described(locations=[{"kind": "agricultural_or_horticultural"}])
+    with closing(service(published_packs(rules_folder()), tmp_path / "record.sqlite")) as bondwright:
+        marks = marks_of(bondwright.evaluate(parlour).body)
+
+    assert {("supplementary_bonding", "not_judged"), ("supplementary_bonding", "required")} <= set(marks.levels)
 
 
 def test_every_rule_of_the_marks_is_of_the_pack_that_decided(tmp_path: Path) -> None:

@@ -35,7 +35,10 @@ class Asked(BaseModel):
     outcome: Annotated[str | None, Field(description="Together with `worst_case`: an outcome with the worst case of some verdict.")] = None
     worst_case: Annotated[
         str | None,
-        Field(description="Together with `outcome`: the most cautious level that was not excluded, in answers of every form."),
+        Field(
+            description="Together with `outcome`: the most cautious level that was not excluded, in answers of every form; `not_judged`"
+            " where no rule covered what it is about."
+        ),
     ] = None
     recorded_from: Annotated[Annotated[str, _WHEN] | None, Field(description="Recorded then or later: a day or an instant, UTC.")] = None
     recorded_to: Annotated[Annotated[str, _WHEN] | None, Field(description="Recorded before then: a day or an instant, UTC.")] = None

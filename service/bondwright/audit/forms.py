@@ -16,6 +16,9 @@ from bondwright.errors import RecordBroken
 FIRST = 1
 """The form of answers that name none. The same bytes again are promised for later forms only."""
 
+NOT_JUDGED = "not_judged"
+"""What a verdict says to act on where no rule covers what it is about."""
+
 LEVELS: Mapping[int, Mapping[str, str]] = {
     1: {"worst_case": "act_on", "lowest_possible": "lowest_possible", "firm": "firm"},
     2: {"worst_case": "worst_case", "lowest_possible": "lowest_possible", "firm": "firm"},
@@ -53,6 +56,14 @@ class Judged:
     def worst_case(self) -> str | None:
         """The most cautious level that was not excluded; none for a size."""
         return self.content[self.members["worst_case"]] if "worst_case" in self.members else None
+
+    @property
+    def found_by(self) -> Iterator[str]:
+        """The words by which a search finds it: the worst case; and, where no rule covers what it is about, that it is not judged."""
+        if self.worst_case is not None:
+            yield self.worst_case
+        if self.content.get("act_on") == NOT_JUDGED:
+            yield NOT_JUDGED
 
     @property
     def because(self) -> list[Mapping[str, Any]]:

@@ -10,7 +10,7 @@ class Marks:
     """What one evaluation is found by, each entry once, in order.
 
     `day`: the day of the work. `rules`: (rule id, pack id) of every reason of a verdict or size; `clauses`: theirs.
-    `levels`: (outcome, worst case) of every verdict.
+    `levels`: (outcome, worst case) of every verdict, and (outcome, `not_judged`) of one for which there is no rule.
     """
 
     reference: str = ""
@@ -37,5 +37,5 @@ def marks_of(evaluation: bytes) -> Marks:
         day=str(pack.get("chosen_on", "")) if isinstance(pack, dict) else "",
         rules=tuple(sorted({(reason["rule"], reason["pack_id"]) for reason in reasons})),
         clauses=tuple(sorted({reason["clause"] for reason in reasons})),
-        levels=tuple(sorted({(one.outcome, level) for one in judged if (level := one.worst_case) is not None})),
+        levels=tuple(sorted({(one.outcome, word) for one in judged for word in one.found_by})),
     )
