@@ -33,9 +33,9 @@ def part_of(evaluation: Evaluation, name: str) -> PartAnswer:
 
 
 def clauses(told: Json) -> Iterator[str]:
-    """Every clause anywhere in an answer."""
+    """Every clause anywhere in an answer; what governs a thing without rules may be no clause of any standard."""
     if isinstance(told, Mapping):
-        yield from (told["clause"],) if "clause" in told else ()
+        yield from (told["clause"],) if "clause" in told and not told.get("rule", "").endswith("-not-judged") else ()
         yield from (clause for value in told.values() for clause in clauses(value))
     elif isinstance(told, list | tuple):
         yield from (clause for value in told for clause in clauses(value))

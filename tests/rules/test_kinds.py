@@ -1,5 +1,6 @@
 """Which kinds a pack judges: declared row by row, refused by name and place where it is not, and closed to rules where it is not judged."""
 
+import hashlib
 from dataclasses import replace
 
 import pytest
@@ -8,10 +9,12 @@ from bondwright.errors import UnreadableRules
 from bondwright.proofs.solver.kinds import kinds
 from bondwright.rulebook.kinds import TABLES
 from bondwright.rulebook.pack import RulePack
+from bondwright.shelf.kinds import UNDECLARED_KINDS
 from bondwright.shelf.packs import consolidate, draft_pack, load_pack, published_packs, rules_folder
 
 EDITION = "bs7671/2018-a4"
 TEXT = consolidate(rules_folder(), EDITION).decode()
+FROZEN = "742239fdfca35b172c71eeda36ac637e845ba22ea42b501f0f549ce332860fff"
 SAUNA = next(line for line in TEXT.splitlines() if line.startswith("    sauna: "))
 
 
@@ -65,6 +68,10 @@ def test_a_kind_without_a_row_is_not_judged_in_general_words() -> None:
 
     assert not told.judged and told.governed is not None
     assert told.governed.known == pack().properties["not_judged"]["general"]["known"]
+
+
+def test_the_file_for_older_packs_never_changes_for_their_answers_rest_on_it() -> None:
+    assert hashlib.sha256((rules_folder() / UNDECLARED_KINDS).read_bytes()).hexdigest() == FROZEN
 
 
 def test_packs_published_before_judge_what_they_have_words_for() -> None:
