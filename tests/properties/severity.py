@@ -19,7 +19,7 @@ from tests.properties.claims import (
     verdicts_of,
 )
 
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import NOT_JUDGED, RulePack
 
 Claims: TypeAlias = Mapping[str, tuple[str, ...]]
 
@@ -27,20 +27,30 @@ _DUTY = ("required", "not_shown")
 _BOND = ("not_shown", "cannot_rely", "does_not_connect")
 SENTENCES: Mapping[str, Claims] = {
     "leave": {"main_bonding": ("not_required",)},
-    "leave_as_found": {"main_bonding": ("not_required",)},
-    "do_not_connect": {"main_bonding": ("not_required",), "objection": ("ask_first", "owner_refused", "must_not_be_connected")},
+    "leave_as_found": {"main_bonding": ("not_required", "designer_decides")},
+    "do_not_connect": {
+        "main_bonding": ("not_required", "designer_decides"),
+        "objection": ("ask_first", "owner_refused", "must_not_be_connected"),
+    },
     "disconnect": {"main_bonding": ("not_required",), "objection": ("must_not_be_connected",)},
     "stop": {"main_bonding": _DUTY, "objection": ("must_not_be_connected",)},
     "refused": {"main_bonding": _DUTY, "objection": ("owner_refused",)},
-    "ask_first": {"main_bonding": _DUTY, "objection": ("ask_first",)},
+    "ask_first": {"main_bonding": (*_DUTY, "designer_decides"), "objection": ("ask_first",)},
     "keep": {"main_bonding": _DUTY, "bond_connection": ("counts",)},
-    "mend": {"main_bonding": _DUTY, "bond_connection": ("counts",), "bond_compliance": ("put_right",)},
+    "mend": {"main_bonding": (*_DUTY, "designer_decides"), "bond_connection": ("counts",), "bond_compliance": ("put_right",)},
     "test_bond": {"main_bonding": _DUTY, "bond_connection": _BOND},
     "repair": {"main_bonding": ("required",), "bond_connection": ("cannot_rely", "does_not_connect")},
     "measure_or_repair": {"main_bonding": ("not_shown",), "bond_connection": ("cannot_rely", "does_not_connect")},
-    "covered": {"main_bonding": ("covered",)},
+    "covered": {"main_bonding": ("covered", "not_required")},
     "bond": {"main_bonding": ("required",), "objection": ("no_objection",)},
     "measure_or_bond": {"main_bonding": ("not_shown",), "objection": ("no_objection",)},
+    "keep_separate": {"objection": ("no_new_connection", "ask_first")},
+    "ask_about_bond": {"objection": ("no_new_connection", "ask_first")},
+    "ask_where_it_stands": {"main_bonding": (*_DUTY, "designer_decides")},
+    "keep_protective_conductor": {"main_bonding": ("not_required",), "objection": ("no_added_bond", "ask_first")},
+    "designer_decides": {"main_bonding": ("designer_decides",)},
+    "not_judged": {},
+    "not_judged_there": {"main_bonding": ("not_required",)},
     "room_nothing": {"supplementary_bonding": ("nothing_to_bond",)},
     "room_omit": {"supplementary_bonding": ("may_be_omitted",)},
     "room_bond": {"supplementary_bonding": ("required",)},
@@ -94,12 +104,21 @@ def _verdicts(where: str, subject: Json, pack: RulePack) -> Iterator[Disagreemen
     """Each verdict against its own words, and against what is settled."""
     for one in verdicts_of(subject):
         outcome, told = pack.outcomes[one["outcome"]], f"{one['outcome']}: {one['act_on']} is called {one['words']!r}"
+        if NOT_JUDGED in (subject["act"], one["act_on"]):
+            yield from _not_judged(where, subject, one, told, pack)
+            continue
         yield from compared(where, claimed_by_words(outcome, one["words"]), claimed_by_act_on(outcome, one["act_on"]), told)
         above = one["act_on"] in outcome.levels and outcome.levels.index(one["act_on"]) > outcome.levels.index(one["lowest_possible"])
         if not one["firm"] and above and (codes_of([one], pack) or (outcome.unsettled and one["act_on"] == outcome.levels[-1])):
             yield Disagreement(where, f"{one['outcome']}: {one['act_on']} is not settled", JSON)
         if one["firm"] and one["act_on"] not in (one["worst_case"], "covered"):
             yield Disagreement(where, f"{one['outcome']}: {one['act_on']}, though {one['worst_case']} is settled", WORDS)
+
+
+def _not_judged(where: str, subject: Json, one: Json, told: str, pack: RulePack) -> Iterator[Disagreement]:
+    """A verdict for want of rules is called so, and claims nothing; nothing else of its subject is judged."""
+    if (subject["act"], one["act_on"], one["words"]) != (NOT_JUDGED, NOT_JUDGED, pack.advice[NOT_JUDGED].verdict) or one["firm"]:
+        yield Disagreement(where, f"act {subject['act']}, {told}", APART)
 
 
 def _line(where: str, told: Json, verdicts: list[Json], pack: RulePack) -> Iterator[Disagreement]:

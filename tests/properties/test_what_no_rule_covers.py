@@ -12,13 +12,15 @@ from hypothesis import strategies as st
 from tests.core.kinds import KINDS, description, said_of_what_is_not_judged, things_not_judged, unjudged
 from tests.properties.descriptions import Said, installations, items, locations, services
 from tests.properties.judged import Judged, judged, level, pack
+from tests.properties.severity import disagreements
 from tests.properties.withholding import withheld
 
 from bondwright.engine.channels import TwoChannels
-from bondwright.evaluate.answer import PartAnswer
+from bondwright.evaluate.answer import PartAnswer, evaluation_bytes
 from bondwright.evaluate.evaluation import evaluate
 from bondwright.installation.description import Installation
 from bondwright.metalwork.survey import survey
+from bondwright.report.text import evaluation_text
 from bondwright.rulebook.kinds import Kind
 
 MANY = settings(deadline=None, max_examples=80, phases=set(Phase) - {Phase.explain}, suppress_health_check=list(HealthCheck))
@@ -71,6 +73,14 @@ def test_no_description_leads_from_a_kind_without_rules_to_a_firm_verdict_or_an_
     found = accepted(with_a_thing(said, kind, item, location, service))
 
     assert acted_upon(found, kind) == []
+
+
+@MANY
+@given(installations(), kinds_without_rules, items(), locations(), services())
+def test_words_and_json_of_such_a_thing_are_equally_severe(said: Said, kind: Kind, item: Said, location: Said, service: Said) -> None:
+    evaluation = accepted(with_a_thing(said, kind, item, location, service)).evaluation
+
+    assert disagreements(json.loads(evaluation_bytes(evaluation)), evaluation_text(evaluation), pack()) == []
 
 
 @MANY

@@ -23,7 +23,7 @@ from bondwright.rulebook.pack import NOT_SETTLED
 
 BS7671, IEC60364 = "bs7671/2018-a4", "iec60364/2017"
 MANY = settings(deadline=None, max_examples=250, phases=set(Phase) - {Phase.explain}, suppress_health_check=list(HealthCheck))
-COUNTED = settings(MANY, max_examples=200, derandomize=True, phases=(Phase.generate,), database=None)
+COUNTED = settings(MANY, max_examples=500, derandomize=True, phases=(Phase.generate,), database=None)
 
 
 @cache

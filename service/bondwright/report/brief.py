@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from bondwright.evaluate.answer import Evaluation, NotJudged, PartAnswer, Question, Reason, RoomAnswer, Verdict
+from bondwright.evaluate.answer import Evaluation, PartAnswer, Question, Reason, RoomAnswer, Verdict
 from bondwright.evaluate.choosing.pack_used import PackUsed
 from bondwright.report.rows import plain, row, rows
 
@@ -11,8 +11,7 @@ def brief_text(evaluation: Evaluation) -> str:
     """The short form of `text.evaluation_text`, for many evaluations one after another; the cautions stand elsewhere."""
     pack = evaluation.pack
     lines = [row("Rules", f"{pack.standard}, pack {pack.pack_id}, {chosen(pack)}")]
-    if evaluation.not_judged:
-        lines += not_covered(evaluation.not_judged)
+    lines += not_covered(evaluation)
     for part in evaluation.parts:
         lines += _part(part)
     for room in evaluation.rooms:
@@ -22,19 +21,17 @@ def brief_text(evaluation: Evaluation) -> str:
     return "\n".join(lines) + "\n"
 
 
-def not_covered(unjudged: Sequence[NotJudged]) -> list[str]:
-    """How many things are not judged, and of each what governs it, what is special and whom to ask."""
-    like: dict[tuple[str, ...], list[NotJudged]] = {}
+def not_covered(evaluation: Evaluation) -> list[str]:
+    """How many things are not judged; where the premises are not, what governs them and whom to ask. Nothing where all is judged."""
+    unjudged = evaluation.not_judged
+    if not unjudged:
+        return []
+    verb = "is" if len(unjudged) == 1 else "are"
+    lines = [f"NOT COVERED HERE: {len(unjudged)} of the things described {verb} not judged; nothing clears or orders anything of it."]
     for one in unjudged:
-        like.setdefault((one.governed_by, one.known, one.ask, *(question.ask for question in one.questions)), []).append(one)
-    counted = (
-        f"{len(unjudged)} of the things described {'is' if len(unjudged) == 1 else 'are'} not judged: nothing here clears or orders them."
-    )
-    lines = [f"NOT COVERED HERE: {counted}"]
-    for some in like.values():
-        names = ", ".join(f"{one.name} [{one.pointer}]" for one in some)
-        lines.append(row("", f"Not covered here: {some[0].governed_by}: {names}. {some[0].known} {some[0].ask}"))
-        lines += rows("", (f"{question.ask} [{question.pointer}]" for one in some for question in one.questions))
+        if one.of == "premises":
+            lines.append(row("", f"Not covered here: {one.name} [{one.pointer}]: {one.governed_by}. {one.known} {one.ask}"))
+            lines += rows("", (f"{question.ask} [{question.pointer}]" for question in one.questions))
     return lines
 
 

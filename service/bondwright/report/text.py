@@ -69,19 +69,24 @@ def _in_use(pack: PackUsed) -> str:
 
 def _not_covered(evaluation: Evaluation) -> list[str]:
     """What is not judged, before anything else is said."""
-    return not_covered(evaluation.not_judged) if evaluation.not_judged else []
+    return [*not_covered(evaluation), *(row(plain(mark).upper(), line) for mark, line, judged in _lines(evaluation) if not judged)]
 
 
 def _short_list(evaluation: Evaluation) -> list[str]:
-    aside = {part.part for part in evaluation.parts if part.act == NOT_JUDGED}
-    lines = [(group.mark, group.line) for group in evaluation.groups if not aside.issuperset(group.parts)]
-    lines += [(room.mark, room.line) for room in evaluation.rooms if room.act != NOT_JUDGED]
-    lines += [(evaluation.feeder.mark, evaluation.feeder.line)] if evaluation.feeder else []
+    lines = [(mark, line) for mark, line, judged in _lines(evaluation) if judged]
     if not lines and evaluation.not_judged:
         return []
     if not lines:
         return [wrapped("No metalwork and no room was described, so there is nothing to decide.")]
     return ["WHAT TO DO", *(row(plain(mark).upper(), line) for mark, line in lines)]
+
+
+def _lines(evaluation: Evaluation) -> Iterator[tuple[str, str, bool]]:
+    """Mark and line of every group, location and feeding circuit, and whether rules cover it."""
+    aside = {part.part for part in evaluation.parts if part.act == NOT_JUDGED}
+    yield from ((group.mark, group.line, not aside.issuperset(group.parts)) for group in evaluation.groups)
+    others = (*evaluation.rooms, *((evaluation.feeder,) if evaluation.feeder else ()))
+    yield from ((one.mark, one.line, one.act != NOT_JUDGED) for one in others)
 
 
 def _part_title(like: Sequence[PartAnswer]) -> str:
