@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from tests.api.builders import service
 from tests.cli.command import HOUSE
-from tests.rules.revisions import newest
+from tests.rules.revisions import newest_published
 
 from bondwright.assembly import Bondwright, build
 from bondwright.audit.record import NewRecord
@@ -138,14 +138,14 @@ def begun(packs: tuple[RulePack, ...], tmp_path: Path) -> Path:
     """A folder with one record, and the progress of a comparison with the newest pack that is done."""
     with closing(service(packs, tmp_path / "record.sqlite")) as made:
         submitted(made, "2026-11-25", "first")
-        made.impact(made.pack(newest(EDITION).pack_id), tmp_path / "progress.json")
+        made.impact(made.pack(newest_published(EDITION).pack_id), tmp_path / "progress.json")
     return tmp_path
 
 
 def test_what_is_recorded_between_is_counted_too(packs: tuple[RulePack, ...], begun: Path) -> None:
     with closing(service(packs, begun / "record.sqlite")) as made:
         submitted(made, "2026-11-25", "second")
-        resumed, anew = (made.impact(made.pack(newest(EDITION).pack_id), file) for file in (begun / "progress.json", None))
+        resumed, anew = (made.impact(made.pack(newest_published(EDITION).pack_id), file) for file in (begun / "progress.json", None))
 
     assert (resumed, anew.done) == (anew, 2)
 
@@ -157,7 +157,7 @@ def test_the_progress_over_other_records_is_refused(references: list[str], packs
             submitted(made, "2026-11-25", reference)
 
         with pytest.raises(UnusableProgress, match="progress over other records than are kept here; name a file"):
-            made.impact(made.pack(newest(EDITION).pack_id), begun / "progress.json")
+            made.impact(made.pack(newest_published(EDITION).pack_id), begun / "progress.json")
 
 
 def test_the_progress_of_another_candidate_is_a_wrong_call(data: Path, begun: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -180,6 +180,6 @@ def test_a_record_that_is_broken_or_gone_is_counted_as_not_evaluated(packs: tupl
             stranger.execute("UPDATE record SET evaluation_bytes = x'00' WHERE counter = 2")
             stranger.execute("DELETE FROM record WHERE counter = 3")
 
-        records = made.impact(made.pack(newest(EDITION).pack_id)).tally.records
+        records = made.impact(made.pack(newest_published(EDITION).pack_id)).tally.records
 
     assert (records["judged"], records["same"], records["not_evaluated"]) == (2, 2, 2)

@@ -276,9 +276,9 @@ def test_a_pack_that_lacks_what_is_read_by_name_is_wanting_and_no_traceback(hous
 
     status = main(["rules", "cases", "--pack", EDITION, "--rules", str(house_rules)])
 
-    out = capsys.readouterr().out
+    said = capsys.readouterr()
     assert status == 1
-    assert f"It cannot be judged: {FOURTH} lacks 'inspection', which is read by name\n" in out
+    assert "table `works` lacks the row `inspection`, which is read by name" in said.out + said.err
 
 
 def test_cases_are_not_left_out_where_there_are_some(house_rules: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -17,9 +17,14 @@ def newest_revisions() -> tuple[RulePack, ...]:
     return tuple(newest.values())
 
 
+def newest_published(edition: str) -> RulePack:
+    """The newest published revision of an edition, such as `bs7671-2018-a4`."""
+    return next(pack for pack in newest_revisions() if _REVISION.sub("", pack.pack_id) == edition)
+
+
 def newest(edition: str) -> RulePack:
     """The newest revision of an edition, such as `bs7671-2018-a4`: what its files say now, published or still a draft."""
-    found = next(pack for pack in newest_revisions() if _REVISION.sub("", pack.pack_id) == edition)
+    found = newest_published(edition)
     return next((draft for draft in _drafts() if _REVISION.sub("", draft.pack_id) == edition and draft.digest != found.digest), found)
 
 

@@ -47,10 +47,11 @@ def read_undeclared_kinds(node: Node) -> UndeclaredKinds:
     return UndeclaredKinds(rows, words, general.place, read_advice(entries["advice"]), read_asks(entries["asks"]))
 
 
-def declares_kinds(properties: Node) -> bool:
-    """Whether the tables of a pack say which kinds they judge; packs did not from the first."""
+def leaves_kinds_undeclared(properties: Node) -> bool:
+    """Whether a pack has tables of kinds that do not say which it judges; packs did not from the first."""
     tables = as_map(properties, "`properties`").entries
-    return any(JUDGED in row.entries for name in TABLES.values() for row in _rows(tables.get(name)) if isinstance(row, Map))
+    rows = [row for name in TABLES.values() for row in _rows(tables.get(name))]
+    return bool(rows) and not any(JUDGED in row.entries for row in rows if isinstance(row, Map))
 
 
 def read_kinds(properties: Node, facts: Node, sources: Mapping[str, Source], undeclared: UndeclaredKinds, declared: bool) -> Kinds:

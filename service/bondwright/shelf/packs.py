@@ -15,7 +15,7 @@ from bondwright.rulebook.pack import PackHead, RulePack, Source
 from bondwright.shelf.amendments import BASE_SECTIONS, LENIENT, edition_of
 from bondwright.shelf.edition import Edition
 from bondwright.shelf.header import read_head
-from bondwright.shelf.kinds import UNDECLARED_KINDS, UndeclaredKinds, declares_kinds, read_kinds, read_undeclared_kinds
+from bondwright.shelf.kinds import UNDECLARED_KINDS, UndeclaredKinds, leaves_kinds_undeclared, read_kinds, read_undeclared_kinds
 from bondwright.shelf.lines import Line, bytes_of, edited_at, file_bytes, lines_of
 from bondwright.shelf.needed import demand_fit, names_kinds
 from bondwright.shelf.outcomes import UNDECLARED, Undeclared, declares, read_outcomes, read_stages, read_undeclared
@@ -66,7 +66,7 @@ def _loaded(text: bytes, file_name: str, draft: bool = False) -> RulePack:
     head = read_head(sections["pack"])
     vocabulary = _vocabulary(sections, draft)
     older = _undeclared_kinds()
-    declared = draft or declares_kinds(sections["properties"])
+    declared = draft or not leaves_kinds_undeclared(sections["properties"])
     advice = ({} if declared else dict(older.advice)) | read_advice(sections["advice"])
     pack = RulePack(
         **head,
