@@ -103,17 +103,25 @@ def _body(was: Place, now: Place) -> Iterator[Finding]:
             yield from _content(content, other, Direction.SENT)
 
 
-def _content(was: Place, now: Place, direction: Direction) -> Iterator[SchemaPair]:
-    """The schema of the whole, and of one item where the media type is a sequence of them."""
+def _content(was: Place, now: Place, direction: Direction) -> Iterator[Finding]:
+    """What is sent or answered, whole, and, where it is a sequence of lines, each kind of line by the schema that it names."""
     yield SchemaPair(was.at("schema"), now.at("schema"), direction)
-    one, other = was.at("itemSchema"), now.at("itemSchema")
-    if one.value is None and other.value is None:
-        return
-    if one.value == other.value and list(one.value) == ["anyOf"]:
-        # Alternatives of the same names, each compared for itself: that all of them together hold what they held need not be decided.
-        yield from (SchemaPair(one.at("anyOf", number), other.at("anyOf", number), direction) for number in range(len(one.value["anyOf"])))
-    else:
-        yield SchemaPair(one, other, direction)
+    before, after = _kinds_of_line(was), _kinds_of_line(now)
+    for name, line in before.items():
+        if name in after:
+            yield SchemaPair(line, after[name], direction)
+        else:
+            yield gone(line, "nothing is said any more of this kind of line", KEEP)
+    if direction is Direction.ANSWERED:
+        for name in after.keys() - before.keys():
+            yield changed(after[name], "callers do not expect this kind of line", BESIDE)
+
+
+def _kinds_of_line(content: Place) -> dict[str, Place]:
+    """The schemas of the lines of a sequence, by what each refers to; none where it is no sequence."""
+    each = content.at("itemSchema")
+    lines = [each.at("anyOf", index) for index in range(len(each.at("anyOf").value or ()))] or [each]
+    return {str(line.value.get("$ref", line.pointer)): line for line in lines if isinstance(line.value, dict)}
 
 
 def _responses(was: Place, now: Place) -> Iterator[Finding]:

@@ -104,6 +104,24 @@ BREAKING: list[tuple[str, Edit, str, str]] = [
         CURRENT,
         "/components/schemas/Supply",
     ),
+    (
+        "member-of-a-line-gone",
+        and_then(drop(*SCHEMAS, "BatchEnd", "properties", "end"), less("end", *SCHEMAS, "BatchEnd", "required")),
+        RELEASED,
+        "/components/schemas/BatchEnd/properties/end",
+    ),
+    (
+        "lines-no-longer-described",
+        drop("paths", "/v1/batches", "post", "responses", "200", "content", "application/jsonl", "itemSchema"),
+        RELEASED,
+        "/content/application~1jsonl/itemSchema/anyOf/0",
+    ),
+    (
+        "another-kind-of-line",
+        more(TEXT, "paths", "/v1/batches", "post", "responses", "200", "content", "application/jsonl", "itemSchema", "anyOf"),
+        CURRENT,
+        "/content/application~1jsonl/itemSchema/anyOf/2",
+    ),
     ("request-enum-narrowed", less("TT", *EARTHING, "enum"), CURRENT, "/components/schemas/Supply/properties/earthing_system"),
     ("request-enum-for-const", and_then(put("TT", *EARTHING, "const")), CURRENT, "/components/schemas/Supply/properties/earthing_system"),
     ("request-default", put("TT", *EARTHING, "default"), CURRENT, "/components/schemas/Supply/properties/earthing_system"),
@@ -187,7 +205,7 @@ BREAKING: list[tuple[str, Edit, str, str]] = [
         "/responses/200/content/text~1csv",
     ),
     ("member-of-a-line-gone", drop(*SCHEMAS, "BatchEnd", "properties", "end"), RELEASED, "/components/schemas/BatchEnd/properties/end"),
-    ("lines-untold", drop(*LINES, "itemSchema"), CURRENT, "/responses/200/content/application~1jsonl/itemSchema"),
+    ("lines-untold", drop(*LINES, "itemSchema"), RELEASED, "/responses/200/content/application~1jsonl/itemSchema/anyOf/1"),
     ("header-gone", drop(*READ, "responses", "200", "headers", "ETag"), RELEASED, "/responses/200/headers/ETag"),
     (
         "header-optional",
