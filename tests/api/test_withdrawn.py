@@ -1,6 +1,7 @@
 """A rule pack that is withdrawn judges nothing new; what it answered is served, found and replayed, and says so."""
 
 import json
+import re
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing
 from dataclasses import dataclass
@@ -15,8 +16,9 @@ from tests.api.builders import EVALUATIONS, HOUSE, JSON, described, service
 from bondwright.api.app import create_app
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
+from bondwright.shelf.packs import on_shelf, rules_folder
 
-GONE, SUCCESSOR = "bs7671-2018-a4-r1", "bs7671-2018-a4-r2"
+GONE, SUCCESSOR = "bs7671-2018-a4-r1", "bs7671-2018-a4-r3"
 WITHDRAWAL = Withdrawal(GONE, "it let a bond pass that is too small", date(2026, 11, 28), SUCCESSOR)
 IN_JSON = {"reason": WITHDRAWAL.reason, "since": "2026-11-28", "successor": SUCCESSOR}
 HEADER = f'"2026-11-28"; successor="{SUCCESSOR}"'
@@ -24,6 +26,11 @@ NAMING = json.dumps(json.loads(HOUSE) | {"rule_pack": GONE, "reference": "Weir C
 SIZE = {"pme_conditions": "apply", "neutral_mm2": 25}
 LINES = "/v1/batches"
 JSON_LINES = {"content-type": "application/jsonl"}
+
+
+def revisions(edition: str) -> list[str]:
+    """The ids of every revision of an edition that is published."""
+    return [pack.pack_id for pack in on_shelf(rules_folder()) if re.fullmatch(rf"{edition}-r[0-9]+", pack.pack_id)]
 
 
 @dataclass(frozen=True)
@@ -205,15 +212,15 @@ def test_the_rule_packs_say_which_is_withdrawn_why_since_when_and_by_what_replac
 
 def test_a_date_passes_over_it_and_answers_name_it_no_more_among_the_usable(packs: tuple[RulePack, ...], tmp_path: Path) -> None:
     overlap = described(work={"kind": "alteration", "designed_on": "2026-06-01"})
-    gone = [Withdrawal(one, "x", date(2026, 11, 28), "bs7671-2018-a4-r2") for one in ("bs7671-2018-a3-r1", "bs7671-2018-a3-r2")]
+    gone = [Withdrawal(one, "x", date(2026, 11, 28), SUCCESSOR) for one in revisions("bs7671-2018-a3")]
     with closing(service(packs, tmp_path / "a.sqlite")) as before, closing(service(packs, tmp_path / "b.sqlite", withdrawn=gone)) as after:
         named = [[other.pack_id for other in one.evaluate(overlap).evaluation.pack.also_usable] for one in (before, after)]
 
-    assert [["bs7671-2018-a3-r2" in some for some in named], named[0] != named[1]] == [[True, False], True]
+    assert [["bs7671-2018-a3-r3" in some for some in named], named[0] != named[1]] == [[True, False], True]
 
 
 def test_work_of_a_day_whose_packs_are_withdrawn_is_refused_with_the_way_out(packs: tuple[RulePack, ...], tmp_path: Path) -> None:
-    gone = [Withdrawal(one, "x", date(2026, 11, 28), SUCCESSOR) for one in ("bs7671-2018-r1", "bs7671-2018-r2")]
+    gone = [Withdrawal(one, "x", date(2026, 11, 28), SUCCESSOR) for one in revisions("bs7671-2018")]
     work = {"kind": "new_installation", "designed_on": "2019-06-01"}
     with closing(service(packs, tmp_path / "record.sqlite", withdrawn=gone)) as bondwright:
         client = TestClient(create_app(bondwright), raise_server_exceptions=False)
@@ -233,7 +240,7 @@ def test_what_a_date_chose_is_replayed_though_the_date_would_be_refused_today(pa
     with closing(service(packs, tmp_path / "record.sqlite")) as bondwright:
         client = TestClient(create_app(bondwright), raise_server_exceptions=False)
         place = client.post(EVALUATIONS, content=old, headers=JSON).headers["location"]
-    gone = [Withdrawal(one, "x", date(2026, 11, 28), SUCCESSOR) for one in ("bs7671-2018-r1", "bs7671-2018-r2")]
+    gone = [Withdrawal(one, "x", date(2026, 11, 28), SUCCESSOR) for one in revisions("bs7671-2018")]
 
     with closing(service(packs, tmp_path / "record.sqlite", withdrawn=gone)) as bondwright:
         told = TestClient(create_app(bondwright), raise_server_exceptions=False).post(f"{place}/replay").json()

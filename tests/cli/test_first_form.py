@@ -77,13 +77,13 @@ def test_other_words_alone_are_no_difference(tmp_path: Path, first: str) -> None
     assert main(["replay", first, "--tenant", HERON, "--data", str(tmp_path)]) == 0
 
 
-def test_a_pack_that_says_the_same_changes_none_of_them(tmp_path: Path, first: str, capsys: pytest.CaptureFixture[str]) -> None:
-    candidate = rules_folder() / "published" / "bs7671-2018-a4-r2.yaml"
+def test_the_successor_changes_only_what_an_older_pack_judged(tmp_path: Path, first: str, capsys: pytest.CaptureFixture[str]) -> None:
+    candidate = rules_folder() / "published" / "bs7671-2018-a4-r3.yaml"
 
     status = main(["impact", "--pack", str(candidate), "--tenant", HERON, "--data", str(tmp_path), "--format", "json"])
 
     records = json.loads(capsys.readouterr().out)["records"]
-    assert (status, records) == (0, {"judged": 5, "changed": 0, "same": 5, "not_touched": 1, "not_evaluated": 0})
+    assert (status, records) == (0, {"judged": 6, "changed": 1, "same": 5, "not_touched": 0, "not_evaluated": 0})
     assert first
 
 
