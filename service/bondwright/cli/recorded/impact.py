@@ -1,13 +1,11 @@
 """`bondwright impact`: which recorded verdicts would change if a pack were published."""
 
-import signal
 import sys
 import time
 from argparse import ArgumentParser, Namespace
-from collections.abc import Iterator, Sequence
-from contextlib import closing, contextmanager
+from collections.abc import Sequence
+from contextlib import closing
 from pathlib import Path
-from types import FrameType
 
 import orjson
 
@@ -15,6 +13,7 @@ from bondwright.assembly import Impact, build
 from bondwright.audit.record import Summary
 from bondwright.cli.arguments import add_data, add_format, add_tenant, asked_settings
 from bondwright.cli.recorded.pace import pace
+from bondwright.cli.signals import hearing
 from bondwright.cli.statuses import DONE, STOPPED, WRONG_CALL
 from bondwright.errors import UnusableProgress
 from bondwright.rulebook.pack import RulePack
@@ -47,7 +46,7 @@ def _impact(asked: Namespace) -> int:
     except OSError as error:
         print(f"{asked.pack}: cannot be read ({error.strerror}); name the file of a pack, or a draft edition", file=sys.stderr)
         return WRONG_CALL
-    with closing(build(asked_settings(asked), candidate=pack)) as bondwright, _signals() as heard:
+    with closing(build(asked_settings(asked), candidate=pack)) as bondwright, hearing() as heard:
         if withdrawal := bondwright.withdrawn.get(pack.pack_id):
             print(f"{asked.pack}: {withdrawal.sentence()}; name that", file=sys.stderr)
             return WRONG_CALL
@@ -81,23 +80,6 @@ class _Watch:
             print(pace(done, of, self._done_before, now - self._begun), file=sys.stderr)
             self._told = now
         return not self._heard
-
-
-@contextmanager
-def _signals() -> Iterator[list[int]]:
-    """Numbers of the signals that asked to stop: the first is heard between two records, a second ends the process at once."""
-    heard: list[int] = []
-
-    def hear(number: int, _: FrameType | None) -> None:
-        heard.append(number)
-        signal.signal(number, signal.SIG_DFL)
-
-    before = {number: signal.signal(number, hear) for number in (signal.SIGINT, signal.SIGTERM)}
-    try:
-        yield heard
-    finally:
-        for number, handler in before.items():
-            signal.signal(number, handler)
 
 
 def _json(pack: RulePack, impact: Impact, resting: Sequence[Summary]) -> str:

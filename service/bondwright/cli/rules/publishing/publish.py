@@ -1,7 +1,6 @@
 """`bondwright rules publish`: writes the pack that the files of an edition make, if nothing at all is found wanting."""
 
 import hashlib
-import signal
 import sys
 from argparse import Namespace
 from collections.abc import Iterator
@@ -16,8 +15,9 @@ from bondwright.cli.rules.publishing.becauses import Need, misplaced, needs, nee
 from bondwright.cli.rules.publishing.checking import counted, faults_of
 from bondwright.cli.rules.publishing.following import followed, kept_file, kept_with, with_cases
 from bondwright.cli.rules.publishing.meaning import Meaning, meaning
-from bondwright.cli.rules.publishing.progress import Progress
+from bondwright.cli.rules.publishing.progress import Progress, Stopped
 from bondwright.cli.rules.publishing.writing import lock_of, write_together
+from bondwright.cli.signals import hearing
 from bondwright.cli.statuses import DONE, STOPPED, WANTING
 from bondwright.errors import BondwrightError
 from bondwright.rulebook.because import KeptCases, draft_text
@@ -49,18 +49,18 @@ def publish(asked: Namespace) -> int:
 
     Nothing is written if a check, a proof or a case falls, if a reason is missing, or when interrupted.
     """
-    try:
-        return _publish(folder_of(asked), asked.edition, dry=asked.dry_run, caseless=asked.without_cases)
-    except KeyboardInterrupt:
-        print("stopped; nothing was published", file=sys.stderr)
-        return STOPPED + signal.SIGINT
+    with hearing() as heard:
+        try:
+            return _publish(folder_of(asked), asked.edition, Progress(heard), dry=asked.dry_run, caseless=asked.without_cases)
+        except Stopped:
+            print("stopped; nothing was published", file=sys.stderr)
+            return STOPPED + heard[0]
 
 
-def _publish(folder: Path, edition: str, *, dry: bool, caseless: bool) -> int:
+def _publish(folder: Path, edition: str, progress: Progress, *, dry: bool, caseless: bool) -> int:
     pack = draft_pack(folder, edition)
     shelf = on_shelf(folder, unfinished=pack.pack_id)
     already = next((one for one in shelf if one.pack_id == pack.pack_id), None)
-    progress = Progress()
     if already:
         return _already(folder, pack, already.whole())
     old = followed(folder, edition, pack, shelf)
@@ -77,6 +77,7 @@ def _publish(folder: Path, edition: str, *, dry: bool, caseless: bool) -> int:
         _print_reasons(plan)
         print("nothing was published")
         return WANTING
+    progress.go_on()
     return _write(plan, dry)
 
 
