@@ -113,7 +113,7 @@ def test_a_high_reading_agrees_with_a_description_that_rules_earth_out() -> None
 
 
 def test_a_part_in_doubt_gets_one_reading_as_a_recipe_with_its_limit() -> None:
-    evaluation = judged({"work": WORK, "services": [PLASTIC_FED | {"hidden": "yes"}]})
+    evaluation = judged({"work": WORK, "services": [PLASTIC_FED | {"hidden": "yes", "bonds": []}]})
 
     readings = [part.next_reading for part in evaluation.parts if part.act == "measure_or_bond"]
 

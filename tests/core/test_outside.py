@@ -48,8 +48,8 @@ def test_the_questions_about_a_gate_settle_it_at_the_places_that_they_name() -> 
 
 def test_a_pipe_that_enters_keeps_its_duty_though_its_length_outside_is_described() -> None:
     sections = [
-        {"material": "steel", "traced": "yes", "surroundings": "soil", "stands": "both"},
-        {"material": "steel", "joint_before": "screwed", "traced": "yes", "surroundings": "free_air"},
+        {"material": "steel", "traced": "yes", "surroundings": "soil", "stands": "both", "bonds": []},
+        {"material": "steel", "joint_before": "screwed", "traced": "yes", "surroundings": "free_air", "bonds": []},
     ]
     gas = {"id": "gas", "kind": "gas", "comes_from": "ground", "joined_to": [], "sections": sections}
 

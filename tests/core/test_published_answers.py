@@ -21,6 +21,7 @@ METAL_WATER = {
     "meter": {"position": "outside"},
     "protective_conductor": "no",
     "joined_to": [],
+    "bonds": [],
 }
 SOUND = {
     "on": "entering_pipe",

@@ -8,12 +8,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
-from bondwright.rulebook.pack import COVERED, NOT_SETTLED, Outcome, RulePack
+from bondwright.rulebook.pack import COVERED, LOOK_FIRST, NOT_SETTLED, Outcome, RulePack
 
 Json: TypeAlias = Any
 
 NEITHER_NOR = 0.5
-"""How much is claimed by what is not settled, or covered by the bond of another part: more than level 0, less than level 1."""
+"""How much is claimed by what is not settled, covered by another part's bond, or looked for first: more than level 0, less than 1."""
 
 WORDS = "the words are more severe than the JSON"
 JSON = "the JSON is more severe than the words"
@@ -33,14 +33,14 @@ def claimed_by_act_on(outcome: Outcome, act_on: str) -> frozenset[float]:
     """How much `act_on` claims; a word that is a level and also stands for what is not settled may claim either."""
     levels = {float(index) for index, level in enumerate(outcome.levels) if level == act_on}
     unsettled = outcome.unsettled is not None and act_on in NOT_SETTLED
-    return frozenset(levels | ({NEITHER_NOR} if unsettled or act_on == COVERED else set()))
+    return frozenset(levels | ({NEITHER_NOR} if unsettled or act_on in (COVERED, LOOK_FIRST) else set()))
 
 
 def claimed_by_words(outcome: Outcome, words: str) -> frozenset[float]:
     """How much the words of a verdict claim; nothing, if they are none of this outcome."""
     levels = {float(index) for index, one in enumerate(outcome.words) if one == words}
     unsettled = outcome.unsettled is not None and words == outcome.unsettled.words
-    return frozenset(levels | ({NEITHER_NOR} if unsettled or words == outcome.covered else set()))
+    return frozenset(levels | ({NEITHER_NOR} if unsettled or words in (outcome.covered, outcome.look_first) else set()))
 
 
 def compared(where: str, words: frozenset[float], json: frozenset[float], what: str) -> Iterator[Disagreement]:
@@ -70,8 +70,7 @@ def _all_words(outcome: Outcome) -> Iterator[str]:
     yield from outcome.words
     if outcome.unsettled is not None:
         yield outcome.unsettled.words
-    if outcome.covered:
-        yield outcome.covered
+    yield from filter(None, (outcome.covered, outcome.look_first))
 
 
 def in_text(where: str, text: str, verdicts: Sequence[Json], pack: RulePack) -> Iterator[Disagreement]:

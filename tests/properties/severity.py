@@ -35,7 +35,11 @@ SENTENCES: Mapping[str, Claims] = {
     "disconnect": {"main_bonding": ("not_required",), "objection": ("must_not_be_connected",)},
     "stop": {"main_bonding": _DUTY, "objection": ("must_not_be_connected",)},
     "refused": {"main_bonding": _DUTY, "objection": ("owner_refused",)},
-    "ask_first": {"main_bonding": (*_DUTY, "designer_decides"), "objection": ("ask_first",)},
+    "ask_first": {"main_bonding": (*_DUTY, "not_required", "designer_decides"), "objection": ("ask_first",)},
+    "add_nothing": {"main_bonding": ("not_required",), "objection": ("ask_first",)},
+    "keep_and_note": {"main_bonding": _DUTY, "bond_connection": ("counts",), "bond_compliance": ("improve",)},
+    "look_for_bond": {"main_bonding": ("look_first",), "objection": ("no_objection",)},
+    "look_then_measure": {"main_bonding": ("not_shown",), "objection": ("no_objection",)},
     "keep": {"main_bonding": _DUTY, "bond_connection": ("counts",)},
     "mend": {"main_bonding": (*_DUTY, "designer_decides"), "bond_connection": ("counts",), "bond_compliance": ("put_right",)},
     "test_bond": {"main_bonding": _DUTY, "bond_connection": _BOND},
@@ -111,7 +115,7 @@ def _verdicts(where: str, subject: Json, pack: RulePack) -> Iterator[Disagreemen
         above = one["act_on"] in outcome.levels and outcome.levels.index(one["act_on"]) > outcome.levels.index(one["lowest_possible"])
         if not one["firm"] and above and (codes_of([one], pack) or (outcome.unsettled and one["act_on"] == outcome.levels[-1])):
             yield Disagreement(where, f"{one['outcome']}: {one['act_on']} is not settled", JSON)
-        if one["firm"] and one["act_on"] not in (one["worst_case"], "covered"):
+        if one["firm"] and one["act_on"] not in (one["worst_case"], "covered", "look_first"):
             yield Disagreement(where, f"{one['outcome']}: {one['act_on']}, though {one['worst_case']} is settled", WORDS)
 
 

@@ -12,7 +12,7 @@ from bondwright.evaluate.evaluation import chosen_date, evaluate, in_use
 from bondwright.evaluate.reasoning.stages import Acting
 from bondwright.installation.description import Installation
 from bondwright.metalwork.survey import survey
-from bondwright.rulebook.pack import COVERED, NOT_SETTLED, PackHead, RulePack
+from bondwright.rulebook.pack import COVERED, LOOK_FIRST, NOT_SETTLED, PackHead, RulePack
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,7 @@ def _check_act_on(case: Case, pointer: str, name: str, act_on: str, levels: Mapp
     """Refuses an outcome that the pack does not have, and something that is never acted on there."""
     if name not in levels:
         raise case.refused(pointer, f"`{name}` is no outcome of {pack.pack_id} that is told here{nearest(name, tuple(levels))}")
-    known = (*levels[name], *NOT_SETTLED, COVERED)
+    known = (*levels[name], *NOT_SETTLED, COVERED, LOOK_FIRST)
     if act_on not in known:
         raise case.refused(pointer, f"`{act_on}` is nothing to act on for `{name}` of {pack.pack_id}{nearest(act_on, known)}")
 

@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from bondwright.evaluate.answer import Connection, NextReading, PartAnswer, Plan, SizeVerdict, Verdict
-from bondwright.evaluate.bonds import JudgedBond, bond_answer, bond_state, findings
+from bondwright.evaluate.bonds import NO_BOND, SERVING, JudgedBond, bond_answer, bond_state, findings
 from bondwright.evaluate.parts import DUTY, PART, Part, required, stays_outside
 from bondwright.evaluate.reasoning.stages import Subject
 from bondwright.evaluate.reasoning.verdicts import verdict
@@ -12,7 +12,8 @@ from bondwright.evaluate.supply import ohm_per_metre
 from bondwright.metalwork.graph import Run, runs
 from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.plan import connections, served
-from bondwright.rulebook.pack import COVERED, NOT_JUDGED, Advice, RulePack
+from bondwright.rulebook.facts import YES
+from bondwright.rulebook.pack import COVERED, LOOK_FIRST, NOT_JUDGED, Advice, RulePack
 from bondwright.units import rounded
 
 OBJECTION = "objection"
@@ -20,8 +21,9 @@ _SETTLES = "isolation_reading"
 _READING = "isolation"
 _MILLI = 1000
 _NO_BOND = "none"
-_SERVING = frozenset({"counts", "mend"})
-_CONNECTING = frozenset({"bond", "measure_or_bond", "repair", "measure_or_repair"})
+LOOKING = frozenset({"look_for_bond", "look_then_measure"})
+_CONNECTING = frozenset({"bond", "measure_or_bond", "repair", "measure_or_repair"}) | LOOKING
+_READ_NEXT = frozenset({"bond", "measure_or_bond", "measure_or_repair"}) | LOOKING
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +37,7 @@ class Act:
 
 def bond_states(parts: Sequence[Part], bonds: Mapping[str, tuple[JudgedBond, ...]], pack: RulePack) -> Mapping[str, str]:
     """What the bonds of each part come to, by the part's name; on a part that is not judged none counts."""
-    return {part.subject.name: bond_state(bonds[part.subject.name], pack) if part.judged else _NO_BOND for part in parts}
+    return {part.subject.name: bond_state(part, bonds[part.subject.name], pack) if part.judged else _NO_BOND for part in parts}
 
 
 def acts(parts: Sequence[Part], states: Mapping[str, str], found: Survey, pack: RulePack) -> Mapping[str, Act]:
@@ -48,9 +50,9 @@ def acts(parts: Sequence[Part], states: Mapping[str, str], found: Survey, pack: 
     by_run = {part.run: part for part in parts if part.run}
     alone = {part.subject.name: _alone(part, states[part.subject.name], pack) for part in parts}
     calls: dict[Run, bool] = {run: run in by_run and _to_connect(by_run[run], alone, states, pack) for run in runs(found.graph)}
-    bonded = frozenset(run for run, part in by_run.items() if states[part.subject.name] in _SERVING)
+    bonded = frozenset(run for run, part in by_run.items() if states[part.subject.name] in SERVING)
     plan = connections(found.graph, calls, bonded)
-    outside = [run for run, part in by_run.items() if part.judged and stays_outside(part) and states[part.subject.name] == _NO_BOND]
+    outside = [run for run, part in by_run.items() if part.judged and stays_outside(part) and states[part.subject.name] in NO_BOND]
     joined = {run: others for run, others in served(outside, frozenset(plan.connect) | bonded, found.graph).items() if others}
     covered = {**joined, **plan.covered}
     serving = {by_run[run].subject.name: tuple(by_run[one].subject.name for one in others) for run, others in covered.items()}
@@ -70,18 +72,26 @@ def _beside(run: Run, bonded: Collection[Run], by_run: Mapping[Run, Part], found
 
 def _to_connect(part: Part, alone: Mapping[str, Act], states: Mapping[str, str], pack: RulePack) -> bool:
     name = part.subject.name
-    return part.judged and required(part, pack) != "no" and (states[name] in _SERVING or alone[name].advice.mark in ("do", "measure_first"))
+    return part.judged and required(part, pack) != "no" and (states[name] in SERVING or alone[name].advice.mark in ("do", "measure_first"))
 
 
 def part_answer(
-    part: Part, act: Act, bonds: Sequence[JudgedBond], names: Mapping[str, str], size: SizeVerdict, pack: RulePack
+    part: Part,
+    act: Act,
+    bonds: Sequence[JudgedBond],
+    names: Mapping[str, str],
+    size: SizeVerdict,
+    work: Mapping[str, str],
+    pack: RulePack,
 ) -> PartAnswer:
-    """A part as it is answered."""
+    """A part as it is answered; `work`: the row of the work in the pack's table of works."""
     place = pack.properties["places"][part.head.place]["words"]
     expected = f"{ohm_per_metre(pack, size.provisional or size.highest) * _MILLI:.3g} milliohm per metre of {size_words(size)}"
     verdicts = tuple(_told(part, name, act, pack) for name in pack.outcomes if pack.outcomes[name].of == PART)
     words = {"part": names[part.subject.name], "place": place, "size": size_words(size), "reading": expected, "bond": findings(bonds, pack)}
+    words |= {"departure": work.get("departure", ""), "before": f" {before}" if (before := work.get("before")) else ""}
     words |= words_said(verdicts)
+    inspected = work.get("inspected", YES) == YES
     return PartAnswer(
         part=part.subject.name,
         pointer=part.head.pointer,
@@ -98,22 +108,25 @@ def part_answer(
         covered_by=act.covered_by,
         next_reading=_next_reading(part, act, words, verdicts_relax=any(_relaxes(one.could_relax) for one in verdicts), pack=pack),
         verdicts=verdicts,
-        bonds=tuple(bond_answer(bond, pack) for bond in bonds),
+        bonds=tuple(bond_answer(bond, inspected, pack) for bond in bonds),
     )
 
 
 def _told(part: Part, name: str, act: Act, pack: RulePack) -> Verdict:
-    """A verdict on a part; where another part's bond or connection serves it, what is safe to act on is that and no bond of its own."""
-    one, covered = verdict(part.subject, name, pack), pack.outcomes[name].covered
-    called_for = part.subject.levels[name].worst_case > 0
-    return replace(one, act_on=COVERED, words=covered) if covered and called_for and act.name == COVERED else one
+    """A verdict on a part; where another part's bond serves it, or nobody said whether it has one, that is what is safe to act on."""
+    one, outcome = verdict(part.subject, name, pack), pack.outcomes[name]
+    if outcome.covered and act.name == COVERED and part.subject.levels[name].worst_case > 0:
+        return replace(one, act_on=COVERED, words=outcome.covered)
+    if outcome.look_first and act.name in LOOKING and one.firm:
+        return replace(one, act_on=LOOK_FIRST, words=outcome.look_first)
+    return one
 
 
 def plan_answer(parts: Sequence[PartAnswer], size: SizeVerdict, states: Mapping[str, str]) -> Plan:
     """The plan: new connections, parts bonded already, parts covered."""
     return Plan(
         connections=tuple(Connection(part.part, part.place, size_words(size)) for part in parts if part.act in _CONNECTING),
-        bonded=tuple(part.part for part in parts if states[part.part] in _SERVING),
+        bonded=tuple(part.part for part in parts if states[part.part] in SERVING),
         covered=tuple(part.part for part in parts if part.act == COVERED),
     )
 
@@ -174,7 +187,7 @@ def _relaxes(questions: Sequence[object]) -> bool:
 
 
 def _next_reading(part: Part, act: Act, words: Mapping[str, str], verdicts_relax: bool, pack: RulePack) -> NextReading | None:
-    if not verdicts_relax or act.name not in ("bond", "measure_or_bond", "measure_or_repair"):
+    if not verdicts_relax or act.name not in _READ_NEXT:
         return None
     recipe = {key: sentence(text, words) for key, text in pack.readings[_READING].items()}
     limit = part.subject.facts["isolation_limit"]

@@ -87,7 +87,8 @@ class Verdict:
     """One outcome for one subject, on its ladder.
 
     `act_on`: what is safe to act on without a look at anything else, `words` the same as people say it: the level where it is settled,
-    `covered` where the bond or connection of another part serves, else `not_shown` (look or measure), `ask_first` or `not_judged`.
+    `covered` where the bond or connection of another part serves, `look_first` where nobody said whether a bond is there, else
+    `not_shown` (look or measure), `ask_first` or `not_judged`.
     `worst_case`: the most cautious level that is not excluded; `lowest_possible`: the least cautious one. `firm`: true is a proof that
     no missing fact could change `worst_case` (readings that nobody must make set aside: they stand in `could_relax`); false may be
     pessimistic. `questions`: at most twelve, nearest first. `weakest_source`: the least trusted confidence on the path: rules, tables

@@ -23,12 +23,17 @@ BOND = "bond"
 CONNECTION = "bond_connection"
 COMPLIANCE = "bond_compliance"
 _FAILED_FROM = "cannot_rely"
+_DEPARTS = "improve"
 _OBJECTION = "objection"
 _NOTHING_NEW = "no_new_connection"
 _APART = "must_not_be_connected"
 REPORT = "bond_report"
 _REMOVAL = "bond_removal"
 _CONCLUDED = (COMPLIANCE, REPORT, _REMOVAL)
+NO_BOND = frozenset({"none", "not_told"})
+"""States of a part without a bond, as far as anybody said."""
+SERVING = frozenset({"counts", "departs", "mend"})
+"""States of a part with a bond that connects."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,20 +66,29 @@ def judged_bonds(
     return {name: tuple(some) for name, some in grouped.items()}
 
 
-def bond_state(bonds: Sequence[JudgedBond], pack: RulePack) -> str:
+def bond_state(part: Part, bonds: Sequence[JudgedBond], pack: RulePack) -> str:
     """What the bonds of a part come to.
 
-    `counts`: one surely connects. `mend`: the same, but it must surely be put right. `failed`: none can be relied on,
-    surely. `cannot_rely`: none is shown to connect. `none`: there is none.
+    `counts`: one surely connects. `departs`: the same, but it surely departs from the edition. `mend`: it must surely be put right.
+    `failed`: none can be relied on, surely. `cannot_rely`: none is shown to connect. `none`: there is none. `not_told`: nobody said.
+    Packs that know no `departs` or `not_told` take these for `counts` and `none`.
     """
     if not bonds:
-        return "none"
-    counting = [bond for bond in bonds if bond.subject.levels[CONNECTION].worst_case == 0]
+        return "none" if part.bonds_known or not _knows("not_told", pack) else "not_told"
+    counting = [bond.subject.levels[COMPLIANCE] for bond in bonds if bond.subject.levels[CONNECTION].worst_case == 0]
     if counting:
         top = len(pack.outcomes[COMPLIANCE].levels) - 1
-        return "mend" if all(bond.subject.levels[COMPLIANCE].lowest == top for bond in counting) else "counts"
+        if all(level.lowest == top for level in counting):
+            return "mend"
+        departs = pack.outcomes[COMPLIANCE].levels.index(_DEPARTS)
+        surely = all(level.lowest >= departs for level in counting) and any(level.worst_case == departs for level in counting)
+        return "departs" if surely and _knows("departs", pack) else "counts"
     failed = pack.outcomes[CONNECTION].levels.index(_FAILED_FROM)
     return "failed" if all(bond.subject.levels[CONNECTION].lowest >= failed for bond in bonds) else "cannot_rely"
+
+
+def _knows(state: str, pack: RulePack) -> bool:
+    return any(state in row.bond for row in pack.joints)
 
 
 def findings(bonds: Sequence[JudgedBond], pack: RulePack) -> str:
@@ -98,9 +112,10 @@ def _place_of(part: Subject, pack: RulePack) -> dict[str, FactValue]:
     }
 
 
-def bond_answer(bond: JudgedBond, pack: RulePack) -> BondAnswer:
-    """A judged bond as it is answered."""
-    verdicts = tuple(verdict(bond.subject, name, pack) for name in pack.outcomes if pack.outcomes[name].of == BOND)
+def bond_answer(bond: JudgedBond, inspected: bool, pack: RulePack) -> BondAnswer:
+    """A judged bond as it is answered; `inspected`: whether the work is one that reports."""
+    told = [name for name in pack.outcomes if pack.outcomes[name].of == BOND and (inspected or name != REPORT)]
+    verdicts = tuple(verdict(bond.subject, name, pack) for name in told)
     words = {one.outcome: one.words for one in verdicts}
     findings = [
         one.words

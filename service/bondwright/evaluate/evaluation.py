@@ -27,6 +27,8 @@ from bondwright.rulebook.facts import FactValue
 from bondwright.rulebook.pack import NOT_JUDGED, PackHead, RulePack
 
 _KILO = 1000
+_OF_ITS_OWN = "{bond}"
+"""What a line says of one part alone."""
 
 
 def evaluate(installation: Installation, pack: RulePack, acting: Acting) -> Evaluation:
@@ -90,8 +92,10 @@ def _told(
     """The answers of the parts that are judged, by name, with readings and, of an inspection, findings."""
     names = {part.subject.name: part.head.name for part in parts}
     judged = [part for part in parts if part.judged]
+    work = pack.properties["works"][installation.work.kind]
     plain = {
-        part.subject.name: part_answer(part, chosen[part.subject.name], bonds[part.subject.name], names, size, pack) for part in judged
+        part.subject.name: part_answer(part, chosen[part.subject.name], bonds[part.subject.name], names, size, work, pack)
+        for part in judged
     }
     tests = measured(judged, pack, acting)
     told = {name: replace(one, readings=tests[name].readings, test_to_make=tests[name].to_make) for name, one in plain.items()}
@@ -137,7 +141,8 @@ def _groups(parts: Sequence[PartAnswer], unjudged: Sequence[NotJudged], pack: Ru
         if part.act == NOT_JUDGED:
             key: tuple[str, ...] = (part.act, part.verdicts[0].because[0].rule)
         else:
-            key = (part.act,) if part.mark == "leave" else ("", part.part)
+            alike = part.mark == "leave" and _OF_ITS_OWN not in pack.advice[part.act].line
+            key = (part.act,) if alike else ("", part.part)
         grouped.setdefault(key, []).append(part)
     return tuple(Group(some[0].mark, _line(some, aside, pack), tuple(one.part for one in some)) for some in grouped.values())
 

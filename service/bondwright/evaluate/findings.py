@@ -18,7 +18,9 @@ FINDING = "finding"
 _REFUSED = "owner_refused"
 _BONDS: Mapping[str, str] = {
     "none": "none",
+    "not_told": "none",
     "counts": "connects",
+    "departs": "connects",
     "mend": "connects",
     "cannot_rely": "not_shown",
     "failed": "fails",

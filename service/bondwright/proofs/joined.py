@@ -4,12 +4,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import product
 
-from bondwright.evaluate.acts import OBJECTION
+from bondwright.evaluate.acts import LOOKING, OBJECTION
 from bondwright.evaluate.parts import DUTY
 from bondwright.proofs.findings import Finding
-from bondwright.rulebook.pack import COVERED, Joint, RulePack
+from bondwright.rulebook.pack import COVERED, LOOK_FIRST, Joint, RulePack
 
-BOND_STATES = ("none", "counts", "mend", "cannot_rely", "failed", "covered")
+BOND_STATES = ("none", "not_told", "counts", "departs", "mend", "cannot_rely", "failed", "covered")
 """The states in which the bond that is there can be found, as `evaluate.bonds` names them."""
 _DO = "do"
 _REMOVE = "remove"
@@ -41,6 +41,10 @@ def joined(pack: RulePack) -> tuple[Finding, ...]:
     if COVERED in pack.advice and not duty.covered:
         found.append(
             Finding("joined", "error", duty.place, f"`{DUTY}` has no words for a part that another one's bond serves; write `{COVERED}`")
+        )
+    if LOOKING & pack.advice.keys() and not duty.look_first:
+        found.append(
+            Finding("joined", "error", duty.place, f"`{DUTY}` has no words for a bond of which nobody spoke; write `{LOOK_FIRST}`")
         )
     situations = tuple(_situations(pack))
     rows = {one: _fitting(one, pack) for one in situations}

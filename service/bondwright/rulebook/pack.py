@@ -26,6 +26,8 @@ NOT_JUDGED = "not_judged"
 """What there is to act on, and the act, where a pack has no rule for a thing."""
 COVERED = "covered"
 """What is safe to act on where the bond or connection of another part serves this one."""
+LOOK_FIRST = "look_first"
+"""What is safe to act on where nobody said whether a bond is there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,8 @@ class Outcome:
     `levels`: ladder from least to most cautious, whose first level holds when no rule speaks; empty for a size, which has
     a `unit` and a `cautious` end (larger or smaller). `words`: what each level is called on paper. `codes`: the code under which
     an inspection reports each level, empty for one that it gives none. `unsettled`: none where every level is safe to act on though
-    it is not settled. `covered`: what it is called where another part's bond serves (empty: as its level). `otherwise_…`: why
+    it is not settled. `covered`: what it is called where another part's bond serves, `look_first`: where nobody said whether
+    a bond is there (empty: as its level). `otherwise_…`: why
     the first level holds when no rule speaks, and on what that rests.
     """
 
@@ -70,6 +73,7 @@ class Outcome:
     codes: tuple[str, ...] = ()
     unsettled: Unsettled | None = None
     covered: str = ""
+    look_first: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +99,7 @@ class Joint:
     """The table that joins duty and objection into one act, row by row; the first row that fits is used.
 
     `duty`, `objection`: the level names that fit (empty: any). `duty_firm`, `objection_firm`: yes, no or any. `bond`: the
-    states that fit (none, counts, mend, cannot_rely, failed, covered; empty: any).
+    states that fit (none, not_told, counts, departs, mend, cannot_rely, failed, covered; empty: any).
     """
 
     duty: tuple[str, ...]

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from bondwright.rulebook.facts import FactDefinition
-from bondwright.rulebook.pack import COVERED, NOT_SETTLED, Outcome, Source, Unsettled
+from bondwright.rulebook.pack import COVERED, LOOK_FIRST, NOT_SETTLED, Outcome, Source, Unsettled
 from bondwright.shelf.reading.nodes import Map, Node, Scalar, refused, shown
 from bondwright.shelf.reading.scalars import as_items, as_map, base_unit, fields, new_members, new_name, one_of, row_name, some_of, text
 from bondwright.shelf.reading.values import read_backing
@@ -99,7 +99,7 @@ def _outcome(
 ) -> Outcome:
     name = row_name(key, "an outcome")
     sized = "unit" in as_map(node, f"outcome `{name}`").entries
-    own, optional = (("unit", "cautious"), ()) if sized else (("levels",), ("unsettled", COVERED))
+    own, optional = (("unit", "cautious"), ()) if sized else (("levels",), ("unsettled", COVERED, LOOK_FIRST))
     entries = fields(node, f"outcome `{name}`", ("of", "stage", "otherwise", *own), optional)
     otherwise = fields(entries["otherwise"], "`otherwise`", ("clause", "why", "source"))
     backing = read_backing(otherwise["source"], sources)
@@ -123,6 +123,7 @@ def _outcome(
         codes=codes,
         unsettled=_unsettled(entries["unsettled"], levels, codes, undeclared) if "unsettled" in entries else None,
         covered=covered,
+        look_first=text(entries[LOOK_FIRST], f"`{LOOK_FIRST}`") if LOOK_FIRST in entries else "",
         otherwise_source=backing.source,
         otherwise_kind=backing.kind,
         otherwise_confidence=backing.confidence,
@@ -135,8 +136,9 @@ def _levels(node: Node, undeclared: Undeclared | None) -> tuple[tuple[str, ...],
     if not ladder.keys:
         raise refused(ladder.place, "`levels` names at least two levels, from least to most cautious")
     levels = new_members(ladder.keys.values(), "a level")
-    if COVERED in levels:
-        raise refused(ladder.keys[COVERED].place, f"`{COVERED}` cannot be the name of a level; it has a meaning of its own")
+    for own in (COVERED, LOOK_FIRST):
+        if own in levels:
+            raise refused(ladder.keys[own].place, f"`{own}` cannot be the name of a level; it has a meaning of its own")
     if undeclared is not None:
         words = tuple(text(entry, "the words of a level") for entry in ladder.entries.values())
         return levels, words, tuple(undeclared.codes.get(level, "") for level in levels)

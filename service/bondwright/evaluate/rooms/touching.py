@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from bondwright.evaluate.acts import Act
 from bondwright.evaluate.answer import Question
+from bondwright.evaluate.bonds import SERVING
 from bondwright.evaluate.parts import DUTY, Part, required, stays_outside
 from bondwright.evaluate.readings import resistance_between
 from bondwright.evaluate.reasoning.stages import Subject, subject
@@ -40,7 +41,7 @@ class House:
     def connected(self, part: Part, planned: bool) -> Known:
         """Whether a part is connected to the main bonding; `planned`: with the connections of the plan made."""
         name = part.subject.name
-        if self.states[name] in ("counts", "mend") or (planned and self.acts[name].advice.mark in ("do", "measure_first")):
+        if self.states[name] in SERVING or (planned and self.acts[name].advice.mark in ("do", "measure_first")):
             return "yes"
         if self.acts[name].covered_by:
             return "unknown"

@@ -10,9 +10,24 @@ from bondwright.shelf.reading.scalars import as_items, as_map, fields, listed, n
 
 MARKS = ("do", "leave", "do_not_connect", "measure_first", "settle_first", "stop", "remove", NOT_JUDGED)
 """What an act asks for."""
-BONDS = ("none", "counts", "cannot_rely", "mend", "failed", "covered")
+BONDS = ("none", "not_told", "counts", "departs", "cannot_rely", "mend", "failed", "covered")
 """States of the bond that is there already."""
-PLACEHOLDERS = ("part", "place", "size", "bond", "location", "reading", "once", "duty", "objection", "governed_by", "known", "ask")
+PLACEHOLDERS = (
+    "part",
+    "place",
+    "size",
+    "bond",
+    "before",
+    "departure",
+    "location",
+    "reading",
+    "once",
+    "duty",
+    "objection",
+    "governed_by",
+    "known",
+    "ask",
+)
 """What may stand in braces in advice; `duty` and `objection` are the words of those verdicts, so that a line says no more than they,
 the last three those of a kind that is not judged."""
 _READING = ("points", "range", "prepare", "passes", "fails", "between")
