@@ -134,7 +134,7 @@ def test_a_touch_current_without_a_reason_is_told() -> None:
 
 
 def test_stop_says_what_not_to_do_and_three_ways_out() -> None:
-    riser = {"kind": "water", "comes_from": "communal_riser", "far_end_earthing": "different", "enters_as": "copper", "inside": "nothing"}
+    riser = {"kind": "water", "comes_from": "communal_riser", "far_end_earthing": "separate", "enters_as": "copper", "inside": "nothing"}
 
     (part,) = judged({"work": WORK, "services": [riser]}).parts
 

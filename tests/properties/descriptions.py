@@ -72,7 +72,7 @@ OUTDOOR_ITEMS = ("gate", "balcony", "cladding", "other")
 """Kinds of item of which nobody can tell where they stand unless it is said."""
 _agreed = st.sampled_from(("unknown", "unknown", "no", "yes"))
 _kinds = st.sampled_from(("water", "water", "gas", "gas", "heating", "oil", "drain", "district_heating", "duct"))
-_origins = mostly("ground", "ground", "above_ground", "neighbour", "communal_riser", "outbuilding", "inside_only")
+_origins = mostly("ground", "ground", "above_ground", "neighbour", "communal_riser", "outbuilding", "separate_source", "inside_only")
 _materials = st.sampled_from(_EVERYTHING)
 _joints = mostly("continuous", "soldered", "compression", "plastic_push_fit", "insulating_joint")
 _position: Said = {"stands": st.sampled_from(("inside", "inside", "both", "outside", "outside", "unknown"))}
@@ -80,7 +80,7 @@ _surroundings = mostly("soil", "ground_bearing_floor", "timber_floor", "free_air
 _frame = {
     "kind": _kinds,
     "comes_from": _origins,
-    "far_end_earthing": mostly("same", "same", "different"),
+    "far_end_earthing": mostly("same", "same_network", "additional_electrode", "different", "separate"),
     "meter": st.fixed_dictionaries({"position": mostly("inside", "outside", "none"), "body": mostly("metal", "plastic")}),
     "protective_conductor": yes_no,
     "joined_to": unless_unknown(st.lists(_kinds, max_size=2)),

@@ -23,7 +23,7 @@ FRAMES = st.fixed_dictionaries(
         "id": st.just("s"),
         "kind": st.sampled_from(("water", "gas", "oil", "heating", "drain")),
         "comes_from": mostly("ground", "ground", "above_ground", "neighbour", "inside_only"),
-        "far_end_earthing": mostly("same", "different"),
+        "far_end_earthing": mostly("same", "different", "separate"),
         "meter": st.just({"position": "none"}),
         "joined_to": unless_unknown(st.lists(st.sampled_from(("water", "gas", "heating")), max_size=1)),
         "protective_conductor": yes_no,

@@ -22,6 +22,7 @@ _REACH: Mapping[str, Source] = {
     "reaches_ground": "ground",
     "reaches_other_installation": "other_installation",
     "joined_to_other_earthing": "other_earthing_system",
+    "joined_to_mixed_earthing": "mixed_earthing",
 }
 
 
@@ -73,7 +74,7 @@ def judged_parts(
     Raises: Contradiction, where a reading shows a path to earth that the description rules out.
     """
     graph = found.graph
-    reach = {fact: _Reach(reached(graph, source), near_gaps(graph, source)) for fact, source in _REACH.items()}
+    reach = {fact: _Reach(reached(graph, source), near_gaps(graph, source)) for fact, source in _REACH.items() if fact in pack.facts}
     pieces = [(run, _lengths(found, run)) for run in runs(graph)] + [
         (Run(), (length,)) for node, length in found.lengths.items() if graph.metal[node] == "no"
     ]

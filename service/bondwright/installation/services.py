@@ -60,9 +60,17 @@ class ServiceFrame(Described):
 
     id: LeftOut[Id] = Field(None, description="Your own name for it; left out, its place in the document is its name.")
     kind: ServiceKind = Field(description="What it carries.")
-    comes_from: Origin = Field("unknown", description="Where it comes from, or goes to, outside these premises.")
-    far_end_earthing: Literal["same", "different", "unknown"] = Field(
-        "unknown", description="Of a pipe shared with a neighbour, riser or outbuilding: does its far end share this earthing?"
+    comes_from: Origin = Field(
+        "unknown",
+        description="Where it comes from, or goes to, outside these premises. `neighbour`: shared with premises on the public network, each"
+        " on a service of its own. `separate_source`: shared with premises on a source of their own, as a private transformer or generator.",
+    )
+    far_end_earthing: Literal["same", "same_network", "additional_electrode", "different", "separate", "unknown"] = Field(
+        "unknown",
+        description="Of a riser, or a pipe to an outbuilding: how its far end is earthed. `same`: by this installation. `same_network`: by a"
+        " service of its own from the same distributor's network, of the same type. `additional_electrode`: by this installation, with an"
+        " electrode added. `different`: by another type of earthing, as an electrode (TT) beside PME, and nobody knows more. `separate`: by"
+        " an earthing that is meant to be kept apart from this one.",
     )
     meter: Meter = Field(default_factory=lambda: Meter(), description="The meter, if the service has one.")
     protective_conductor: YesNo = Field(

@@ -87,7 +87,9 @@ ServiceKind: TypeAlias = Literal[
     "refrigerant",
     "cathodically_protected_pipe",
 ]
-Origin: TypeAlias = Literal["ground", "above_ground", "neighbour", "communal_riser", "outbuilding", "inside_only", "unknown"]
+Origin: TypeAlias = Literal[
+    "ground", "above_ground", "neighbour", "separate_source", "communal_riser", "outbuilding", "inside_only", "unknown"
+]
 Surroundings: TypeAlias = Literal[
     "soil",
     "ground_bearing_floor",

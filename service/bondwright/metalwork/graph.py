@@ -8,8 +8,9 @@ from typing import Literal, TypeAlias
 Known: TypeAlias = Literal["yes", "unknown", "no"]
 """Whether something is so: certainly, perhaps, certainly not."""
 
-Source: TypeAlias = Literal["ground", "other_installation", "other_earthing_system", "protective_conductor"]
-"""Where a potential can come from: the ground; another installation's earth; another earthing system; own protective conductors."""
+Source: TypeAlias = Literal["ground", "other_installation", "other_earthing_system", "mixed_earthing", "protective_conductor"]
+"""Where a potential can come from: the ground; another installation's earth; an earthing system meant to be separate; one of another
+type, of which nobody knows whether it is meant to be; own protective conductors."""
 
 Run: TypeAlias = frozenset[str]
 """Nodes that are one piece of metal in every possible world."""

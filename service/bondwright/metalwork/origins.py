@@ -1,10 +1,13 @@
 """Where a service comes from, as contacts of the length that enters."""
 
 from bondwright.installation.services import ServiceFrame
-from bondwright.metalwork.graph import Known
-from bondwright.metalwork.known import both
+from bondwright.metalwork.graph import Known, Source
+from bondwright.metalwork.known import both, known
 from bondwright.metalwork.lengths import Sheet, gap
 from bondwright.metalwork.tables import Tables
+
+_EARTHINGS: tuple[tuple[Source, str], ...] = (("other_earthing_system", "other_earthing"), ("mixed_earthing", "mixed_earthing"))
+"""The earthings that metal from outside may be tied to, and the column that says it."""
 
 
 def touch_origin(sheet: Sheet, tables: Tables, service: ServiceFrame, pointer: str, node: str, material: str) -> None:
@@ -14,8 +17,9 @@ def touch_origin(sheet: Sheet, tables: Tables, service: ServiceFrame, pointer: s
     sheet.touch(node, "ground", both(touches, tables.ask("origins", service.comes_from, "ground")), ask)
     conducts = tables.ask("materials", material, "conducts")
     sheet.touch(node, "other_installation", both(conducts, tables.ask("origins", service.comes_from, "other_installation")), ask)
-    tied, question = _other_earthing(tables, service, pointer)
-    sheet.touch(node, "other_earthing_system", both(conducts, tied), question)
+    for source, column in _EARTHINGS:
+        tied, question = _earthing(tables, service, pointer, column)
+        sheet.touch(node, source, both(conducts, tied), question)
 
 
 def earthy_at_entry(tables: Tables, service: ServiceFrame) -> Known:
@@ -30,7 +34,8 @@ def touch_protective_conductor(sheet: Sheet, service: ServiceFrame, pointer: str
         sheet.touch(node, "protective_conductor", value, gap("protective_conductor", f"{pointer}/protective_conductor"))
 
 
-def _other_earthing(tables: Tables, service: ServiceFrame, pointer: str) -> tuple[Known, str]:
-    if tables.word("origins", service.comes_from, "other_earthing") == "far_end":
-        return tables.ask("far_ends", service.far_end_earthing, "other_earthing"), gap("far_end_earthing", f"{pointer}/far_end_earthing")
-    return tables.ask("origins", service.comes_from, "other_earthing"), gap("comes_from", f"{pointer}/comes_from")
+def _earthing(tables: Tables, service: ServiceFrame, pointer: str, column: str) -> tuple[Known, str]:
+    """Whether the entering length is tied to an earthing of that column, and the question; certainly not where the pack has no such column."""
+    if tables.told("origins", service.comes_from, column, "no") == "far_end":
+        return tables.ask("far_ends", service.far_end_earthing, column), gap("far_end_earthing", f"{pointer}/far_end_earthing")
+    return known(tables.told("origins", service.comes_from, column, "no")), gap("comes_from", f"{pointer}/comes_from")

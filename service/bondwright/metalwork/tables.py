@@ -9,6 +9,7 @@ from bondwright.installation.services import ServiceFrame
 from bondwright.installation.words import BORE_BOUNDS_MM, LENGTH_BOUNDS_M, Bore, Conductivity, Length
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import both, either, known
+from bondwright.rulebook.facts import UNKNOWN
 from bondwright.rulebook.kinds import KindOf
 from bondwright.rulebook.pack import RulePack
 
@@ -20,16 +21,18 @@ class Tables:
     pack: RulePack
 
     def ask(self, table: str, row: str, column: str) -> Known:
-        """A yes, unknown or no of a table."""
-        return known(self.pack.properties[table][row][column])
+        """A yes, unknown or no of a table; for a word that a pack published before it lacks, what it says of the unknown."""
+        rows = self.pack.properties[table]
+        return known(rows.get(row, rows.get(UNKNOWN, {}))[column])
 
     def word(self, table: str, row: str, column: str) -> str:
         """A text of a table."""
         return self.pack.properties[table][row][column]
 
-    def told(self, table: str, row: str, column: str) -> str:
-        """The same; unknown where the pack's table has no such column, as in one published before code asked for it."""
-        return self.pack.properties[table][row].get(column, "unknown")
+    def told(self, table: str, row: str, column: str, otherwise: str = UNKNOWN) -> str:
+        """A text of a table, by the same rule; `otherwise` where it has no such column, as in a pack published before code asked for it."""
+        rows = self.pack.properties[table]
+        return rows.get(row, rows.get(UNKNOWN, {})).get(column, otherwise)
 
     def kind_word(self, of: KindOf, kind: str, column: str, otherwise: str = "unknown") -> str:
         """A text of the row of a kind; `otherwise` where the pack has no such row or column."""
