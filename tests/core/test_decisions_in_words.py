@@ -99,6 +99,20 @@ def test_like_parts_to_leave_stand_under_one_line() -> None:
     assert [(group.mark, len(group.parts)) for group in evaluation.groups] == [("leave", 3)]
 
 
+def test_a_bond_measured_good_on_metal_that_reads_high_with_it_on_is_refused_at_the_reading() -> None:
+    good = {"on": "inside_pipe", "connected_to": "main_earthing_terminal", "size": 10, "material": "copper", "length_m": 5}
+    bond = good | {"continuity": "0.02 ohm", "continuity_parted": "yes"}
+    described = measured(reading="700 kohm", own_bond="on")
+    pipe = described["services"][0]
+
+    with pytest.raises(Contradiction) as refused:
+        judged({**described, "services": [pipe | {"bonds": [bond]}]})
+
+    assert refused.value.faults[0].pointer == "/services/0/measurements/0/reading"
+    unmeasured = judged({**described, "services": [pipe | {"bonds": [bond | {"continuity": "unknown"}]}]}).parts[1]
+    assert unmeasured.observation is not None and unmeasured.observation.code == "FI"
+
+
 def test_a_reading_that_contradicts_the_description_is_refused_at_its_place() -> None:
     with pytest.raises(Contradiction) as refusal:
         judged(measured(reading="200 ohm"))

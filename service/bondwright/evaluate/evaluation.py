@@ -8,6 +8,7 @@ from bondwright.evaluate.acts import Act, acts, bond_states, part_answer, plan_a
 from bondwright.evaluate.answer import FORM, Evaluation, Group, NotJudged, PartAnswer, SizeVerdict
 from bondwright.evaluate.bonds import JudgedBond, judged_bonds
 from bondwright.evaluate.choosing.pack_used import PackUsed
+from bondwright.evaluate.contradicted import refuse_contradicted
 from bondwright.evaluate.feeder import feeder_answer
 from bondwright.evaluate.findings import findings_of, reported
 from bondwright.evaluate.measuring import measured
@@ -98,11 +99,12 @@ def _told(
         for part in judged
     }
     tests = measured(judged, pack, acting)
+    refuse_contradicted(judged, bonds, tests, pack)
     told = {name: replace(one, readings=tests[name].readings, test_to_make=tests[name].to_make) for name, one in plain.items()}
     if not isinstance(installation.work, InspectedWork):
         return told
     findings = findings_of(judged, plain, chosen, states, pack, acting)
-    return {name: reported(one, findings[name], pack) for name, one in told.items()}
+    return {name: reported(one, (*findings[name], *tests[name].reports), pack) for name, one in told.items()}
 
 
 def chosen_date(installation: Installation) -> tuple[str, date]:

@@ -16,15 +16,22 @@ from bondwright.rulebook.pack import RulePack
 READING = "reading"
 TEST = "test"
 FOUND = "reading_found"
+_REPORT = "reading_report"
 _TO_MAKE = "test_to_make"
+_RESULTS = ("fails", "passes", "proves_nothing")
+"""What readings come to, the word that says most first; any other level proves nothing of the metal."""
 
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """What was measured on one part, and what is to be looked at or measured next; nothing where the pack does not say."""
+    """What was measured on one part, and what is to be looked at or measured next; nothing where the pack does not say.
+
+    `reports`: what an inspection reports of the readings themselves.
+    """
 
     readings: tuple[ReadingAnswer, ...] = ()
     to_make: Verdict | None = None
+    reports: tuple[Verdict, ...] = ()
 
 
 def measured(parts: Sequence[Part], pack: RulePack, acting: Acting) -> Mapping[str, Measured]:
@@ -37,7 +44,12 @@ def measured(parts: Sequence[Part], pack: RulePack, acting: Acting) -> Mapping[s
     for (part, _, _), judged in zip(taken, run_stages(pack, READING, rows, acting), strict=True):
         readings[part.subject.name].append(judged)
     tests = run_stages(pack, TEST, [_test(part.subject, readings[part.subject.name], pack) for part in parts], acting)
-    return {test.name: Measured(tuple(_answer(one, pack) for one in readings[test.name]), verdict(test, _TO_MAKE, pack)) for test in tests}
+    return {
+        test.name: Measured(
+            tuple(_answer(one, pack) for one in readings[test.name]), verdict(test, _TO_MAKE, pack), _reports(readings[test.name], pack)
+        )
+        for test in tests
+    }
 
 
 def _reading(part: Subject, found: Found, what: Measurement, pack: RulePack) -> Subject:
@@ -64,7 +76,15 @@ def _result(readings: Sequence[Subject], pack: RulePack) -> str:
         return "none"
     levels = [one.levels[FOUND] for one in readings]
     firm = [pack.outcomes[FOUND].levels[level.worst_case] for level in levels if level.firm]
-    return next((word for word in ("fails", "passes", "proves_nothing") if word in firm), "unknown")
+    if any(word not in _RESULTS for word in firm):
+        firm.append("proves_nothing")
+    return next((word for word in _RESULTS if word in firm), "unknown")
+
+
+def _reports(readings: Sequence[Subject], pack: RulePack) -> tuple[Verdict, ...]:
+    """What is to be reported of the readings, each thing once; nothing of those that are sound."""
+    told = [verdict(one, _REPORT, pack) for one in readings if _REPORT in pack.outcomes and one.levels[_REPORT].worst_case > 0]
+    return tuple({one.act_on: one for one in told}.values())
 
 
 def _answer(one: Subject, pack: RulePack) -> ReadingAnswer:

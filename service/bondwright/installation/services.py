@@ -63,14 +63,14 @@ class ServiceFrame(Described):
     comes_from: Origin = Field(
         "unknown",
         description="Where it comes from, or goes to, outside these premises. `neighbour`: shared with premises on the public network, each"
-        " on a service of its own. `separate_source`: shared with premises on a source of their own, as a private transformer or generator.",
+        " on a service of its own. `separate_source`: shared with premises on a source of their own, as a transformer or a generator.",
     )
     far_end_earthing: Literal["same", "same_network", "additional_electrode", "different", "separate", "unknown"] = Field(
         "unknown",
-        description="Of a riser, or a pipe to an outbuilding: how its far end is earthed. `same`: by this installation. `same_network`: by a"
-        " service of its own from the same distributor's network, of the same type. `additional_electrode`: by this installation, with an"
-        " electrode added. `different`: by another type of earthing, as an electrode (TT) beside PME, and nobody knows more. `separate`: by"
-        " an earthing that is meant to be kept apart from this one.",
+        description="Of a riser, or a pipe to an outbuilding: how its far end is earthed. `same`: by this one. `same_network`: by a"
+        " service of its own from the same distributor's network, of the same type. `additional_electrode`: by this installation, and by"
+        " an electrode added there. `different`: by another type of earthing, as an electrode (TT) beside PME, and nobody knows more."
+        " `separate`: by an earthing that is meant to be kept apart from this one.",
     )
     meter: Meter = Field(default_factory=lambda: Meter(), description="The meter, if the service has one.")
     protective_conductor: YesNo = Field(
