@@ -8,10 +8,9 @@ from bondwright.evaluate.acts import Act, acts, bond_states, part_answer, plan_a
 from bondwright.evaluate.answer import FORM, Evaluation, Group, NotJudged, PartAnswer, SizeVerdict
 from bondwright.evaluate.bonds import JudgedBond, judged_bonds
 from bondwright.evaluate.choosing.pack_used import PackUsed
-from bondwright.evaluate.contradicted import refuse_contradicted
 from bondwright.evaluate.feeder import feeder_answer
 from bondwright.evaluate.findings import findings_of, reported
-from bondwright.evaluate.measuring import measured
+from bondwright.evaluate.measuring import measured, refuse_contradicted
 from bondwright.evaluate.parts import Part, judged_parts, required
 from bondwright.evaluate.readings import Limits, limits
 from bondwright.evaluate.reasoning.stages import Acting, Subject

@@ -3,7 +3,9 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from bondwright.errors import Contradiction, Fault
 from bondwright.evaluate.answer import ReadingAnswer, Verdict
+from bondwright.evaluate.bonds import CONNECTION, JudgedBond
 from bondwright.evaluate.parts import Part
 from bondwright.evaluate.readings import reading_facts
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
@@ -16,6 +18,7 @@ from bondwright.rulebook.pack import RulePack
 READING = "reading"
 TEST = "test"
 FOUND = "reading_found"
+_SPEAKS_AGAINST = "speaks_against_its_bond"
 _REPORT = "reading_report"
 _TO_MAKE = "test_to_make"
 _RESULTS = ("fails", "passes", "proves_nothing")
@@ -50,6 +53,27 @@ def measured(parts: Sequence[Part], pack: RulePack, acting: Acting) -> Mapping[s
         )
         for test in tests
     }
+
+
+def refuse_contradicted(
+    parts: Sequence[Part], bonds: Mapping[str, tuple[JudgedBond, ...]], tests: Mapping[str, Measured], pack: RulePack
+) -> None:
+    """Pass, unless a reading surely speaks against a bond that surely connects. Packs without that level know no such reading.
+
+    Raises: Contradiction, with the place of each such reading.
+    """
+    if FOUND not in pack.outcomes or _SPEAKS_AGAINST not in pack.outcomes[FOUND].levels:
+        return
+    way_out = "the bond was measured good, and its metal reads high with it on; measure both again, and leave the wrong reading out"
+    faults = tuple(
+        Fault(f"{reading.pointer}/reading", way_out)
+        for part in parts
+        if any(bond.subject.levels[CONNECTION].worst_case == 0 for bond in bonds[part.subject.name])
+        for reading in tests[part.subject.name].readings
+        if reading.verdict.firm and reading.verdict.worst_case == _SPEAKS_AGAINST
+    )
+    if faults:
+        raise Contradiction(faults)
 
 
 def _reading(part: Subject, found: Found, what: Measurement, pack: RulePack) -> Subject:
