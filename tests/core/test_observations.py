@@ -64,7 +64,9 @@ def code(one: PartAnswer | BondAnswer | RoomAnswer) -> str | None:
     ],
 )
 def test_a_bond_is_coded_for_what_was_found_and_not_for_what_nobody_looked_at(found: dict[str, Any], expected: str | None) -> None:
-    assert code(bond(**found)) == expected
+    told = part(INSPECTION, {**GOOD, **found})
+
+    assert (code(told), code(told.bonds[0])) == (expected, None)
 
 
 def test_a_finding_is_coded_though_something_worse_is_not_excluded() -> None:
@@ -72,11 +74,11 @@ def test_a_finding_is_coded_though_something_worse_is_not_excluded() -> None:
 
     report = next(one for one in unmeasured.verdicts if one.outcome == "bond_report")
     assert (report.act_on, report.worst_case, report.lowest_possible) == ("improvement", "potentially_dangerous", "improvement")
-    assert code(unmeasured) == "C3"
+    assert code(part(INSPECTION, {**GOOD, "labelled": "no", "continuity": "unknown"})) == "C3"
 
 
 def test_an_observation_says_what_was_found_and_what_it_departs_from() -> None:
-    assert bond(labelled="no", continuity="unknown").observation == Observation(
+    assert part(INSPECTION, {**GOOD, "labelled": "no", "continuity": "unknown"}).observation == Observation(
         code="C3",
         words="A sound bond below the present edition is worth improving; the supply stays on. Found: no label.",
         clause="514.13.1; 653.3; Appendix 6",
@@ -95,3 +97,23 @@ def test_other_work_than_an_inspection_has_no_observation() -> None:
     told = part(ALTERATION, {**GOOD, "labelled": "no"})
 
     assert (code(told), code(told.bonds[0])) == (None, None)
+
+
+def test_two_bonds_with_different_faults_have_an_observation_each_and_the_worst_is_the_parts() -> None:
+    told = part(INSPECTION, {**GOOD, "labelled": "no"}, {**GOOD, "size": 4})
+
+    assert (code(told), [code(one) for one in told.bonds]) == ("C2", ["C3", None])
+
+
+@pytest.mark.parametrize("bonds", [[], [{"on": "entering_pipe", **GOOD, "connected_to": "nothing"}]], ids=["no bond", "a bond to nothing"])
+def test_one_break_is_reported_once_and_not_of_every_length_beyond_it(bonds: list[Any]) -> None:
+    water = {"id": "water", "kind": "water", "comes_from": "ground", "enters_as": "lead", "joined_by": "unknown", "inside": "copper"}
+    hidden = {"hidden": "yes", "hidden_in": "stud_void", "insulating_section": "none", "joined_to": ["heating"], "bonds": bonds}
+    heating = {"id": "heating", "kind": "heating", "comes_from": "inside_only", "enters_as": "copper", "inside": "copper", "bonds": []}
+    heating |= {"hidden": "no", "joined_to": ["water"]}
+    radiators = {"id": "radiators", "kind": "radiator", "fed_by": "metal", "material": "steel", "touches": "nothing_earthy", "bonds": []}
+
+    answer = judged({"work": INSPECTION, "supply": SUPPLY, "services": [water | hidden, heating], "items": [radiators]})
+
+    assert [code(one) for one in answer.parts if code(one)] == ["C2"]
+    assert [code(bond) for one in answer.parts for bond in one.bonds if code(bond)] == []

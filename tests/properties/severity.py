@@ -76,7 +76,7 @@ def disagreements(answer: Json, page: str, pack: RulePack) -> list[Disagreement]
         for subject in answer[kind]:
             where = f"{kind} {subject['name']}"
             found += [*_subject(where, subject, inspected, pack), *_page(where, subject, page, pack)]
-            found += [one for bond in subject.get("bonds", ()) for one in _bond(f"bond {bond['bond']}", bond, inspected, pack)]
+            found += [one for bond in subject.get("bonds", ()) for one in _bond(f"bond {bond['bond']}", bond, subject, inspected, pack)]
             found += [one for taken in subject.get("readings", ()) for one in _line("reading", taken, [taken["verdict"]], pack)]
     if feeder := answer["feeder"]:
         found += [
@@ -93,12 +93,16 @@ def disagreements(answer: Json, page: str, pack: RulePack) -> list[Disagreement]
 def _subject(where: str, subject: Json, inspected: bool, pack: RulePack) -> Iterator[Disagreement]:
     yield from _verdicts(where, subject, pack)
     yield from _act(where, subject, pack)
-    yield from _observation(where, subject, verdicts_of({**subject, "bonds": [], "readings": []}), inspected, pack)
+    told_here = [one for bond in subject.get("bonds", ()) if not bond["observation"] for one in bond["verdicts"]]
+    own = verdicts_of({**subject, "bonds": [], "readings": []})
+    yield from _observation(where, subject, [*own, *told_here], inspected, pack)
 
 
-def _bond(where: str, bond: Json, inspected: bool, pack: RulePack) -> Iterator[Disagreement]:
+def _bond(where: str, bond: Json, part: Json, inspected: bool, pack: RulePack) -> Iterator[Disagreement]:
+    """A bond; what is wrong with it may be told of the part that it is on, once."""
     yield from _line(where, bond, bond["verdicts"], pack)
-    yield from _observation(where, bond, bond["verdicts"], inspected, pack)
+    if bond["observation"] or not part["observation"] or codes_of(bond["verdicts"], pack) != {part["observation"]["code"]}:
+        yield from _observation(where, bond, bond["verdicts"], inspected, pack)
     connection = next(one for one in bond["verdicts"] if one["outcome"] == "bond_connection")
     if bond["counts"] != connection["act_on"]:
         yield Disagreement(where, f"counts {bond['counts']}, act_on {connection['act_on']}", APART)

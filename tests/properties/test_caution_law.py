@@ -1,6 +1,7 @@
 """Withholding facts never makes an evaluation less cautious, and what is called firm stays."""
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from hypothesis import HealthCheck, Phase, assume, example, given, settings
 from hypothesis import strategies as st
@@ -46,13 +47,30 @@ def _parts(fuller: Judged, held: Judged) -> Iterator[str]:
             yield from (
                 f"{outcome} of {node}: {before[outcome]} to {after[outcome]}" for outcome in before if after[outcome] < before[outcome]
             )
-            yield from _verdicts(node, fuller.parts[node].findings, held.parts[name].findings)
+            yield from _verdicts(node, fuller.parts[node].findings, _found_of(held, name))
+
+
+def _found_of(one: Judged, name: str) -> list[Verdict]:
+    """What is found of a part, the worst of each outcome: its own, and what is told once of the parts that serve it, and their bonds."""
+    served_by = [one.parts[each] for each in one.parts[name].covered_by]
+    told = [found for part in (one.parts[name], *served_by) for found in part.findings]
+    told += [
+        replace(found, outcome="danger")
+        for part in served_by
+        for bond in part.bonds
+        for found in bond.verdicts
+        if found.outcome == "bond_report"
+    ]
+    return list({found.outcome: found for found in sorted(told, key=level)}.values())
 
 
 def _verdicts(where: str, before: Iterable[Verdict], after: Iterable[Verdict]) -> Iterator[str]:
     """Outcomes that both tell of, and that are less cautious after."""
     told = {one.outcome: one for one in after}
+    coded = "danger" in told and told["danger"].act_on == "potentially_dangerous"
     for one in before:
+        if one.outcome == "verification" and coded:
+            continue  # what is coded need not be investigated first
         if one.outcome in told and level(told[one.outcome]) < level(one):
             yield f"{one.outcome} of {where}: {one.worst_case} to {told[one.outcome].worst_case}"
 

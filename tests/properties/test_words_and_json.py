@@ -179,7 +179,7 @@ PLANTED_IN_JSON = [
     pytest.param(_put(1, "main_bonding", act_on="not_shown"), WORDS, id="a duty that is settled, in words only"),
     pytest.param(_put(0, "bond_connection", words="does not connect"), WORDS, id="a defect in words that nobody found"),
     pytest.param(_put(2, "main_bonding", words="main bonding is required"), WORDS, id="a duty in words that is not settled"),
-    pytest.param(_put(1, "danger", words="nothing to report"), JSON, id="a danger left out of the words"),
+    pytest.param(_put(1, "danger", words="no observation of its own"), JSON, id="a danger left out of the words"),
     pytest.param(_observed, JSON, id="an observation that nothing settled stands behind"),
     pytest.param(_unobserved, WORDS, id="a code without its observation"),
     pytest.param(_bonds_it, WORDS, id="a line that bonds metal in doubt"),

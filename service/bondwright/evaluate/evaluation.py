@@ -29,6 +29,8 @@ from bondwright.rulebook.pack import NOT_JUDGED, PackHead, RulePack
 _KILO = 1000
 _OF_ITS_OWN = "{bond}"
 """What a line says of one part alone."""
+_ALIKE = frozenset({"leave", "settle_first"})
+"""Marks whose parts stand under one line."""
 
 
 def evaluate(installation: Installation, pack: RulePack, acting: Acting) -> Evaluation:
@@ -135,14 +137,14 @@ def _pack_used(installation: Installation, pack: RulePack) -> PackUsed:
 
 
 def _groups(parts: Sequence[PartAnswer], unjudged: Sequence[NotJudged], pack: RulePack) -> tuple[Group, ...]:
-    """Like parts under one line: those to leave, by act, those not judged, by what governs them; every other part stands alone."""
+    """Like parts under one line: those to leave or to ask about, by act, those not judged, by what governs them; others stand alone."""
     aside = {one.pointer: one for one in unjudged}
     grouped: dict[tuple[str, ...], list[PartAnswer]] = {}
     for part in parts:
         if part.act == NOT_JUDGED:
             key: tuple[str, ...] = (part.act, part.verdicts[0].because[0].rule)
         else:
-            alike = part.mark == "leave" and _OF_ITS_OWN not in pack.advice[part.act].line
+            alike = part.mark in _ALIKE and _OF_ITS_OWN not in pack.advice[part.act].line
             key = (part.act,) if alike else ("", part.part)
         grouped.setdefault(key, []).append(part)
     return tuple(Group(some[0].mark, _line(some, aside, pack), tuple(one.part for one in some)) for some in grouped.values())

@@ -16,6 +16,7 @@ from bondwright.rulebook.pack import RulePack
 
 FINDING = "finding"
 _REFUSED = "owner_refused"
+_BOND, _THERE = "finding_bond", "reported_there"
 _BONDS: Mapping[str, str] = {
     "none": "none",
     "not_told": "none",
@@ -45,9 +46,17 @@ def findings_of(
 
 
 def reported(answer: PartAnswer, findings: tuple[Verdict, ...], pack: RulePack) -> PartAnswer:
-    """The answer of a part with what an inspection reports of it and of the bonds that are on it."""
-    bonds = tuple(replace(bond, observation=_of_bond(bond, pack)) for bond in answer.bonds)
-    return replace(answer, findings=findings, observation=observation(findings, (), pack), bonds=bonds)
+    """The answer of a part with what an inspection reports of it and of the bonds that are on it.
+
+    What is wrong with a bond is told of the part, where nothing else is; the most severe, if several bonds have something.
+    """
+    own = observation(findings, (), pack)
+    of_bonds = [_of_bond(bond, pack) for bond in answer.bonds]
+    if own is None and _tells_once(pack):
+        codes = pack.outcomes[REPORT].codes
+        own = max((one for one in of_bonds if one), key=lambda one: codes.index(one.code), default=None)
+    bonds = tuple(replace(bond, observation=None if one is own else one) for bond, one in zip(answer.bonds, of_bonds, strict=True))
+    return replace(answer, findings=findings, observation=own, bonds=bonds)
 
 
 def _of_bond(bond: BondAnswer, pack: RulePack) -> Observation | None:
@@ -61,7 +70,7 @@ def _finding(part: Part, answer: PartAnswer, acts: Mapping[str, Act], states: Ma
     facts: dict[str, FactValue] = {
         "finding_duty": duty,
         "finding_duty_in_doubt": "yes" if duty == "unknown" else "no",
-        "finding_bond": _bond(part, acts, states),
+        "finding_bond": _bond(part, acts, states, pack),
         "finding_refused": _refused(one, pack),
         "finding_limited": both(*(known(length.limited) for length in part.lengths)),
     }
@@ -75,12 +84,19 @@ def _refused(one: Subject, pack: RulePack) -> str:
     return "yes" if objection.firm else "unknown"
 
 
-def _bond(part: Part, acts: Mapping[str, Act], states: Mapping[str, str]) -> str:
-    """What bond it has; served by another part's only where that one connects already."""
+def _tells_once(pack: RulePack) -> bool:
+    """Whether the pack tells one cause once: packs published before there was such a bond to be found told it of each part."""
+    return _BOND in pack.facts and _THERE in pack.facts[_BOND].choices
+
+
+def _bond(part: Part, acts: Mapping[str, Act], states: Mapping[str, str], pack: RulePack) -> str:
+    """What bond it has; served by another part's only where that one connects already, else it is that part's finding."""
     name = part.subject.name
     servers = acts[name].covered_by
     if servers and all(_BONDS[states[one]] == "connects" for one in servers):
         return "served"
+    if servers and _tells_once(pack):
+        return _THERE
     found = _BONDS[states[name]]
     return "unknown" if found == "none" and not part.bonds_known else found
 

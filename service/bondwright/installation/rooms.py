@@ -35,7 +35,9 @@ class Item(Described):
         "unknown", description="The pipe that feeds it, beyond its own short tails: plastic, metal, or no pipe at all."
     )
     touches: Literal["nothing_earthy", "soil", "concrete_or_masonry", "structural_steel", "another_building", "unknown"] = Field(
-        "unknown", description="What it touches that may carry the potential of earth or of another installation."
+        "unknown",
+        description="What it touches that may carry the potential of earth or of another installation. A tap, sink, radiator or towel rail"
+        " is what its pipe is, whatever it touches; only steel that is described counts for it.",
     )
     stands: LeftOut[Stands] = Field(None, description=STANDS)
     touchable_with_building: YesNo = Field("unknown", description=TOUCHABLE_WITH_BUILDING)

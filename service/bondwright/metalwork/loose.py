@@ -5,13 +5,17 @@ from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import both, known, stands_inside
 from bondwright.metalwork.lengths import Length, Sheet, all_found, gap
 from bondwright.metalwork.tables import Tables
+from bondwright.rulebook.facts import NO, YES
 
 
 def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: str, room: str | None, steel_described: bool) -> str:
     """Write one item onto `sheet`; gives its node. `room`: the kind of location that it is in, if any.
 
-    What metal pipe feeds it, and the steel that it touches where that is described, are joined later, in `meetings`.
+    What metal pipe feeds it, and the steel that it touches where that is described, are joined later, in `meetings`. A fitting is what
+    its pipe is, whatever it touches.
     """
+    follows_pipe = tables.kind_word("item", item.kind, "follows_pipe", NO) == YES
+    touched = "nothing_earthy" if follows_pipe else item.touches
     several = item.count > 1
     words = tables.kind_word("item", item.kind, "several" if several else "words", "metalwork")
     equipment = tables.kind_ask("item", item.kind, "equipment")
@@ -23,7 +27,7 @@ def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: st
             name=f"{item.count:g} {words}" if several else f"the {words}",
             kind=item.kind,
             place="item",
-            earthy=tables.ask("touches", item.touches, "earthy"),
+            earthy=tables.ask("touches", touched, "earthy"),
             count=item.count,
             telecom=tables.kind_ask("item", item.kind, "telecom"),
             owner_consent=item.owner_consent,
@@ -41,10 +45,10 @@ def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: st
         gap("material", f"{pointer}/material"),
     )
     touches, conducts = (tables.ask("materials", item.material, column) for column in ("touches", "conducts"))
-    question = gap("touches", f"{pointer}/touches") if item.touches == "unknown" else None
-    if not (steel_described and item.touches == "structural_steel"):
-        sheet.touch(node, "ground", both(touches, tables.ask("touches", item.touches, "ground")), question)
-    sheet.touch(node, "other_installation", both(conducts, tables.ask("touches", item.touches, "other_installation")), question)
+    question = gap("touches", f"{pointer}/touches") if touched == "unknown" else None
+    if not (steel_described and touched == "structural_steel"):
+        sheet.touch(node, "ground", both(touches, tables.ask("touches", touched, "ground")), question)
+    sheet.touch(node, "other_installation", both(conducts, tables.ask("touches", touched, "other_installation")), question)
     return node
 
 
