@@ -22,6 +22,7 @@ LADDERS = {"main": ("leave", "ask", "bond")}
         (b'{"reference":"form","form":2}', 1),
         (b'{"form":2,"reference":""}', 2),
         (b'{"form":2}', 2),
+        (b'{"form":3,"reference":""}', 3),
         (b' {"form" : 2 }', 2),
     ],
 )
@@ -29,9 +30,9 @@ def test_an_answer_is_of_the_form_that_it_begins_with_and_else_of_the_first(eval
     assert form == form_of(evaluation)
 
 
-@pytest.mark.parametrize("named", ["3", "0", "20", "2.0", '"2"', "null", "", "\xff"])
+@pytest.mark.parametrize("named", ["4", "0", "20", "2.0", '"2"', "null", "", "\xff"])
 def test_a_form_that_is_not_known_is_refused_with_those_that_are(named: str) -> None:
-    with pytest.raises(RecordBroken, match=r"the answer is of form .*; this service reads 1 to 2"):
+    with pytest.raises(RecordBroken, match=r"the answer is of form .*; this service reads 1 to 3"):
         form_of(f'{{"form":{named},"reference":""}}'.encode("latin-1"))
 
 
@@ -74,18 +75,21 @@ def test_only_another_worst_case_or_size_is_a_change_whatever_the_forms(was: int
 
 
 def test_a_record_in_a_form_that_is_not_known_is_not_taken_for_one_that_says_little(store: RecordStore) -> None:
-    unknown = new_record("a", evaluation_bytes=in_form(2, "bond").replace(b'{"form":2,', b'{"form":3,', 1))
+    unknown = new_record("a", evaluation_bytes=in_form(2, "bond").replace(b'{"form":2,', b'{"form":4,', 1))
 
-    with pytest.raises(RecordBroken, match="the answer is of form 3; this service reads 1 to 2"):
+    with pytest.raises(RecordBroken, match="the answer is of form 4; this service reads 1 to 3"):
         store.append(unknown, PACK_TEXT)
 
     assert store.find("local", Search(), None, 1) == ()
 
 
-def test_answers_of_both_forms_stand_in_one_store_and_are_found_alike(store: RecordStore) -> None:
+def test_answers_of_every_form_stand_in_one_store_and_are_found_alike(store: RecordStore) -> None:
     for form in LEVELS:
         store.append(new_record(f"e{form}", evaluation_bytes=in_form(form, "bond", act_on="not_shown")), PACK_TEXT)
 
     found = {level: store.find("local", Search(level=("main", level)), None, 9) for level in ("bond", "not_shown")}
 
-    assert {level: [one.evaluation_id for one in some] for level, some in found.items()} == {"bond": ["e1", "e2"], "not_shown": []}
+    assert {level: [one.evaluation_id for one in some] for level, some in found.items()} == {
+        "bond": [f"e{form}" for form in LEVELS],
+        "not_shown": [],
+    }

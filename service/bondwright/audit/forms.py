@@ -22,6 +22,7 @@ NOT_JUDGED = "not_judged"
 LEVELS: Mapping[int, Mapping[str, str]] = {
     1: {"worst_case": "act_on", "lowest_possible": "lowest_possible", "firm": "firm"},
     2: {"worst_case": "worst_case", "lowest_possible": "lowest_possible", "firm": "firm"},
+    3: {"worst_case": "worst_case", "lowest_possible": "lowest_possible", "firm": "firm"},
 }
 """By form: what a verdict is known by here, and the member that has it."""
 

@@ -11,7 +11,7 @@ import orjson
 
 from bondwright.evaluate.choosing.pack_used import PackUsed
 
-FORM: Final = 2
+FORM: Final = 3
 """The form of answers that `form` names; the first answers did not name theirs, form 1."""
 
 NOT_IN_FORM_1: Mapping[str, tuple[str, ...]] = {

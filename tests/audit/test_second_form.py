@@ -1,0 +1,56 @@
+"""Records of form 2, kept from when every question stood at its subject: served as they are, and replayed by their levels and sizes."""
+
+import json
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+from tests.api.builders import EVALUATIONS, bearer, evaluation_in, keyring, service
+from tests.audit.form_1.records import HERON, TERN, kept_in
+from tests.audit.form_2.records import record_file
+
+from bondwright.access.keys import SCOPES
+from bondwright.api.app import create_app
+from bondwright.audit.forms import form_of
+from bondwright.cli import main
+from bondwright.evaluate.answer import FORM
+from bondwright.shelf.packs import published_packs, rules_folder
+
+
+def test_they_are_of_form_2_and_of_the_packs_of_their_time(tmp_path: Path) -> None:
+    kept = kept_in(record_file(tmp_path), HERON, TERN)
+
+    assert {form_of(record.evaluation_bytes) for record in kept} == {2}
+    assert len(kept) == 9 and {record.pack_id.rpartition("-")[2] for record in kept} >= {"r1", "r2", "r3"}
+
+
+def test_they_are_served_byte_for_byte(tmp_path: Path) -> None:
+    file = record_file(tmp_path)
+    with closing(service(published_packs(rules_folder()), file)) as bondwright, closing(keyring(file)) as keys:
+        app = create_app(bondwright, keys)
+        clients = {tenant: TestClient(app, headers=bearer(keys.create(tenant, SCOPES)[0])) for tenant in (HERON, TERN)}
+        for record in kept_in(file, HERON, TERN):
+            answer = clients[record.tenant].get(f"{EVALUATIONS}/{record.evaluation_id}")
+
+            assert (answer.status_code, evaluation_in(answer.content)) == (200, record.evaluation_bytes)
+
+
+@pytest.mark.parametrize("tenant", [HERON, TERN])
+def test_every_replay_finds_the_same_levels_and_sizes(tmp_path: Path, tenant: str, capsys: pytest.CaptureFixture[str]) -> None:
+    record_file(tmp_path)
+
+    status = main(["replay", "--all", "--tenant", tenant, "--data", str(tmp_path)])
+
+    (told,) = [line for line in capsys.readouterr().out.splitlines() if "same levels" in line]
+    assert status == 0
+    assert f" 0 same, {6 if tenant == HERON else 3} same levels, 0 different, 0 not evaluated, 0 broken" in told
+
+
+def test_a_replay_names_both_forms(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    first, *_ = kept_in(record_file(tmp_path), HERON)
+
+    main(["replay", first.evaluation_id, "--tenant", HERON, "--data", str(tmp_path), "--format", "json"])
+
+    told = json.loads(capsys.readouterr().out)
+    assert (told["same_bytes"], told["same_levels"], told["form_then"], told["form_now"]) == ("not_comparable", True, 2, FORM)
