@@ -23,7 +23,7 @@ WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
 BOND = {"connected_to": "main_earthing_terminal", "size": 10, "material": "copper", "length_m": 20, "on": "entering_pipe"}
 COPPER = {"id": "water", "kind": "water", "comes_from": "ground", "enters_as": "copper", "inside": "nothing", "bonds": [BOND]}
 IN_SLAB = {"kind": "water", "comes_from": "inside_only", "enters_as": "copper", "inside": "copper", "hidden": "yes", "hidden_in": "soil"}
-PME_50 = {"pme_conditions": "apply", "neutral": {"size": 50, "material": "copper"}}
+PME_50 = {"earthing_system": "TN-C-S", "pme_conditions": "apply", "neutral": {"size": 50, "material": "copper"}}
 
 
 def room(device: dict[str, Any]) -> dict[str, Any]:

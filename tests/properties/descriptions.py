@@ -213,12 +213,28 @@ def locations(readings: bool = True) -> st.SearchStrategy[Said]:
 
 _conductor = st.fixed_dictionaries({"size": mostly(16, 25, 35, 70, 120), "material": mostly("copper", "copper", "aluminium")})
 _further = st.fixed_dictionaries({"pme_conditions": mostly("apply", "do_not_apply"), "neutral": _conductor})
-_feeder = st.fixed_dictionaries(
+_feeders = st.fixed_dictionaries(
     {
         "comes_from": mostly("landlords_installation", "another_building"),
-        "earth": mostly("carried_over", "carried_over", "own_electrode", "not_used"),
+        "earth": mostly("carried_over", "own_electrode", "own_electrode", "not_used"),
+        "electrode": mostly("only_earth", "additional"),
+        "shown_by_test": yes_no,
+        "carries_fault_current": yes_no,
         "protective_conductors": unless_unknown(st.lists(_conductor, max_size=2)),
     }
+)
+
+
+def _with_an_electrode_that_fits(feeder: Said) -> Said:
+    """The feeding circuit, with a role of the electrode only where an electrode may be the earth."""
+    return feeder if feeder["earth"] in ("own_electrode", "unknown") else {**feeder, "electrode": "unknown"}
+
+
+_feeder = _feeders.map(_with_an_electrode_that_fits)
+_buried = {"buried": yes_no, "protected_against_corrosion": yes_no, "protected_mechanically": yes_no}
+_earthing_conductor = st.one_of(
+    st.fixed_dictionaries({**_buried, "calculated_mm2": mostly(2.2, 9, 17)}),
+    st.fixed_dictionaries({**_buried, "fault_current_a": mostly(400, 2400), "disconnection_time_s": mostly(0.4, 5), "k": mostly(115, 143)}),
 )
 supplies: st.SearchStrategy[Said] = st.fixed_dictionaries(
     {
@@ -228,9 +244,7 @@ supplies: st.SearchStrategy[Said] = st.fixed_dictionaries(
         "cut_out_rating_a": mostly(60, 100, 200),
         "neutral": _conductor,
         "line_conductor": _conductor,
-        "earthing_conductor": st.fixed_dictionaries(
-            {"buried": yes_no, "protected_against_corrosion": yes_no, "protected_mechanically": yes_no}
-        ),
+        "earthing_conductor": _earthing_conductor,
         "further_supplies": st.one_of(st.just([]), st.just([]), st.lists(_further, min_size=1, max_size=2)),
     },
     optional={"feeder": _feeder},
@@ -254,6 +268,7 @@ def installations(readings: bool = True, rooms: int = 1, detailed: int = 1) -> s
             "touch_current": st.sampled_from(("10_mA", "30_mA", "30_mA", "not_chosen")),
             "touch_current_reason": yes_no,
             "survey_complete": mostly("yes", "yes", "no"),
+            "shares_metal": mostly("yes", "yes", "no"),
             "services": st.lists(services(readings), max_size=2),
             "detailed_services": st.lists(detailed_services(readings), max_size=detailed),
             "items": st.lists(items(readings), max_size=2),

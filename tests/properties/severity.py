@@ -64,6 +64,12 @@ SENTENCES: Mapping[str, Claims] = {
     "feeder_serves": {"feeder_conductor": ("as_large_as_asked",)},
     "feeder_enlarge": {"feeder_conductor": ("too_small",)},
     "feeder_settle": {"feeder_conductor": ("not_shown",)},
+    "feeder_ask": {"feeder_separation": ("ask_first",)},
+    "feeder_ask_conductor": {"feeder_separation": ("ask_first",)},
+    "feeder_show_first": {"feeder_separation": ("show_first", "ask_first")},
+    "feeder_separate": {"feeder_separation": ("separate",)},
+    "feeder_joins_both": {"feeder_separation": ("stays",)},
+    "feeder_brings_no_earth": {"feeder_separation": ("stays",)},
 }
 """What somebody who reads the line and the customer's sentence of each act takes from them, as `act_on` would say it."""
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from bondwright.evaluate.answer import Connection, NextReading, PartAnswer, Plan, SizeVerdict, Verdict
 from bondwright.evaluate.bonds import NO_BOND, SERVING, JudgedBond, bond_answer, bond_state, findings
+from bondwright.evaluate.earthing.calculated import WORKED_OUT
 from bondwright.evaluate.parts import DUTY, PART, Part, required, stays_outside
 from bondwright.evaluate.reasoning.stages import Subject
 from bondwright.evaluate.reasoning.verdicts import verdict
@@ -146,6 +147,9 @@ def size_words(size: SizeVerdict) -> str:
     unit = size.unit.replace("mm2", "mm²")
     if size.firm:
         return f"{size.highest:g} {unit}"
+    if size.provisional == size.highest:
+        how = "if it is worked out" if all(asked.fact in WORKED_OUT for asked in size.questions) else "once what is open here is known"
+        return f"{size.highest:g} {unit} (less, down to {size.lowest:g} {unit}, may do {how})"
     if size.provisional is not None:
         return f"{size.provisional:g} {unit} for now (confirm; up to {size.highest:g} {unit} is possible)"
     either_way = f"; {size.highest:g} {unit} serves either way" if len(size.questions) == 1 else ""

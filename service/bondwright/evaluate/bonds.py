@@ -7,6 +7,7 @@ from bondwright.calculators.instruments import true_value_between
 from bondwright.evaluate.answer import BondAnswer
 from bondwright.evaluate.parts import Part, at_least, called_for
 from bondwright.evaluate.readings import resistance_between
+from bondwright.evaluate.reasoning.questions import questions_for
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.evaluate.reasoning.verdicts import is_finding, to_act_on, verdict
 from bondwright.evaluate.supply import ohm_per_metre, size_between
@@ -50,6 +51,7 @@ def judged_bonds(
 ) -> Mapping[str, tuple[JudgedBond, ...]]:
     """The bonds of each part by the part's name, in the order found."""
     asked = supply.facts["main_bond_size"]
+    behind = {"bond_size_asked": questions_for(supply, pack.outcomes["main_bond_size"], pack)}
     new = pack.properties["works"][installation.work.kind]["new"]
     rows: list[tuple[str, Found, Subject, float | None]] = []
     for part in parts:
@@ -58,7 +60,7 @@ def judged_bonds(
                 assert isinstance(found.what, Bond)
                 known, expected = _facts(found.what, length, pack)
                 known |= {"bond_size_asked": asked, "work_new": new, **_place_of(part.subject, pack)}
-                rows.append((part.subject.name, found, subject(pack, BOND, found.name, found.pointer, known, {}), expected))
+                rows.append((part.subject.name, found, subject(pack, BOND, found.name, found.pointer, known, behind), expected))
     judged = run_stages(pack, BOND, [row[2] for row in rows], acting)
     grouped: dict[str, list[JudgedBond]] = {part.subject.name: [] for part in parts}
     for (name, found, _, expected), one in zip(rows, judged, strict=True):

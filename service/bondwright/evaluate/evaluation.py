@@ -8,10 +8,11 @@ from bondwright.evaluate.acts import Act, acts, bond_states, part_answer, plan_a
 from bondwright.evaluate.answer import FORM, Evaluation, Group, NotJudged, PartAnswer, SizeVerdict
 from bondwright.evaluate.bonds import JudgedBond, judged_bonds
 from bondwright.evaluate.choosing.pack_used import PackUsed
+from bondwright.evaluate.earthing.coming import about_earth, earth_facts, metal_shared, refuse_contradictions
 from bondwright.evaluate.feeder import feeder_answer
 from bondwright.evaluate.findings import findings_of, reported
 from bondwright.evaluate.measuring import measured, refuse_contradicted
-from bondwright.evaluate.parts import Part, judged_parts, required
+from bondwright.evaluate.parts import Part, judged_parts, required, surely_shared
 from bondwright.evaluate.readings import Limits, limits
 from bondwright.evaluate.reasoning.stages import Acting, Subject
 from bondwright.evaluate.reasoning.verdicts import size_verdict
@@ -19,7 +20,7 @@ from bondwright.evaluate.rooms.answers import room_answers
 from bondwright.evaluate.rooms.touching import House
 from bondwright.evaluate.scope.answers import not_judged, size_not_judged, with_what_is_not_judged, words_of
 from bondwright.evaluate.scope.deciding import Scope, scope
-from bondwright.evaluate.supply import about_pme_earth, earth_used, flat_supply, judged_supply, pme_earth
+from bondwright.evaluate.supply import flat_supply, judged_supply
 from bondwright.installation.description import DesignedWork, InspectedWork, Installation
 from bondwright.metalwork.known import either, known
 from bondwright.metalwork.survey import survey
@@ -38,19 +39,20 @@ def evaluate(installation: Installation, pack: RulePack, acting: Acting) -> Eval
 
     Raises: Contradiction, if the description contradicts itself; EngineDisagreement, from `acting`.
     """
+    refuse_contradictions(installation)
     limit, aside = limits(installation, pack), scope(installation, pack)
     found = survey(installation, pack)
     shared: dict[str, FactValue] = {
         "work_relies_on_bonding": pack.properties["works"][installation.work.kind]["relies"],
         "flat_supply": flat_supply(installation),
-        "protective_earth_used": earth_used(installation),
-        "pme_earth": pme_earth(installation.supply),
+        **earth_facts(installation.supply, pack),
     }
-    asked = {"pme_earth": about_pme_earth(installation.supply, pack)}
+    asked = about_earth(installation.supply, pack)
     parts = tuple(
         replace(part, judged=part.head.belongs_to not in aside.things) for part in judged_parts(found, pack, limit, shared, asked, acting)
     )
-    supply = judged_supply(installation.supply, either(*(required(part, pack) for part in parts)), pack, acting)
+    shares_metal = metal_shared(installation, any(surely_shared(part) for part in parts))
+    supply = judged_supply(installation.supply, either(*(required(part, pack) for part in parts)), shares_metal, pack, acting)
     bonds = judged_bonds(parts, supply, installation, pack, acting)
     states = bond_states(parts, bonds, pack)
     chosen = acts(parts, states, found, pack)

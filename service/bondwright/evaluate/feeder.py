@@ -1,15 +1,17 @@
-"""The circuit that feeds the premises from another installation: may its protective conductor serve as the main bond."""
+"""The circuit that feeds the premises from another installation: may its protective conductor stay, and serve as the main bond."""
 
 from bondwright.evaluate.acts import sentence, size_words
-from bondwright.evaluate.answer import FeederAnswer
+from bondwright.evaluate.answer import FeederAnswer, Verdict
 from bondwright.evaluate.reasoning.stages import Subject
 from bondwright.evaluate.reasoning.verdicts import size_verdict, verdict
 from bondwright.evaluate.scope.answers import feeder_not_judged
 from bondwright.evaluate.scope.deciding import Scope
 from bondwright.installation.description import Installation
+from bondwright.rulebook.facts import UNKNOWN, Between
 from bondwright.rulebook.pack import RulePack
 
-_OUTCOME = "feeder_conductor"
+_OUTCOME, _SEPARATION = "feeder_conductor", "feeder_separation"
+_OWN = "own_electrode"
 _POINTER, _NAME = "/supply/feeder", "the feeding circuit"
 
 
@@ -22,8 +24,8 @@ def feeder_answer(installation: Installation, supply: Subject, aside: Scope, pac
         return None
     if aside.premises:
         return feeder_not_judged(_OUTCOME, _POINTER, _NAME, aside.premises, pack)
-    told = verdict(supply, _OUTCOME, pack)
-    act = "feeder_serves" if supply.levels[_OUTCOME].worst_case == 0 else "feeder_enlarge" if told.firm else "feeder_settle"
+    told = _between_earths(supply, pack) or verdict(supply, _OUTCOME, pack)
+    act = _apart(told, supply) if told.outcome == _SEPARATION else _as_main_bond(told, supply)
     advice = pack.advice[act]
     words = {"size": size_words(size_verdict(supply, "main_bond_size", pack))}
     return FeederAnswer(
@@ -36,3 +38,32 @@ def feeder_answer(installation: Installation, supply: Subject, aside: Scope, pac
         tests=advice.tests,
         verdict=told,
     )
+
+
+def _as_main_bond(told: Verdict, supply: Subject) -> str:
+    """The act by whether the protective conductor is large enough to serve as the main bond."""
+    return "feeder_serves" if supply.levels[_OUTCOME].worst_case == 0 else "feeder_enlarge" if told.firm else "feeder_settle"
+
+
+def _between_earths(supply: Subject, pack: RulePack) -> Verdict | None:
+    """What the protective conductor must not join; none where no electrode here can be the only earth, or it stays whatever that is."""
+    comes_by = supply.facts["earth_comes_by"]
+    if _SEPARATION not in pack.outcomes or comes_by not in (_OWN, UNKNOWN):
+        return None
+    told = verdict(supply, _SEPARATION, pack)
+    return None if comes_by == UNKNOWN and told.firm else told
+
+
+def _apart(told: Verdict, supply: Subject) -> str:
+    """The act by what the protective conductor must not join."""
+    if supply.facts["earth_comes_by"] == UNKNOWN:
+        return "feeder_ask"
+    if told.worst_case == "show_first":
+        return "feeder_show_first"
+    if not told.firm:
+        return "feeder_ask_conductor"
+    if told.worst_case == "separate":
+        return "feeder_separate"
+    conductor = supply.facts["feeder_protective_equivalent"]
+    none = isinstance(conductor, Between) and conductor.highest == 0
+    return "feeder_brings_no_earth" if none else "feeder_joins_both"

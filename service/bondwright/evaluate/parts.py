@@ -111,6 +111,11 @@ def stays_outside(part: Part) -> bool:
     return part.subject.facts.get("stands_inside") == "no"
 
 
+def surely_shared(part: Part) -> bool:
+    """Whether it is certain that the part is metal that reaches another installation."""
+    return part.subject.facts["metal"] == "yes" and part.subject.facts["reaches_other_installation"] == "yes"
+
+
 def _lengths(found: Survey, run: Run) -> tuple[Length, ...]:
     return tuple(found.lengths[node] for node in found.graph.nodes if node in run and found.lengths[node].seen)
 

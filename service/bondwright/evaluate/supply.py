@@ -4,11 +4,13 @@ from collections.abc import Mapping, Sequence
 
 from bondwright.calculators.conductors import copper_equivalent, imperial_area, tabulated_resistance
 from bondwright.evaluate.answer import Question
+from bondwright.evaluate.earthing.calculated import CALCULATED, about_calculation, calculated_size
+from bondwright.evaluate.earthing.coming import about_coming, about_tt_alone, earth_comes_by, pme_applies, tt_alone
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.installation.description import Conductor, Feeder, FurtherSupply, Installation, Supply
 from bondwright.installation.words import ConductorMetal, Size
 from bondwright.metalwork.graph import Known
-from bondwright.metalwork.known import both, either
+from bondwright.metalwork.known import both, either, opposite
 from bondwright.rulebook.facts import Between, FactValue
 from bondwright.rulebook.pack import RulePack
 
@@ -16,15 +18,22 @@ INSTALLATION = "installation"
 _RESISTANCES, _CLASS = "conductor-resistance", "class_2"
 
 
-def judged_supply(supply: Supply, extraneous_here: Known, pack: RulePack, acting: Acting) -> Subject:
+def judged_supply(supply: Supply, extraneous_here: Known, shares_metal: Known, pack: RulePack, acting: Acting) -> Subject:
     """The supply with the sizes of its earthing and main bonding conductors concluded.
 
-    `extraneous_here`: whether some part described calls for main bonding.
+    `extraneous_here`: whether some part described calls for main bonding. `shares_metal`: whether metal is shared with another
+    installation.
+
+    Raises: Contradiction, if what is told of a calculation cannot hold together.
     """
-    earthing = supply.earthing_conductor
+    earthing, alone = supply.earthing_conductor, tt_alone(supply, shares_metal, pack)
+    pme = _pme(supply, pack)
     facts: dict[str, FactValue] = {
-        **_pme(supply, pack),
+        **pme,
         **_feeder(supply.feeder, pack),
+        **calculated_size(earthing, pack),
+        "tt_without_shared_metal": alone,
+        "size_rule_in_doubt": _in_doubt(pme["pme_conditions"], alone),
         "extraneous_part_here": extraneous_here,
         "further_supply_described": "yes" if supply.further_supplies else "no",
         "phases": supply.phases,
@@ -35,14 +44,20 @@ def judged_supply(supply: Supply, extraneous_here: Known, pack: RulePack, acting
     if not isinstance(supply.cut_out_rating_a, str):
         facts["cut_out_rating"] = Between(supply.cut_out_rating_a, supply.cut_out_rating_a)
     facts["line_copper_equivalent"] = _between(pack, supply.line_conductor, "line_copper_equivalent")
-    one = subject(pack, INSTALLATION, "supply", "/supply", facts, _questions(supply, pack))
+    one = subject(pack, INSTALLATION, "supply", "/supply", facts, _questions(supply, shares_metal, pack))
     return run_stages(pack, INSTALLATION, [one], acting)[0]
+
+
+def _in_doubt(pme_conditions: FactValue, alone: Known) -> Known:
+    """Whether it is open that the bond goes by the supply neutral, or by half the earthing conductor."""
+    by_neutral: Known = "yes" if pme_conditions == "apply" else "no" if pme_conditions == "do_not_apply" else "unknown"
+    return "yes" if both(by_neutral, opposite(alone)) == "unknown" else "no"
 
 
 def _pme(supply: Supply, pack: RulePack) -> dict[str, FactValue]:
     """Whether PME conditions apply to some supply, to several, and the largest neutral of those to which they do."""
     supplies: Sequence[Supply | FurtherSupply] = (supply, *supply.further_supplies)
-    apply = [_apply(one) for one in supplies]
+    apply = [pme_applies(one) for one in supplies]
     some = either(*apply)
     pairs = [both(one, other) for index, one in enumerate(apply) for other in apply[:index]]
     neutrals = [_between(pack, one.neutral, "neutral_copper_equivalent") for one in supplies]
@@ -57,49 +72,20 @@ def _pme(supply: Supply, pack: RulePack) -> dict[str, FactValue]:
     }
 
 
-def _apply(one: Supply | FurtherSupply) -> Known:
-    return "yes" if one.pme_conditions == "apply" else "no" if one.pme_conditions == "do_not_apply" else "unknown"
-
-
 def _feeder(feeder: Feeder | None, pack: RulePack) -> dict[str, FactValue]:
-    """How the earth comes, and the copper equivalent of the feeding circuit's protective conductors together."""
+    """How the earth comes, what is shown of it, and the copper equivalent of the feeding circuit's protective conductors together."""
+    facts: dict[str, FactValue] = {"earth_comes_by": earth_comes_by(feeder, pack)}
     if feeder is None:
-        return {"fed_from": "distributor", "earth_comes_by": "supply"}
-    earth = {"carried_over": "feeder", "unknown": "unknown"}.get(feeder.earth, feeder.earth)
-    facts: dict[str, FactValue] = {"fed_from": feeder.comes_from, "earth_comes_by": earth}
+        return {**facts, "fed_from": "distributor"}
+    facts |= {
+        "fed_from": feeder.comes_from,
+        "electrode_shown_by_test": feeder.shown_by_test,
+        "feeder_carries_fault_current": feeder.carries_fault_current,
+    }
     if not isinstance(feeder.protective_conductors, str):
         sizes = [_between(pack, one, "line_copper_equivalent") for one in feeder.protective_conductors]
         facts["feeder_protective_equivalent"] = Between(sum(size.lowest for size in sizes), sum(size.highest for size in sizes))
     return facts
-
-
-def earth_used(installation: Installation) -> Known:
-    """Whether the installation has a protective earth at all."""
-    feeder = installation.supply.feeder
-    return "yes" if feeder is None else "no" if feeder.earth == "not_used" else "unknown" if feeder.earth == "unknown" else "yes"
-
-
-def pme_earth(supply: Supply) -> Known:
-    """Whether the earth of the installation is that of a supply with PME conditions; an electrode of its own, or none used, is not."""
-    if supply.feeder is not None and supply.feeder.earth in ("own_electrode", "not_used"):
-        return "no"
-    own: Known = "no" if supply.earthing_system == "TT" else _apply(supply)
-    found = either(own, *(_apply(one) for one in supply.further_supplies))
-    return both(found, "unknown") if supply.feeder is not None and supply.feeder.earth == "unknown" else found
-
-
-def about_pme_earth(supply: Supply, pack: RulePack) -> tuple[Question, ...]:
-    """The questions behind it, where it is unknown."""
-    if "pme_earth" not in pack.facts or pme_earth(supply) != "unknown":
-        return ()
-    ask = pack.facts["pme_earth"].ask
-    places = [] if _apply(supply) != "unknown" or supply.earthing_system == "TT" else ["/supply/pme_conditions"]
-    doubtful = [index for index, one in enumerate(supply.further_supplies) if _apply(one) == "unknown"]
-    places += [f"/supply/further_supplies/{index}/pme_conditions" for index in doubtful]
-    asked = tuple(Question("pme_earth", ask, place) for place in places)
-    if supply.feeder is not None and supply.feeder.earth == "unknown":
-        asked += (Question("feeder_earth", pack.asks["feeder_earth"], "/supply/feeder/earth"),)
-    return asked
 
 
 def flat_supply(installation: Installation) -> str:
@@ -157,7 +143,7 @@ def _table(pack: RulePack, metal: str) -> Mapping[float, float]:
     return {float(size): float(resistance) for size, resistance in row.items() if size != "source"}
 
 
-def _questions(supply: Supply, pack: RulePack) -> Mapping[str, tuple[Question, ...]]:
+def _questions(supply: Supply, shares_metal: Known, pack: RulePack) -> Mapping[str, tuple[Question, ...]]:
     places = {
         "pme_conditions": "/supply/pme_conditions",
         "phases": "/supply/phases",
@@ -167,13 +153,19 @@ def _questions(supply: Supply, pack: RulePack) -> Mapping[str, tuple[Question, .
         "earthing_buried": "/supply/earthing_conductor/buried",
         "earthing_protected_against_corrosion": "/supply/earthing_conductor/protected_against_corrosion",
         "earthing_protected_mechanically": "/supply/earthing_conductor/protected_mechanically",
-        "earth_comes_by": "/supply/feeder/earth",
+        "electrode_shown_by_test": "/supply/feeder/shown_by_test",
+        "feeder_carries_fault_current": "/supply/feeder/carries_fault_current",
         "feeder_protective_equivalent": "/supply/feeder/protective_conductors",
     }
-    asked = {fact: (Question(fact, pack.facts[fact].ask, pointer),) for fact, pointer in places.items() if fact in pack.facts}
+    asked: dict[str, tuple[Question, ...]] = {
+        fact: (Question(fact, pack.facts[fact].ask, pointer),) for fact, pointer in places.items() if fact in pack.facts
+    }
     further = tuple(
         Question("further_supplies", pack.asks["further_supplies"], f"/supply/further_supplies/{index}")
         for index, one in enumerate(supply.further_supplies)
         if one.pme_conditions == "unknown" or "unknown" in (one.neutral.size, one.neutral.material)
     )
+    asked |= {"earth_comes_by": about_coming(supply.feeder, pack), "tt_without_shared_metal": about_tt_alone(supply, shares_metal, pack)}
+    if CALCULATED in pack.facts:
+        asked[CALCULATED] = about_calculation(supply.earthing_conductor, pack)
     return {**asked, **{fact: asked[fact] + further for fact in ("pme_conditions", "neutral_copper_equivalent")}}

@@ -39,6 +39,20 @@ class EarthingConductor(Described):
     buried: YesNo = Field("unknown", description="Does any of it lie in the ground, as to an earth electrode?")
     protected_against_corrosion: YesNo = Field("unknown", description="Is the buried length protected against corrosion, as by a sheath?")
     protected_mechanically: YesNo = Field("unknown", description="Is the buried length protected against mechanical damage?")
+    calculated_mm2: Annotated[float, Field(ge=0.1, le=1000)] | Unknown = Field(
+        "unknown",
+        description="Least size of copper in mm² that a calculation from fault current and time asks for; or give the three inputs below.",
+        examples=[3.6],
+    )
+    fault_current_a: Annotated[float, Field(ge=0.1, le=100000)] | Unknown = Field(
+        "unknown", description="Largest earth fault current at the origin in amperes, as measured or worked out.", examples=[720]
+    )
+    disconnection_time_s: Annotated[float, Field(ge=0.01, le=5)] | Unknown = Field(
+        "unknown", description="Time in seconds in which the device upstream disconnects that current.", examples=[0.6]
+    )
+    k: Annotated[float, Field(ge=10, le=300)] | Unknown = Field(
+        "unknown", description="Factor k of the copper earthing conductor with its insulation, in A·√s/mm².", examples=[143]
+    )
 
 
 class FurtherSupply(Described):
@@ -57,8 +71,22 @@ class Feeder(Described):
     earth: Literal["carried_over", "own_electrode", "not_used", "unknown"] = Field(
         "unknown", description="Does it carry the earth over, have the premises their own electrode, or is no earth used?"
     )
+    electrode: Literal["only_earth", "additional", "unknown"] = Field(
+        "unknown",
+        description="Where there is an earth electrode here: is it the only earth, or added to an earth that the circuit carries over?",
+    )
+    shown_by_test: YesNo = Field(
+        "unknown",
+        description="Are all three shown by test: the electrode's resistance, its residual current device, and fault protection of the"
+        " feeding circuit itself?",
+    )
+    carries_fault_current: YesNo = Field(
+        "unknown", description="Is its protective conductor shown to be able to carry the fault current of both earthings?"
+    )
     protective_conductors: Annotated[tuple[Conductor, ...], Field(max_length=4)] | Unknown = Field(
-        "unknown", description="Its protective conductors in parallel, such as a core and a steel armour; an empty list says none."
+        "unknown",
+        description="Its protective conductors connected at this end, in parallel, such as a core and a steel armour;"
+        " an empty list says none.",
     )
 
 
@@ -99,6 +127,7 @@ class Installation(Described):
     touch_current_reason: YesNo = Field(
         "unknown", description="Has the designer recorded a reason for a touch current above the default, for a dry indoor place?"
     )
+    shares_metal: YesNo = Field("unknown", description="Does the building share metal pipes or structure with another installation?")
     survey_complete: YesNo = Field("unknown", description="Does this description list every service and earthy metal part of the building?")
     services: Annotated[tuple[Service, ...], Field(max_length=50)] = Field((), description="Services, short form.")
     detailed_services: Annotated[tuple[DetailedService, ...], Field(max_length=50)] = Field((), description="Services, length by length.")

@@ -100,8 +100,21 @@ _ADVICE = ("room_nothing", "room_omit", "room_bond", "room_settle", NOT_JUDGED, 
 _TOGETHER: Mapping[str, Sequence[tuple[str, str]]] = {
     "reading_found": (("outcomes", "test_to_make"),),
     "feeder_conductor": (("advice", "feeder_serves"), ("advice", "feeder_settle"), ("advice", "feeder_enlarge")),
+    "feeder_separation": (
+        ("advice", "feeder_ask"),
+        ("advice", "feeder_show_first"),
+        ("advice", "feeder_ask_conductor"),
+        ("advice", "feeder_separate"),
+        ("advice", "feeder_joins_both"),
+        ("advice", "feeder_brings_no_earth"),
+    ),
 }
 """What must be there too where a pack has an outcome that it need not have."""
+_ASKED_BESIDE: Mapping[str, Sequence[str]] = {
+    "electrode_shown_by_test": ("feeder_electrode", "feeder_earth", "earthing_system", "shares_metal"),
+    "calculated_earthing_conductor": ("fault_current_a", "disconnection_time_s", "k"),
+}
+"""Questions that must be there too where a pack has a fact that it need not have."""
 _ASKS = (
     "material",
     "comes_from",
@@ -152,6 +165,8 @@ def lacking(pack: RulePack) -> Iterator[tuple[_Path, str]]:
     yield from _lacking_numbers(pack)
     yield from _lacking_acts_and_devices(pack)
     yield from _missing("asks", _ASKS, pack.asks, "question")
+    for fact, asks in _ASKED_BESIDE.items():
+        yield from _missing("asks", asks if fact in pack.facts else (), pack.asks, "question")
     yield from _missing("facts", _FACTS, pack.facts, "fact")
     yield from _missing("readings", ("isolation",), pack.readings, "reading")
     yield from _missing("advice", _ADVICE, pack.advice, "act")

@@ -49,7 +49,7 @@ def _size(asked: MainBondSizeInputs, bench: Bench) -> Worked:
 
 def _by_rules(bench: Bench, given: dict[str, FactValue], earthing_mm2: float) -> Quantity:
     """The size by the rules of the pack, which read an earthing conductor even where it decides nothing."""
-    facts = {"earth_comes_by": "supply", _EARTHING: Between(earthing_mm2, earthing_mm2), **given}
+    facts = {"earth_comes_by": "supply", "tt_without_shared_metal": "no", _EARTHING: Between(earthing_mm2, earthing_mm2), **given}
     return quantity(_SIZE, bench.size(INSTALLATION, _SIZE, facts), "mm2")
 
 

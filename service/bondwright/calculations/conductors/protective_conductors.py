@@ -120,6 +120,7 @@ def _not_below_bond(asked: EarthingConductorSizeInputs, required: Quantity, benc
     facts: dict[str, FactValue] = {
         "pme_conditions": asked.pme_conditions,
         "earth_comes_by": "supply",
+        "tt_without_shared_metal": "no",
         _REQUIRED: Between(required.value, required.value),
         _BOND: Between(bond, bond),
     }

@@ -7,7 +7,7 @@ from bondwright.evaluate.reasoning.ladder import Level, conclude_level, standing
 from bondwright.evaluate.reasoning.stages import Subject
 from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, FactValue, Truth
-from bondwright.rulebook.meaning import test_truth, threshold
+from bondwright.rulebook.meaning import test_truth, threshold, truth
 from bondwright.rulebook.pack import Outcome, RulePack
 from bondwright.rulebook.rule import Polarity, Rule
 
@@ -58,10 +58,11 @@ def _found_to_matter(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[st
     undecided = dict.fromkeys(
         fact
         for rule in rules
+        if truth(rule.when, one.settled) is Truth.UNKNOWN
         for test in tests_in(rule.when)
         if test_truth(test, one.settled) is Truth.UNKNOWN
         for fact in (test.fact, test.operand)
-        if isinstance(fact, str) and not _is_evidence(fact, pack) and (fact == test.fact or _open(one.facts[fact]))
+        if isinstance(fact, str) and not _is_evidence(fact, pack) and _open(one.facts[fact])
     )
     if not outcome.levels:
         read = {fact: None for rule in rules if rule.rule_id in one.acting for fact in pack.reads(rule) if _open(one.facts[fact])}

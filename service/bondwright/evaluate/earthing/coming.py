@@ -1,0 +1,135 @@
+"""How the earth of an installation comes: by the supply, by a feeding circuit, or from an electrode of its own."""
+
+from typing import TypeAlias
+
+from bondwright.errors import Contradiction, Fault
+from bondwright.evaluate.answer import Question
+from bondwright.installation.description import Feeder, FurtherSupply, Installation, Supply
+from bondwright.metalwork.graph import Known
+from bondwright.metalwork.known import both, either, known, opposite
+from bondwright.rulebook.facts import FactValue
+from bondwright.rulebook.pack import RulePack
+
+Asked: TypeAlias = tuple[Question, ...]
+
+_KNOWS_ELECTRODES = "electrode_shown_by_test"  # a fact of every pack that asks for the role of an electrode
+_OWN = "own_electrode"
+_BY_EARTH = {"carried_over": "feeder"}
+_BY_ROLE = {"only_earth": _OWN, "additional": "feeder", "unknown": "unknown"}
+
+
+def earth_comes_by(feeder: Feeder | None, pack: RulePack) -> str:
+    """`supply`, `feeder`, `own_electrode`, `not_used` or `unknown`; packs published before take every electrode for the only earth."""
+    if feeder is None:
+        return "supply"
+    if feeder.earth in (_OWN, "unknown") and _KNOWS_ELECTRODES in pack.facts:
+        return _BY_ROLE[feeder.electrode]
+    return _BY_EARTH.get(feeder.earth, feeder.earth)
+
+
+def about_coming(feeder: Feeder | None, pack: RulePack) -> Asked:
+    """The questions behind that, where it is unknown."""
+    if feeder is None or "feeder_earth" not in pack.asks or earth_comes_by(feeder, pack) != "unknown":
+        return ()
+    earth = (Question("feeder_earth", pack.asks["feeder_earth"], "/supply/feeder/earth"),) if feeder.earth == "unknown" else ()
+    if _KNOWS_ELECTRODES not in pack.facts:
+        return earth
+    return (*earth, Question("feeder_electrode", pack.asks["feeder_electrode"], "/supply/feeder/electrode"))
+
+
+def pme_applies(one: Supply | FurtherSupply) -> Known:
+    """Whether PME conditions apply to a supply."""
+    return "yes" if one.pme_conditions == "apply" else "no" if one.pme_conditions == "do_not_apply" else "unknown"
+
+
+def earth_facts(supply: Supply, pack: RulePack) -> dict[str, FactValue]:
+    """What every part takes from the earth of the installation: whether it has one, whose it is, and whether an electrode is all of it."""
+    comes_by = earth_comes_by(supply.feeder, pack)
+    alone: Known = "yes" if comes_by == _OWN else "unknown" if comes_by == "unknown" else "no"
+    if supply.feeder is not None and supply.feeder.comes_from == "landlords_installation":
+        alone = "no"
+    return {"protective_earth_used": _used(supply, pack), "pme_earth": _pme_earth(supply, pack), "electrode_alone": alone}
+
+
+def about_earth(supply: Supply, pack: RulePack) -> dict[str, Asked]:
+    """The questions behind these facts."""
+    coming = about_coming(supply.feeder, pack)
+    return {"pme_earth": _about_pme_earth(supply, pack), "electrode_alone": coming}
+
+
+def _used(supply: Supply, pack: RulePack) -> Known:
+    feeder = supply.feeder
+    if feeder is not None and feeder.earth == "unknown":
+        return "unknown" if earth_comes_by(feeder, pack) == "unknown" else "yes"
+    return "no" if feeder is not None and feeder.earth == "not_used" else "yes"
+
+
+def _pme_earth(supply: Supply, pack: RulePack) -> Known:
+    """Whether the earth is that of a supply with PME conditions; an electrode of its own, or none used, is not."""
+    comes_by = earth_comes_by(supply.feeder, pack)
+    if comes_by in (_OWN, "not_used"):
+        return "no"
+    own: Known = "no" if supply.earthing_system == "TT" else pme_applies(supply)
+    found = either(own, *(pme_applies(one) for one in supply.further_supplies))
+    return both(found, "unknown") if comes_by == "unknown" else found
+
+
+def _about_pme_earth(supply: Supply, pack: RulePack) -> Asked:
+    if "pme_earth" not in pack.facts or _pme_earth(supply, pack) != "unknown":
+        return ()
+    ask = pack.facts["pme_earth"].ask
+    places = [] if pme_applies(supply) != "unknown" or supply.earthing_system == "TT" else ["/supply/pme_conditions"]
+    doubtful = [index for index, one in enumerate(supply.further_supplies) if pme_applies(one) == "unknown"]
+    places += [f"/supply/further_supplies/{index}/pme_conditions" for index in doubtful]
+    return (*(Question("pme_earth", ask, place) for place in places), *about_coming(supply.feeder, pack))
+
+
+def tt_alone(supply: Supply, shares_metal: Known, pack: RulePack) -> Known:
+    """Whether its own electrode is the only earth of the installation, and none of its metal is shared with another one."""
+    return both(_own_electrode(supply, pack), opposite(shares_metal))
+
+
+def about_tt_alone(supply: Supply, shares_metal: Known, pack: RulePack) -> Asked:
+    """The questions behind it."""
+    asks, found = pack.asks, list(about_coming(supply.feeder, pack))
+    if _KNOWS_ELECTRODES not in pack.facts:
+        return ()
+    if supply.earthing_system == "unknown" and earth_comes_by(supply.feeder, pack) != _OWN:
+        found.append(Question("earthing_system", asks["earthing_system"], "/supply/earthing_system"))
+    if shares_metal == "unknown":
+        found.append(Question("shares_metal", asks["shares_metal"], "/shares_metal"))
+    return tuple(found)
+
+
+def _own_electrode(supply: Supply, pack: RulePack) -> Known:
+    tt: Known = "yes" if supply.earthing_system == "TT" else "unknown" if supply.earthing_system == "unknown" else "no"
+    comes_by = earth_comes_by(supply.feeder, pack)
+    own: Known = "yes" if comes_by == _OWN else either(tt, "unknown") if comes_by == "unknown" else tt
+    return both(own, opposite(either(*(pme_applies(one) for one in supply.further_supplies))))
+
+
+def metal_shared(installation: Installation, certainly: bool) -> Known:
+    """Whether metal is shared with another installation; `certainly`: whether some part described surely reaches one.
+
+    Raises: Contradiction, if that is so and the description denies it.
+    """
+    if certainly and installation.shares_metal == "no":
+        way_out = "a part described reaches another installation; say yes, or correct where that part comes from"
+        raise Contradiction((Fault("/shares_metal", way_out),))
+    return "yes" if certainly else known(installation.shares_metal)
+
+
+def refuse_contradictions(installation: Installation) -> None:
+    """Nothing, if what is said of the feeding circuit and of an electrode can hold together.
+
+    Raises: Contradiction, with the place and the way out.
+    """
+    feeder = installation.supply.feeder
+    if feeder is None or feeder.electrode == "unknown":
+        return
+    if feeder.earth == "carried_over" and feeder.electrode == "only_earth":
+        way_out = "the feeding circuit carries the earth over, so an electrode here is additional; correct this or `earth`"
+        raise Contradiction((Fault("/supply/feeder/electrode", way_out),))
+    if feeder.earth == "not_used":
+        way_out = "no earth is used here, so an electrode is none; leave this out, or correct `earth`"
+        raise Contradiction((Fault("/supply/feeder/electrode", way_out),))
