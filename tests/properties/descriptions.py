@@ -72,7 +72,17 @@ OUTDOOR_ITEMS = ("gate", "balcony", "cladding", "other")
 """Kinds of item of which nobody can tell where they stand unless it is said."""
 _agreed = st.sampled_from(("unknown", "unknown", "no", "yes"))
 _kinds = st.sampled_from(("water", "water", "gas", "gas", "heating", "oil", "drain", "district_heating", "duct"))
-_origins = mostly("ground", "ground", "above_ground", "neighbour", "communal_riser", "outbuilding", "separate_source", "inside_only")
+_origins = mostly(
+    "ground",
+    "ground",
+    "above_ground",
+    "neighbour",
+    "communal_riser",
+    "outbuilding",
+    "separate_source",
+    "inside_only",
+    "own_equipment_outdoors",
+)
 _materials = st.sampled_from(_EVERYTHING)
 _joints = mostly("continuous", "soldered", "compression", "plastic_push_fit", "insulating_joint")
 _position: Said = {"stands": st.sampled_from(("inside", "inside", "both", "outside", "outside", "unknown"))}
@@ -116,9 +126,11 @@ def services(readings: bool = True) -> st.SearchStrategy[Said]:
             "hidden": mostly("yes", "no"),
             "hidden_in": _surroundings,
             "hidden_as": _materials,
+            "touchable_with_building": yes_no,
             "bonds": unless_unknown(_some(_on(bonds))),
             "measurements": _some(_on(measurements), readings),
-        }
+        },
+        optional={f"{length}_stands": _position["stands"] for length in ("entering_pipe", "inside_pipe", "beyond_hidden")},
     )
     return whole.map(_with_only_what_is_there)
 
@@ -134,7 +146,8 @@ def _with_only_what_is_there(service: Said) -> Said:
             return things
         return [{**thing, "on": "entering_pipe"} if thing["on"] in absent else thing for thing in things]
 
-    return {**service, "bonds": moved(service["bonds"]), "measurements": moved(service["measurements"])}
+    there = {key: value for key, value in service.items() if key.removesuffix("_stands") not in absent}
+    return {**there, "bonds": moved(service["bonds"]), "measurements": moved(service["measurements"])}
 
 
 def sections(readings: bool = True) -> st.SearchStrategy[Said]:
@@ -183,6 +196,24 @@ def items(readings: bool = True) -> st.SearchStrategy[Said]:
     )
 
 
+_shown = st.sampled_from(
+    ({}, {}, {"length": "unknown"}, {"length": "entering_pipe"}, {"length": "inside_pipe"}, {"length": "beyond_hidden"})
+)
+
+
+def _in_room(readings: bool) -> st.SearchStrategy[Said]:
+    """What a room says of metal in it; a reading is mostly one that shows a path, if any is taken."""
+    taken = st.fixed_dictionaries(
+        {
+            "reading": mostly("0.2 ohm", "0.9 ohm", "1.1 ohm", "900 ohm", "<1 ohm", "1.8 kohm") if readings else st.just("unknown"),
+            "to": mostly("main_earthing_terminal", "main_earthing_terminal", "bonded_pipe", "circuit_protective_conductor"),
+            "protective_conductors": mostly("none", "parted", "parted", "on", "cannot_be_parted"),
+            "isolated": mostly("yes", "yes", "no"),
+        }
+    )
+    return st.fixed_dictionaries({"accessible": yes_no, "continuous_with_bonded_pipe": mostly("yes", "no", "no"), "connection": taken})
+
+
 def locations(readings: bool = True) -> st.SearchStrategy[Said]:
     """A location, mostly one with a bath or shower."""
     circuit = st.fixed_dictionaries(
@@ -195,8 +226,8 @@ def locations(readings: bool = True) -> st.SearchStrategy[Said]:
             "cpc": st.sampled_from((1.5, 2.5, 6, 10, "unknown")),
         }
     )
-    here = st.builds(lambda item, accessible: {**item, "accessible": accessible}, items(readings), yes_no)
-    service = st.fixed_dictionaries({"kind": _kinds, "accessible": yes_no})
+    here = st.builds(lambda item, said: {**item, **said}, items(readings), _in_room(readings))
+    service = st.builds(lambda kind, length, said: {"kind": kind, **length, **said}, _kinds, _shown, _in_room(readings))
     return st.fixed_dictionaries(
         {
             "kind": st.sampled_from(("bath_or_shower", "bath_or_shower", "ordinary_room")),

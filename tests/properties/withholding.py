@@ -15,7 +15,7 @@ _WHOLE = frozenset({"bonds", "joined_to", "insulating_section"})
 """Lists and objects that may also be unknown."""
 _ONLY_LEFT_OUT = frozenset({"touch_current"})
 """Keys without the word `unknown`."""
-_NEVER_LEFT_OUT = frozenset({"stands"})
+_NEVER_LEFT_OUT = frozenset({"stands", "entering_pipe_stands", "inside_pipe_stands", "beyond_hidden_stands"})
 """Keys that say something where they are left out: a thing then stands where its kind usually does."""
 _EVIDENCE = "measurements"
 

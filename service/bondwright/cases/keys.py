@@ -8,7 +8,7 @@ Json: TypeAlias = Any
 Shape: TypeAlias = Callable[[Json], str]
 """What would be right instead of a value; empty where it is right."""
 
-NAMED: Mapping[str, tuple[str, ...]] = {"parts": ("part", "test", "finding"), "rooms": ("room", "finding"), "bonds": ("bond",)}
+NAMED: Mapping[str, tuple[str, ...]] = {"parts": ("part", "test", "finding"), "rooms": ("room", "room_part", "finding"), "bonds": ("bond",)}
 """Subjects that go by name, with the kinds of subject whose outcomes their answers tell."""
 ALONE: Mapping[str, tuple[str, ...]] = {"feeder": ("installation",), "main_bond_size": (), "earthing_conductor_size": (), "plan": ()}
 """Subjects of which an answer has one, in the same way."""
@@ -56,6 +56,11 @@ def _acted_on(value: Json) -> str:
     return "" if right else "an object of what is safe to act on by the name of its outcome; name at least one"
 
 
+def _connected(value: Json) -> str:
+    right = isinstance(value, dict) and value and all(isinstance(one, str) and one for one in value.values())
+    return "" if right else "an object of levels of `connection` by the name of their part; name at least one"
+
+
 def _links(value: Json) -> str:
     right = isinstance(value, dict) and not any(_number_or_range(one) for one in value.values())
     return "" if right else "an object of numbers by the name of their size"
@@ -93,6 +98,7 @@ KEYS: Mapping[str, Mapping[str, tuple[Shape, str]]] = {
         "observation": _OBSERVED,
         "omitted_once": (_or_null(_text), WITHIN),
         "links": (_links, EXACTLY),
+        "connections": (_connected, AMONG),
         "resistance_limit_ohm": (_or_null(_number_or_range), EXACTLY),
         "limit_other_views": (_some_names, AMONG),
     },

@@ -68,10 +68,11 @@ class _Teller:
             "omitted_once": room.omitted_once,
             "observation": _code(room.observation),
             "firm": _firm(room.verdicts, "supplementary_bonding"),
+            "connections": {one.part: one.verdict.worst_case for one in room.parts},
             "links": {link.least_size.outcome: _number(link.least_size) for link in room.links},
             "resistance_limit_ohm": None if limit is None else _number(limit),
             "limit_other_views": [reason.rule for reason in (limit.because if limit else ()) if reason.other_view],
-            **self._verdicts(room.verdicts, room.findings),
+            **self._verdicts(room.verdicts, room.findings, tuple(one.verdict for one in room.parts)),
         }
 
     def bond(self, bond: BondAnswer) -> Told:

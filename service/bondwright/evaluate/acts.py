@@ -3,12 +3,13 @@
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from bondwright.evaluate.answer import Connection, NextReading, PartAnswer, Plan, SizeVerdict, Verdict
+from bondwright.evaluate.answer import NextReading, PartAnswer, SizeVerdict, Verdict
 from bondwright.evaluate.bonds import NO_BOND, SERVING, JudgedBond, bond_answer, bond_state, findings
 from bondwright.evaluate.earthing.calculated import WORKED_OUT
 from bondwright.evaluate.parts import DUTY, PART, Part, required, stays_outside
 from bondwright.evaluate.reasoning.stages import Subject
 from bondwright.evaluate.reasoning.verdicts import verdict
+from bondwright.evaluate.shapes.plan import Connection, Plan
 from bondwright.evaluate.supply import ohm_per_metre
 from bondwright.metalwork.graph import Run, runs
 from bondwright.metalwork.lengths import Survey
@@ -117,7 +118,7 @@ def _told(part: Part, name: str, act: Act, pack: RulePack) -> Verdict:
     """A verdict on a part; where another part's bond serves it, or nobody said whether it has one, that is what is safe to act on."""
     one, outcome = verdict(part.subject, name, pack), pack.outcomes[name]
     if outcome.covered and act.name == COVERED and part.subject.levels[name].worst_case > 0:
-        return replace(one, act_on=COVERED, words=outcome.covered)
+        return replace(one, act_on=COVERED, words=outcome.covered, questions=())
     if outcome.look_first and act.name in LOOKING and one.firm:
         return replace(one, act_on=LOOK_FIRST, words=outcome.look_first)
     return one

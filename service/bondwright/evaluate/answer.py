@@ -10,6 +10,7 @@ from typing import Final
 import orjson
 
 from bondwright.evaluate.choosing.pack_used import PackUsed
+from bondwright.evaluate.shapes.plan import Group, Plan
 
 FORM: Final = 3
 """The form of answers that `form` names; the first answers did not name theirs, form 1."""
@@ -17,7 +18,8 @@ FORM: Final = 3
 NOT_IN_FORM_1: Mapping[str, tuple[str, ...]] = {
     "Evaluation": ("form", "not_judged"),
     "Verdict": ("worst_case",),
-    **dict.fromkeys(("PartAnswer", "BondAnswer", "RoomAnswer"), ("observation",)),
+    **dict.fromkeys(("PartAnswer", "BondAnswer"), ("observation",)),
+    "RoomAnswer": ("observation", "parts"),
 }
 """Members that answers of form 1 lack, by the shape that has them now."""
 
@@ -209,9 +211,21 @@ class RoomLink:
 
 
 @dataclass(frozen=True, slots=True)
+class RoomPart:
+    """A part that can be touched in a location and may be extraneous: is it shown to be connected to the main bonding."""
+
+    part: str
+    pointer: str
+    line: str
+    verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True)
 class RoomAnswer:
     """A location: supplementary bonding, with the one act that would make omission possible, if there is one.
 
+    `verdicts`: supplementary bonding first; for work that alters circuits also what is asked of residual current devices. `parts`: the
+    connection of each part that can be touched there; empty where the rule pack does not judge it.
     `findings`: the supplementary bonding found, and what an inspection has to report, if anything; `observation`: that under a code.
     """
 
@@ -230,6 +244,7 @@ class RoomAnswer:
     resistance_limit: SizeVerdict | None
     findings: tuple[Verdict, ...] = ()
     observation: Observation | None = None
+    parts: tuple[RoomPart, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,33 +259,6 @@ class FeederAnswer:
     ways_out: tuple[str, ...]
     tests: tuple[str, ...]
     verdict: Verdict
-
-
-@dataclass(frozen=True, slots=True)
-class Connection:
-    """One new main bonding connection of the plan."""
-
-    part: str
-    place: str
-    size: str
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """The bonding plan: new connections, parts already bonded, parts covered by the connections of others."""
-
-    connections: tuple[Connection, ...]
-    bonded: tuple[str, ...]
-    covered: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """Like parts under one line."""
-
-    mark: str
-    line: str
-    parts: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import date
 
 from bondwright.evaluate.acts import Act, acts, bond_states, part_answer, plan_answer, sentence, words_said
-from bondwright.evaluate.answer import FORM, Evaluation, Group, NotJudged, PartAnswer, SizeVerdict
+from bondwright.evaluate.answer import FORM, Evaluation, NotJudged, PartAnswer, SizeVerdict
 from bondwright.evaluate.bonds import JudgedBond, judged_bonds
 from bondwright.evaluate.choosing.pack_used import PackUsed
 from bondwright.evaluate.earthing.coming import about_earth, earth_facts, metal_shared, refuse_contradictions
@@ -17,9 +17,10 @@ from bondwright.evaluate.readings import Limits, limits
 from bondwright.evaluate.reasoning.stages import Acting, Subject
 from bondwright.evaluate.reasoning.verdicts import size_verdict
 from bondwright.evaluate.rooms.answers import room_answers
-from bondwright.evaluate.rooms.touching import House
+from bondwright.evaluate.rooms.touched import House
 from bondwright.evaluate.scope.answers import not_judged, size_not_judged, with_what_is_not_judged, words_of
 from bondwright.evaluate.scope.deciding import Scope, scope
+from bondwright.evaluate.shapes.plan import Group
 from bondwright.evaluate.supply import flat_supply, judged_supply
 from bondwright.installation.description import DesignedWork, InspectedWork, Installation
 from bondwright.metalwork.known import either, known

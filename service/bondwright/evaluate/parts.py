@@ -194,7 +194,8 @@ def _about_position(found: Survey, run: Run, lengths: Sequence[Length], pack: Ru
     asked: dict[str, tuple[Question, ...]] = {}
     for fact, key in (("stands_inside", "stands"), ("touchable_with_building", "touchable_with_building")):
         if fact in pack.facts:
-            told = {f"{one.pointer}/{key}": None for one in lengths if getattr(one, fact) == "unknown"}
+            fields = [(one, one.stands_at if fact == "stands_inside" else key) for one in lengths if getattr(one, fact) == "unknown"]
+            told = {f"{one.pointer}/{field}": None for one, field in fields}
             asked[fact] = (*(Question(fact, pack.facts[fact].ask, pointer) for pointer in told), *joined)
     return {fact: questions for fact, questions in asked.items() if questions}
 

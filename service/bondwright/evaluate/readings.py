@@ -57,6 +57,16 @@ def resistance_between(reading: str, pack: RulePack) -> Between | None:
     return Between(0.0 if sign == "<" else min(least, top), top if sign == ">" else min(most, top))
 
 
+def shown_resistance(reading: str, top: float) -> Between | None:
+    """The resistance in ohm as the instrument shows it, without its uncertainty, up to `top`; none if unknown."""
+    if reading == "unknown":
+        return None
+    sign, text = (reading[0], reading[1:]) if reading[0] in "<>" else ("=", reading)
+    number, unit = text.split(" ")
+    value = min(float(in_base(Decimal(number), unit.replace("Ω", "ohm"))), top)
+    return Between(0.0 if sign == "<" else value, top if sign == ">" else value)
+
+
 def reading_facts(taken: Measurement, pack: RulePack) -> dict[str, FactValue]:
     """The facts that one reading gives, of itself and of the part that it was taken on."""
     value = resistance_between(taken.reading, pack)

@@ -52,17 +52,52 @@ class Item(Described):
     measurements: Measurements = Field((), description="Readings taken on it.")
 
 
-class RoomItem(Item):
+class ConnectionReading(Described):
+    """A reading that may show metal of a room to be connected to the main bonding."""
+
+    reading: Reading = Field(
+        "unknown", description="What a continuity tester showed, leads nulled; of several, the largest.", examples=["0.3 ohm"]
+    )
+    to: Literal["main_earthing_terminal", "bonded_pipe", "circuit_protective_conductor", "unknown"] = Field(
+        "unknown", description="Where the other lead was. A circuit protective conductor shows no connection of the metal itself."
+    )
+    protective_conductors: Literal["none", "parted", "on", "cannot_be_parted", "unknown"] = Field(
+        "unknown",
+        description="Protective conductors of appliances on this metal (boiler, pump, heater, towel rail) during the reading: it has none,"
+        " they were parted, they were on, or they cannot practicably be parted.",
+    )
+    isolated: YesNo = Field("unknown", description="Was the whole installation isolated and proved dead during the reading?")
+
+
+class InRoom(Described):
+    """What is asked of any metal in a room: can it be touched, and how is it shown to be connected to the main bonding."""
+
+    accessible: YesNo = Field("unknown", description="Can its metal be touched in the room?")
+    continuous_with_bonded_pipe: YesNo = Field(
+        "unknown", description="Was its metal seen, over its whole run and with no plastic in it, to go on to a pipe that is bonded?"
+    )
+    connection: ConnectionReading = Field(
+        default_factory=lambda: ConnectionReading(), description="A reading from it in this room; it speaks for this room only."
+    )
+
+
+class RoomItem(Item, InRoom):
     """A piece of metalwork in a room with a bath or shower."""
 
-    accessible: YesNo = Field("unknown", description="Can it be touched in the room?")
 
-
-class RoomService(Described):
+class RoomService(InRoom):
     """A described service whose metal shows in a room."""
 
-    kind: ServiceKind = Field(description="Which service: every described service of this kind is meant.")
-    accessible: YesNo = Field("unknown", description="Can its metal be touched in the room?")
+    kind: ServiceKind = Field(description="Which kind of service.")
+    service: LeftOut[Id] = Field(
+        None, description="Which described service, by its id; left out, every described service of this kind is meant."
+    )
+    length: Literal["entering_pipe", "inside_pipe", "beyond_hidden", "unknown"] | Id = Field(
+        "unknown",
+        description="Which length of it shows in the room: of the short form its name, of the detailed form the id of the section."
+        " Unknown counts as any.",
+        examples=["inside_pipe"],
+    )
 
 
 class Device(Described):

@@ -63,7 +63,8 @@ class ServiceFrame(Described):
     comes_from: Origin = Field(
         "unknown",
         description="Where it comes from, or goes to, outside these premises. `neighbour`: shared with premises on the public network, each"
-        " on a service of its own. `separate_source`: shared with premises on a source of their own, as a transformer or a generator.",
+        " on a service of its own. `separate_source`: shared with premises on a source of their own, as a transformer or a generator."
+        " `own_equipment_outdoors`: equipment of this installation, as a heat pump, outdoors and clear of the soil, its pipes in free air.",
     )
     far_end_earthing: Literal["same", "same_network", "additional_electrode", "different", "separate", "unknown"] = Field(
         "unknown",
@@ -94,6 +95,10 @@ class Service(ServiceFrame):
     hidden: YesNo = Field("unknown", description="Does any length of the inside pipe disappear from sight and reappear?")
     hidden_in: Surroundings = Field("unknown", description="What the hidden length lies in.")
     hidden_as: Material = Field("unknown", description="What the hidden length is known to be; `unknown` where it is only supposed.")
+    entering_pipe_stands: LeftOut[Stands] = Field(None, description=f"The length that enters. {STANDS}")
+    inside_pipe_stands: LeftOut[Stands] = Field(None, description=f"The inside pipe. {STANDS}")
+    beyond_hidden_stands: LeftOut[Stands] = Field(None, description=f"The length beyond the hidden one. {STANDS}")
+    touchable_with_building: YesNo = Field("unknown", description=TOUCHABLE_WITH_BUILDING)
     bonds: Annotated[tuple[BondOnService, ...], Field(max_length=20)] | Unknown = Field(
         "unknown", description="Bonding conductors found on it; an empty list says that none were found."
     )

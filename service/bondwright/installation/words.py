@@ -88,7 +88,15 @@ ServiceKind: TypeAlias = Literal[
     "cathodically_protected_pipe",
 ]
 Origin: TypeAlias = Literal[
-    "ground", "above_ground", "neighbour", "separate_source", "communal_riser", "outbuilding", "inside_only", "unknown"
+    "ground",
+    "above_ground",
+    "neighbour",
+    "separate_source",
+    "communal_riser",
+    "outbuilding",
+    "inside_only",
+    "own_equipment_outdoors",
+    "unknown",
 ]
 Surroundings: TypeAlias = Literal[
     "soil",

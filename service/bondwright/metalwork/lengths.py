@@ -32,7 +32,8 @@ class Length:
 
     `belongs_to`: id of the service or item. `seen`: false for a length that nobody can reach, which gets no verdict.
     `place`: key of the words for where a bond goes. `earthy`: may it touch soil or concrete. `limited`: was it left
-    uninspected by agreement. `stands_inside`: does any of it stand inside the building. `bonds`: none if nobody said.
+    uninspected by agreement. `stands_inside`: does any of it stand inside the building; `stands_at`: the field
+    that says so. `bonds`: none if nobody said.
     """
 
     node: str
@@ -57,6 +58,7 @@ class Length:
     meter_outside: Known = "no"
     limited: str = "unknown"
     stands_inside: Known = "yes"
+    stands_at: str = "stands"
     touchable_with_building: Known = "unknown"
     entry_section: EntrySection = EntrySection()
     bonds: tuple[Found, ...] | None = None
@@ -64,17 +66,30 @@ class Length:
 
 
 @dataclass(frozen=True, slots=True)
+class Meeting:
+    """Metal that is said to meet other metal at an appliance, or to be fed by it.
+
+    `ends`: the lengths of a service or item, of which one is there. `others`: the same of each thing that may be what it meets.
+    """
+
+    ends: tuple[str, ...]
+    others: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Survey:
     """The graph of a description, its lengths by node, and the nodes of each service that show in a room, by kind.
 
     `joints`: the links through which metal itself may go on, so that two lengths may be one piece; not a column of water, and
-    no meeting at an appliance.
+    no meeting at an appliance. `meetings`: those that are described; `may_meet`: the links of all that are possible.
     """
 
     graph: Graph
     lengths: Mapping[str, Length]
     by_kind: Mapping[str, tuple[str, ...]]
     joints: tuple[Link, ...] = ()
+    meetings: tuple[Meeting, ...] = ()
+    may_meet: tuple[Link, ...] = ()
 
     def maybe_one_with(self, run: Run) -> tuple[Length, ...]:
         """The lengths that may turn out to be one piece with a run, nearest first; those of the run itself are left out."""

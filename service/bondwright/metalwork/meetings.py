@@ -3,12 +3,12 @@
 Such a meeting never makes two services one part and never counts as a bond, so it stands as a possible link only.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.services import ServiceFrame
 from bondwright.metalwork.graph import Known
-from bondwright.metalwork.lengths import Length, Sheet, gap
+from bondwright.metalwork.lengths import Length, Meeting, Sheet, gap
 
 
 def refuse_undescribed(services: Sequence[tuple[str, str, ServiceFrame]]) -> None:
@@ -56,6 +56,27 @@ def join_to_steel(sheet: Sheet, touching: Sequence[str], steel: Sequence[str]) -
         for other in steel:
             if node != other:
                 sheet.join(node, other, "unknown")
+
+
+def described_meetings(sheet: Sheet, services: Sequence[tuple[str, str, ServiceFrame]]) -> Iterator[Meeting]:
+    """The meetings of services that are said to be there; one that is said of a kind may be with any service of that kind."""
+    ends = {name: tuple(sheet.ends[name]) for name, _, _ in services}
+    for name, _, service in services:
+        for kind in () if isinstance(service.joined_to, str) else service.joined_to:
+            others = tuple(ends[other] for other, _, met in services if met.kind == kind and other != name)
+            if others:
+                yield Meeting(ends[name], others)
+            if len(others) == 1:
+                yield Meeting(others[0], (ends[name],))
+
+
+def described_feeds(sheet: Sheet, fed: Mapping[str, Sequence[str]]) -> Iterator[Meeting]:
+    """For each item that a metal pipe is said to feed, by node, its meeting with one of the services that may be that pipe."""
+    for node, services in fed.items():
+        ends = [tuple(sheet.ends[name]) for name in services]
+        metal = tuple(one for one in ends if any(sheet.metal[end] != "no" for end in one))
+        if metal:
+            yield Meeting((node,), metal)
 
 
 def _meets(service: ServiceFrame, other: ServiceFrame) -> Known:

@@ -8,6 +8,8 @@ from bondwright.metalwork.lengths import EntrySection, Found, Length, Sheet, fou
 from bondwright.metalwork.origins import earthy_at_entry, touch_origin, touch_protective_conductor
 from bondwright.metalwork.tables import Tables
 
+_INSIDE = "inside_pipe"
+
 
 def survey_service(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: str) -> None:
     """Write the lengths of one service in the short form onto `sheet`.
@@ -19,7 +21,7 @@ def survey_service(sheet: Sheet, tables: Tables, service: Service, pointer: str,
     entering = _entering(sheet, tables, service, pointer, name)
     nodes = [entering]
     if service.inside != "nothing":
-        inside = _inside(sheet, tables, service, pointer, name, "inside_pipe")
+        inside = _inside(sheet, tables, service, pointer, name, _INSIDE)
         _join_entry(sheet, tables, service, pointer, entering, inside)
         nodes.append(inside)
         if has_beyond:
@@ -49,7 +51,9 @@ def _entering(sheet: Sheet, tables: Tables, service: Service, pointer: str, name
             meter_inside=meter_inside,
             meter_outside=tables.meter_outside(service),
             limited=service.left_out_by_agreement,
-            stands_inside=stands_inside(tables.stands("lengths", "entering")),
+            stands_inside=stands_inside(service.entering_pipe_stands or tables.stands("lengths", "entering")),
+            stands_at="entering_pipe_stands",
+            touchable_with_building=service.touchable_with_building,
             entry_section=_entry_section(tables, service, "no"),
             bonds=_bonds(service, pointer, name, "entering_pipe"),
             measurements=_measurements(service, pointer, name, "entering_pipe"),
@@ -62,10 +66,10 @@ def _entering(sheet: Sheet, tables: Tables, service: Service, pointer: str, name
 
 
 def _inside(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: str, which: str) -> str:
-    touches = _hidden_touch(tables, service)
+    touches, usual = _hidden_touch(tables, service), tables.stands("lengths", which)
     node = sheet.add(
         Length(
-            node=f"{name}/{'inside' if which == 'inside_pipe' else 'beyond'}",
+            node=f"{name}/{'inside' if which == _INSIDE else 'beyond'}",
             belongs_to=name,
             pointer=pointer,
             name=_named(tables, service, service.inside, _where(service, which)),
@@ -78,7 +82,9 @@ def _inside(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: 
             meter_inside=tables.meter_inside(service),
             meter_outside=tables.meter_outside(service),
             limited=service.left_out_by_agreement,
-            stands_inside=stands_inside(tables.stands("lengths", which)),
+            stands_inside=stands_inside((service.inside_pipe_stands if which == _INSIDE else service.beyond_hidden_stands) or usual),
+            stands_at=f"{which}_stands",
+            touchable_with_building=service.touchable_with_building,
             entry_section=_entry_section(tables, service, touches),
             bonds=_bonds(service, pointer, name, which),
             measurements=_measurements(service, pointer, name, which),
@@ -91,7 +97,7 @@ def _inside(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: 
 
 
 def _where(service: Service, which: str) -> str:
-    if which == "inside_pipe":
+    if which == _INSIDE:
         return "inside"
     return "beyond any hidden stretch" if service.hidden == "unknown" else "beyond the hidden stretch"
 
@@ -118,13 +124,18 @@ def _join_entry(sheet: Sheet, tables: Tables, service: Service, pointer: str, en
         ("joined_by", tables.joint(service.joined_by, tables.fluid(service))),
     )
     doubtful = next((ask for ask, value in parts if value == "unknown"), "joined_by")
-    sheet.join(entering, inside, both(*(value for _, value in parts)), gap(doubtful, f"{pointer}/{doubtful}"))
+    question = gap(doubtful, f"{pointer}/{doubtful}")
+    sheet.join(entering, inside, both(*(value for _, value in parts)), question)
+    metal = both(parts[0][1], _metal_through_meter(tables, service), tables.ask("joints", service.joined_by, "conducts"))
+    sheet.joint(entering, inside, metal, question)
 
 
 def _join_hidden(sheet: Sheet, tables: Tables, service: Service, pointer: str, inside: str, beyond: str) -> None:
     whole = tables.ask("materials", service.hidden_as, "conducts")
     fluid = tables.fluid(service)
-    sheet.join(inside, beyond, either(whole, tables.water_path(fluid, (("unknown", "unknown"),))), gap("hidden_as", f"{pointer}/hidden_as"))
+    question = gap("hidden_as", f"{pointer}/hidden_as")
+    sheet.join(inside, beyond, either(whole, tables.water_path(fluid, (("unknown", "unknown"),))), question)
+    sheet.joint(inside, beyond, whole, question)
 
 
 def _entry_section(tables: Tables, service: Service, touches_beyond: Known) -> EntrySection:
@@ -162,9 +173,17 @@ def _hidden_gap(service: Service, pointer: str) -> str | None:
 
 
 def _through_meter(tables: Tables, service: Service) -> Known:
-    """Whether metal is continuous through the meter; without one inside it is."""
+    """Whether a potential may pass the meter, through metal or the water in it; without one inside it does."""
+    return _past_meter(tables, service, tables.meter(service.meter.body, tables.fluid(service)))
+
+
+def _metal_through_meter(tables: Tables, service: Service) -> Known:
+    """Whether metal is continuous through the meter."""
+    return _past_meter(tables, service, tables.ask("meter_bodies", service.meter.body, "conducts"))
+
+
+def _past_meter(tables: Tables, service: Service, body: Known) -> Known:
     inside = tables.meter_inside(service)
-    body = tables.meter(service.meter.body, tables.fluid(service))
     return "yes" if inside == "no" else body if inside == "yes" else either(body, "unknown")
 
 
@@ -195,11 +214,13 @@ def _measurements(service: Service, pointer: str, name: str, on: str) -> tuple[F
 def _refuse_what_is_not_there(service: Service, pointer: str) -> None:
     absent = {"inside_pipe", "beyond_hidden"} if service.inside == "nothing" else {"beyond_hidden"} if service.hidden == "no" else set()
     bonds = () if isinstance(service.bonds, str) else service.bonds
-    faults = [
-        Fault(f"{pointer}/{list_name}/{index}/on", "the description says that there is no such length; name another or describe the length")
+    said = [
+        (f"{list_name}/{index}/on", place)
         for list_name, places in (("bonds", [bond.on for bond in bonds]), ("measurements", [taken.on for taken in service.measurements]))
         for index, place in enumerate(places)
-        if place in absent
     ]
-    if faults:
-        raise Contradiction(tuple(faults))
+    said += [("inside_pipe_stands", "inside_pipe")] if service.inside_pipe_stands else []
+    said += [("beyond_hidden_stands", "beyond_hidden")] if service.beyond_hidden_stands else []
+    way_out = "the description says that there is no such length; name another or describe the length"
+    if faults := tuple(Fault(f"{pointer}/{field}", way_out) for field, place in said if place in absent):
+        raise Contradiction(faults)

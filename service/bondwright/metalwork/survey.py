@@ -2,15 +2,15 @@
 
 from collections.abc import Mapping, Sequence
 
-from bondwright.errors import Fault, TooMuch
+from bondwright.errors import Contradiction, Fault, TooMuch
 from bondwright.installation.description import Installation
-from bondwright.installation.rooms import Item
+from bondwright.installation.rooms import Item, RoomService
 from bondwright.installation.services import DetailedService, Service, ServiceFrame
 from bondwright.metalwork.detailed_form import survey_detailed_service
 from bondwright.metalwork.graph import Source
 from bondwright.metalwork.lengths import Sheet, Survey, gap
 from bondwright.metalwork.loose import may_be_fed_by_metal, survey_item
-from bondwright.metalwork.meetings import join_items, join_services, join_to_steel, refuse_undescribed
+from bondwright.metalwork.meetings import described_feeds, described_meetings, join_items, join_services, join_to_steel, refuse_undescribed
 from bondwright.metalwork.short_form import survey_service
 from bondwright.metalwork.tables import Tables
 from bondwright.rulebook.pack import RulePack
@@ -19,6 +19,7 @@ MOST_LENGTHS = 400
 """More would keep others waiting; a large house has some forty."""
 
 _FROM_OUTSIDE: tuple[Source, ...] = ("ground", "other_installation", "other_earthing_system")
+_SHORT_FORM = {"entering_pipe": "entering", "inside_pipe": "inside", "beyond_hidden": "beyond"}
 _MAY_TOUCH_STEEL = ("structural_steel", "unknown")
 
 
@@ -40,15 +41,18 @@ def survey(installation: Installation, pack: RulePack) -> Survey:
     steel = [item_node(item.id, pointer) for pointer, item in items if item.kind == "structural_steel"]
     for pointer, item in items:
         survey_item(sheet, tables, item, pointer, item_node(item.id, pointer), _room_kind(installation, pointer), bool(steel))
+    links_before = len(sheet.links)
     join_services(sheet, services)
     fed = [_fed(item, pointer) for pointer, item in items if may_be_fed_by_metal(tables, item)]
     join_items(sheet, fed, [name for name, _, _ in services])
+    may_meet = tuple(sheet.links[links_before:])
     join_to_steel(sheet, [item_node(item.id, pointer) for pointer, item in items if item.touches in _MAY_TOUCH_STEEL], steel)
     _doubt_the_unjudged(sheet, tables, services, items)
     if len(sheet.lengths) > MOST_LENGTHS:
         way_out = f"this makes more than {MOST_LENGTHS} lengths of metalwork; describe the building in several parts"
         raise TooMuch((Fault("", way_out),))
-    return Survey(sheet.graph(), sheet.lengths, by_kind, tuple(sheet.joints))
+    meetings = (*described_meetings(sheet, services), *described_feeds(sheet, _feeders(tables, items, services)))
+    return Survey(sheet.graph(), sheet.lengths, by_kind, tuple(sheet.joints), meetings, may_meet)
 
 
 def _doubt_the_unjudged(
@@ -90,6 +94,41 @@ def described_items(installation: Installation) -> list[tuple[str, Item]]:
 def _fed(item: Item, pointer: str) -> tuple[str, str | None]:
     question = gap("fed_by", f"{pointer}/fed_by") if item.fed_by == "unknown" else None
     return item_node(item.id, pointer), question
+
+
+def _feeders(
+    tables: Tables, items: Sequence[tuple[str, Item]], services: Sequence[tuple[str, str, ServiceFrame]]
+) -> Mapping[str, Sequence[str]]:
+    """The names of the services that may feed each item that is said to be fed by metal, by its node."""
+    return {
+        item_node(item.id, pointer): [name for name, _, service in services if tables.may_feed(item.kind, service.kind)]
+        for pointer, item in items
+        if item.fed_by == "metal" and may_be_fed_by_metal(tables, item)
+    }
+
+
+def shown_lengths(found: Survey, service: RoomService, pointer: str) -> tuple[str, ...]:
+    """The nodes of a described service that show in a room; `pointer`: where the room names it. None where its kind is not described.
+
+    Raises: Contradiction, if it names a service or length that is not described.
+    """
+    nodes = found.by_kind.get(service.kind, ())
+    if service.service is not None:
+        nodes = tuple(node for node in nodes if found.lengths[node].belongs_to == service.service)
+        if not nodes:
+            raise Contradiction((Fault(f"{pointer}/service", "no service of this kind with this id is described; name one that is"),))
+    if service.length == "unknown":
+        return nodes
+    named = tuple(node for node in nodes if _is_length(node, found.lengths[node].belongs_to, service.length))
+    if not named:
+        way_out = "the description says that there is no such length; name another or describe the length"
+        raise Contradiction((Fault(f"{pointer}/length", way_out),))
+    return named
+
+
+def _is_length(node: str, owner: str, length: str) -> bool:
+    own = node.removeprefix(f"{owner}/")
+    return own == _SHORT_FORM.get(length, length) or own in (f"{length}/near-end", f"{length}/far-end")
 
 
 def _by_kind(sheet: Sheet, services: list[tuple[str, str, ServiceFrame]]) -> Mapping[str, tuple[str, ...]]:

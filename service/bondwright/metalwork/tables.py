@@ -42,6 +42,11 @@ class Tables:
         """A yes, unknown or no of the row of a kind; unknown where the pack has no such row or column."""
         return known(self.kind_word(of, kind, column))
 
+    def may_feed(self, item: str, service: str) -> bool:
+        """Whether a kind of service may feed a kind of item; where the pack has no row for the item, any may."""
+        row = self.pack.properties.get("feeds", {}).get(item)
+        return row is None or service in row
+
     def fluid(self, service: ServiceFrame) -> str:
         """What a service carries, as the table of fluids names it."""
         return self.kind_word("service", service.kind, "fluid", "none")

@@ -130,13 +130,17 @@ def _room_rows(room: RoomAnswer) -> Iterator[str]:
     yield from rows("Could ease", _asked(one.could_relax for one in room.verdicts))
     if room.omitted_once:
         yield row("May be omitted", room.omitted_once)
+    for part in room.parts:
+        yield row("Connection", f"{part.line} [{part.pointer}]")
+        yield from rows("because", _because((part.verdict,)))
+        yield from rows("Missing", _asked((part.verdict.questions,)))
     yield from rows("Join", (f"{link.joins}: at least {size_words(link.least_size)}" for link in room.links))
     if room.resistance_limit:
         yield row("Limit", f"resistance between parts no more than {size_words(room.resistance_limit)}")
     yield from _sized(_room_sizes(room))
     yield from _reported(room.findings)
     yield from _told(room)
-    yield _weakest([*room.verdicts, *_room_sizes(room)])
+    yield _weakest([*room.verdicts, *(one.verdict for one in room.parts), *_room_sizes(room)])
 
 
 def _reported(findings: Sequence[Levelled]) -> Iterator[str]:
@@ -236,7 +240,7 @@ def _foundations(evaluation: Evaluation) -> list[str]:
         *(one for room in evaluation.rooms for one in _room_sizes(room)),
     ]
     parts = [one for part in evaluation.parts for one in _of_part(part)]
-    rooms = [one for room in evaluation.rooms for one in (*room.verdicts, *room.findings)]
+    rooms = [one for room in evaluation.rooms for one in (*room.verdicts, *(part.verdict for part in room.parts), *room.findings)]
     rooms += [evaluation.feeder.verdict] if evaluation.feeder else []
     lines = ["WHAT THIS RESTS ON", _weakest([*sizes, *parts, *rooms])]
     return [*lines, *rows("Pack", [evaluation.pack.note] if evaluation.pack.note else []), *rows("Chosen", evaluation.choices)]

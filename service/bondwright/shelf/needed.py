@@ -44,7 +44,7 @@ _ROWS: Mapping[str, tuple[Sequence[str], Sequence[str]]] = {
 }
 """The tables of properties: rows that must be there, and columns that each row of the table must have."""
 _LATER: Mapping[str, Sequence[str]] = {
-    "origins": ("separate_source",),
+    "origins": ("separate_source", "own_equipment_outdoors"),
     "far_ends": ("same_network", "additional_electrode", "separate"),
 }
 """Rows that packs published before there were such words may lack; they take them for unknown."""
@@ -99,6 +99,15 @@ _SIZES: Mapping[str, str] = {
 _ADVICE = ("room_nothing", "room_omit", "room_bond", "room_settle", NOT_JUDGED, "not_judged_there")
 _TOGETHER: Mapping[str, Sequence[tuple[str, str]]] = {
     "reading_found": (("outcomes", "test_to_make"),),
+    "additional_protection": tuple(
+        ("advice", act) for act in ("room_rcd", "room_rcd_then_omit", "room_bond_and_rcd", "room_settle_and_rcd")
+    ),
+    "connection": (
+        ("asks", "service_described"),
+        *(("facts", fact) for fact in ("seen_continuous", "connection_reading", "connection_read_to", "connection_conductors")),
+        ("facts", "connection_read_dead"),
+        ("facts", "connection_limit"),
+    ),
     "feeder_conductor": (("advice", "feeder_serves"), ("advice", "feeder_settle"), ("advice", "feeder_enlarge")),
     "feeder_separation": (
         ("advice", "feeder_ask"),
@@ -250,7 +259,7 @@ def _lacking_outcomes(pack: RulePack) -> Iterator[tuple[_Path, str]]:
             yield ("rules",), f"`rules` lacks a rule that decides `{name}`"
     for name, others in _TOGETHER.items():
         for section, other in others if name in pack.outcomes else ():
-            if other not in {"outcomes": pack.outcomes, "advice": pack.advice}[section]:
+            if other not in {"outcomes": pack.outcomes, "advice": pack.advice, "asks": pack.asks, "facts": pack.facts}[section]:
                 yield (section, other), f"`{section}` lacks `{other}`, as it has the outcome `{name}`"
 
 

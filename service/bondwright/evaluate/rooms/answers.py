@@ -3,19 +3,29 @@
 from bondwright.evaluate.acts import sentence
 from bondwright.evaluate.answer import RoomAnswer, RoomLink, Verdict
 from bondwright.evaluate.reasoning.observations import observation
-from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages
+from bondwright.evaluate.reasoning.stages import Acting, Subject
 from bondwright.evaluate.reasoning.verdicts import size_verdict, verdict
+from bondwright.evaluate.rooms.judging import LIMIT, JudgedRoom, judged_rooms
 from bondwright.evaluate.rooms.omission import omitted_once
-from bondwright.evaluate.rooms.touching import OUTCOME, ROOM, House, room_id, room_subject
+from bondwright.evaluate.rooms.touched import House
+from bondwright.evaluate.rooms.touching import OUTCOME, room_id
 from bondwright.evaluate.scope.answers import room_not_judged
 from bondwright.evaluate.scope.deciding import Scope, room_name
 from bondwright.installation.description import InspectedWork, Installation
 from bondwright.installation.rooms import Location
 from bondwright.rulebook.pack import RulePack
 
-_LIMIT = "supplementary_resistance_limit"
 _FOUND = "supplementary_found"
 _REPORT = "room_report"
+_DEVICES = "additional_protection"
+_AND_DEVICES = {
+    "room_nothing": "room_rcd",
+    "room_omit": "room_rcd_then_omit",
+    "room_bond": "room_bond_and_rcd",
+    "room_bond_or": "room_bond_and_rcd",
+    "room_settle": "room_settle_and_rcd",
+    "room_keep": "room_keep_and_rcd",
+}
 _LINKS = {
     "exposed_to_extraneous_size": "the protective conductor of each circuit to each extraneous part",
     "extraneous_to_extraneous_size": "extraneous part to extraneous part",
@@ -24,17 +34,13 @@ _LINKS = {
 
 
 def room_answers(installation: Installation, house: House, aside: Scope, pack: RulePack, acting: Acting) -> tuple[RoomAnswer, ...]:
-    """One answer per location, in the order given; `aside`: what is not judged."""
+    """One answer per location, in the order given; `aside`: what is not judged. Raises: Contradiction, as `touched` and `connections`."""
     numbered = list(enumerate(installation.locations))
-    judged = [(index, location) for index, location in numbered if index not in aside.rooms]
-    rows = [room_subject(location, index, house, pack, planned) for index, location in judged for planned in (False, True)]
-    found = iter(run_stages(pack, ROOM, rows, acting))
     inspected = isinstance(installation.work, InspectedWork)
     answers: dict[int, RoomAnswer] = {}
-    for index, location in judged:
-        one, with_plan = next(found), next(found)
-        once = omitted_once(one, with_plan, house, pack, acting)
-        answers[index] = _answer(location, index, one, once, inspected, pack)
+    for one in judged_rooms(installation, house, aside, pack, acting):
+        once = omitted_once(one.as_is, one.with_plan, house, pack, acting)
+        answers[one.index] = _answer(one, once, inspected, pack)
     reported = [OUTCOME, *([_REPORT] if inspected and _REPORT in pack.outcomes else [])]
     for index, location in numbered:
         if index in aside.rooms:
@@ -43,14 +49,17 @@ def room_answers(installation: Installation, house: House, aside: Scope, pack: R
     return tuple(answers[index] for index, _ in numbered)
 
 
-def _answer(location: Location, index: int, one: Subject, once: str | None, inspected: bool, pack: RulePack) -> RoomAnswer:
-    told = verdict(one, OUTCOME, pack)
-    level = one.levels[OUTCOME]
-    findings = _findings(location, one, inspected, pack)
+def _answer(room: JudgedRoom, once: str | None, inspected: bool, pack: RulePack) -> RoomAnswer:
+    one = room.as_is
+    told, level = verdict(one, OUTCOME, pack), one.levels[OUTCOME]
+    devices = () if inspected or _DEVICES not in pack.outcomes else (verdict(one, _DEVICES, pack),)
+    findings = _findings(room.location, one, inspected, pack)
     act = _act(told, level.worst_case, once, findings, pack)
+    if devices and one.levels[_DEVICES].worst_case > 0:
+        act = _with_devices(act, once, pack)
     advice, needed = pack.advice[act], level.worst_case > 1
-    limit = size_verdict(one, _LIMIT, pack)
-    name = room_name(location, index, pack)
+    limit = size_verdict(one, LIMIT, pack)
+    name = room_name(room.location, room.index, pack)
     words = {"location": name, "reading": f"{limit.lowest:.4g} ohm", "once": once or "", "duty": told.words}
     links = tuple(RoomLink(joins, size_verdict(one, size, pack)) for size, joins in _LINKS.items()) if needed else ()
     return RoomAnswer(
@@ -64,11 +73,12 @@ def _answer(location: Location, index: int, one: Subject, once: str | None, insp
         ways_out=advice.ways_out,
         tests=tuple(sentence(test, words) for test in advice.tests),
         omitted_once=once,
-        verdicts=(told,),
+        verdicts=(told, *devices),
         links=links,
         resistance_limit=limit if level.worst_case > 0 else None,
         findings=findings,
         observation=observation([one for one in findings if one.outcome == _REPORT], (), pack),
+        parts=room.connections.answers(pack) if room.connections and level.worst_case > 0 else (),
     )
 
 
@@ -78,6 +88,12 @@ def _act(told: Verdict, level: int, once: str | None, findings: tuple[Verdict, .
     shown = any(one.outcome == _FOUND and one.firm and one.worst_case == pack.outcomes[_FOUND].levels[0] for one in findings)
     better = "room_keep" if level > 1 and shown else "room_bond_or" if plain == "room_bond" and once else plain
     return better if better in pack.advice else plain
+
+
+def _with_devices(act: str, once: str | None, pack: RulePack) -> str:
+    """The act with what new and altered circuits need besides; where their devices free the room, they alone."""
+    frees = once is not None and once == pack.properties["acts_that_free"]["rcd_on_every_circuit"]["words"]
+    return "room_rcd_then_omit" if frees else _AND_DEVICES[act]
 
 
 def _findings(location: Location, one: Subject, inspected: bool, pack: RulePack) -> tuple[Verdict, ...]:

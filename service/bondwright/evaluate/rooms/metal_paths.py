@@ -1,0 +1,41 @@
+"""Which metal leads to metal that is bonded: through joints and meetings alone, never through soil, water or a protective conductor."""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+
+from bondwright.metalwork.graph import Contact, Graph, Known, Source, runs
+from bondwright.metalwork.lengths import Survey
+from bondwright.metalwork.worlds import near_gaps, reached
+
+_BOND: Source = "protective_conductor"
+"""The source that stands for a bond; no other stands in the graphs made here."""
+
+
+@dataclass(frozen=True, slots=True)
+class MetalPaths:
+    """For each node whether metal leads from it to a bond, and the keys of the unknowns that decide it."""
+
+    leads: Mapping[str, Known]
+    gaps: Callable[[str], tuple[str, ...]]
+
+
+def metal_paths(found: Survey, bonded: Mapping[str, str | None]) -> MetalPaths:
+    """The paths to the nodes `bonded`, each with the key of the question that would settle its bond, or none where that is certain."""
+    contacts = [Contact(node, _BOND, "unknown" if gap else "yes", gap) for node, gap in bonded.items()]
+    while True:
+        graph = Graph(found.graph.nodes, (*found.joints, *found.may_meet), tuple(contacts), found.graph.metal, found.graph.metal_gaps)
+        leads = reached(graph, _BOND)
+        joined = [node for node in _joined(found, leads) if leads[node] != "yes"]
+        if not joined:
+            return MetalPaths(leads, near_gaps(graph, _BOND))
+        contacts += [Contact(node, _BOND, "yes") for node in joined]
+
+
+def _joined(found: Survey, leads: Mapping[str, Known]) -> Iterator[str]:
+    """Lengths that certainly meet bonded metal: all that they may meet is bonded, and they are one piece, so it matters not where."""
+    home = {node: run for run in runs(found.graph) for node in run}
+    for meeting in found.meetings:
+        mine = {home.get(end) for end in meeting.ends}
+        bonded = all(others and all(leads[end] == "yes" for end in others) for others in meeting.others)
+        if len(mine) == 1 and None not in mine and bonded:
+            yield from meeting.ends

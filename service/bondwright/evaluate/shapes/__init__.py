@@ -1,0 +1,1 @@
+"""Shapes of an answer that hold no verdict."""
