@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
+from tests.bytecode import keep_apart
 from tests.counted import Counted, note_examples
 from tests.postgresql_server import PostgresqlServer
 
@@ -37,7 +38,8 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Counts where all results come together."""
+    """Counts where all results come together; compiled modules are kept from run to run, whatever this machine does with its own."""
+    keep_apart(config.rootpath / ".pytest_cache" / "compiled")
     if not hasattr(config, "workerinput"):
         config.pluginmanager.register(Counted(config))
 
