@@ -74,7 +74,7 @@ def concluded(pack: RulePack, of: str, given: Facts, last: str) -> Subject:
     outcomes = {fact: value for fact, value in given.items() if fact in pack.outcomes}
     one = subject(pack, of, "example", "", facts, {})
     for stage in pack.stages[: pack.stages.index(last) + 1]:
-        (one,) = run_stages(replace(pack, stages=(stage,)), of, [one], plain_reader(pack))
+        (one,) = run_stages(pack, of, [one], plain_reader(pack), [stage])
         told = {fact: value for fact, value in outcomes.items() if pack.outcomes[fact].stage == stage and stage != last}
         one = replace(one, facts={**one.facts, **told}, settled={**one.settled, **told})
     return one

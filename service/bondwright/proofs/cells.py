@@ -10,6 +10,10 @@ from bondwright.rulebook.pack import RulePack
 
 def numbers(pack: RulePack, name: str) -> tuple[float, ...]:
     """Numbers for the fact or size called `name`: every limit, one between any two, and the ends of its range."""
+    return pack.remembered(("numbers", name), lambda: _numbers(pack, name))
+
+
+def _numbers(pack: RulePack, name: str) -> tuple[float, ...]:
     cuts = _limits(pack, name)
     if name in pack.facts:
         ends = {pack.facts[name].lowest, pack.facts[name].highest}

@@ -45,7 +45,6 @@ class Runner:
     def __init__(self, pack: RulePack) -> None:
         self._pack = pack
         self._acts = plainly(pack)
-        self._stages = {stage: replace(pack, stages=(stage,)) for stage in pack.stages}
 
     def fault(self, rule: Rule, example: Example, before: Subject | None = None) -> str:
         """How the example comes out otherwise than it expects; empty where it does not.
@@ -75,7 +74,7 @@ class Runner:
         return one
 
     def _stage(self, one: Subject, stage: str) -> Subject:
-        return run_stages(self._stages[stage], one.of, [one], self._acts)[0]
+        return run_stages(self._pack, one.of, [one], self._acts, [stage])[0]
 
 
 def told(one: Subject, pack: RulePack) -> dict[str, str]:

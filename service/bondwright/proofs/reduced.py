@@ -9,7 +9,7 @@ from math import prod
 from random import Random
 from typing import TypeAlias
 
-from bondwright.evaluate.reasoning.ladder import conclude_level, conclude_size, standing
+from bondwright.evaluate.reasoning.ladder import conclude_size, standing, worst_case
 from bondwright.proofs.cells import nothing, values
 from bondwright.proofs.findings import Finding
 from bondwright.rulebook.condition import tests_in
@@ -68,13 +68,13 @@ def _withheld(outcome: Outcome, rules: Sequence[Rule], facts: Facts, pack: RuleP
 
 
 def _caution(outcome: Outcome, rules: Sequence[Rule], facts: Facts, pack: RulePack, acts: Acts) -> float:
-    evidence = frozenset(fact.name for fact in pack.facts_of(outcome.of) if fact.evidence)
-    ids, stands = acts(rules, facts), standing(rules, facts, facts, evidence)
+    ids = acts(rules, facts)
     if outcome.levels:
-        return conclude_level(outcome, pack, ids, stands).worst_case
+        return worst_case(outcome, pack, ids)
     if not any(rule.rule_id in ids for rule in rules):
         return float("-inf")
-    size = conclude_size(outcome, pack, ids, facts, stands)
+    evidence = frozenset(fact.name for fact in pack.facts_of(outcome.of) if fact.evidence)
+    size = conclude_size(outcome, pack, ids, facts, standing(rules, facts, facts, evidence))
     return size.highest if outcome.cautious == "larger" else -size.lowest
 
 

@@ -8,7 +8,7 @@ import shutil
 import tempfile
 from argparse import ArgumentTypeError, Namespace
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
@@ -174,7 +174,7 @@ def _replaced(before: RulePack, after: RulePack, confirmed: bool) -> list[list[s
 
 
 def _told(pack: RulePack, one: Subject, rule: Rule) -> Mapping[str, str]:
-    return told(run_stages(replace(pack, stages=(rule.stage,)), rule.of, [one], plainly(pack))[0], pack)
+    return told(run_stages(pack, rule.of, [one], plainly(pack), [rule.stage])[0], pack)
 
 
 def _bring_up_to_date(block: list[str], rule: Rule, example: Example, told: Mapping[str, str], confirmed: bool) -> None:

@@ -70,10 +70,15 @@ def conclude_level(outcome: Outcome, pack: RulePack, acting: frozenset[str], sta
     """The level of one outcome for one subject; `acting`, the ids from the engine, alone decide `worst_case`."""
     raising = raising_rules(outcome, pack)
     return Level(
-        _highest(outcome, raising, pack, lambda rule: rule.rule_id in acting),
+        worst_case(outcome, pack, acting),
         _highest(outcome, raising, pack, lambda rule: _surely(rule, stands.settled)),
         _highest(outcome, raising, pack, lambda rule: _surely(rule, stands.known)),
     )
+
+
+def worst_case(outcome: Outcome, pack: RulePack, acting: frozenset[str]) -> int:
+    """The most cautious level that is not excluded, where the rules called `acting` act; no truth of a condition bears on it."""
+    return _highest(outcome, raising_rules(outcome, pack), pack, lambda rule: rule.rule_id in acting)
 
 
 def _surely(rule: Rule, truths: Mapping[str, Truth]) -> bool:
@@ -81,9 +86,14 @@ def _surely(rule: Rule, truths: Mapping[str, Truth]) -> bool:
     return truths[rule.rule_id] >= (Truth.UNKNOWN if rule.polarity is Polarity.RELAXES else Truth.TRUE)
 
 
-def raising_rules(outcome: Outcome, pack: RulePack) -> list[Rule]:
+def raising_rules(outcome: Outcome, pack: RulePack) -> tuple[Rule, ...]:
     """The rules that raise an outcome, in file order."""
-    return [rule for rule in pack.rules_of(outcome.stage, outcome.of) if rule.polarity is Polarity.RAISES and rule.outcome == outcome.name]
+
+    def found() -> tuple[Rule, ...]:
+        rules = pack.rules_of(outcome.stage, outcome.of)
+        return tuple(rule for rule in rules if rule.polarity is Polarity.RAISES and rule.outcome == outcome.name)
+
+    return pack.remembered(("raising", outcome.name), found)
 
 
 def cancelled(rule: Rule, pack: RulePack, acts: Callable[[Rule], bool]) -> bool:
@@ -117,8 +127,7 @@ def _computed(rule: Rule, facts: Facts, pack: RulePack) -> Between:
 
 
 def _highest(outcome: Outcome, raising: Iterable[Rule], pack: RulePack, acts: Callable[[Rule], bool]) -> int:
-    levels: Mapping[str, int] = {level: index for index, level in enumerate(outcome.levels)}
-    return max((levels[rule.level] for rule in raising if acts(rule) and not cancelled(rule, pack, acts)), default=0)
+    return max((outcome.levels.index(rule.level) for rule in raising if acts(rule) and not cancelled(rule, pack, acts)), default=0)
 
 
 def _without(condition: Condition, facts: Facts, evidence: frozenset[str], holds: bool) -> Condition:

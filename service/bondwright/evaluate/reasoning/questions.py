@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from bondwright.evaluate.answer import Question
 from bondwright.evaluate.reasoning.ladder import Level, conclude_level, standing
 from bondwright.evaluate.reasoning.stages import Subject
-from bondwright.rulebook.condition import tests_in
+from bondwright.rulebook.condition import Test, tests_in
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, FactValue, Truth
 from bondwright.rulebook.meaning import test_truth, threshold, truth
 from bondwright.rulebook.pack import Outcome, RulePack
@@ -25,14 +25,22 @@ def questions_for(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[Quest
 
 def evidence_for(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[Question, ...]:
     """The optional evidence that could relax this outcome, once each, in file order."""
-    asked: list[Question] = []
-    for rule in _closure(outcome, pack, one.of):
-        for test in tests_in(rule.when):
-            if test.fact in pack.outcomes:
-                asked += evidence_for(one, pack.outcomes[test.fact], pack)
-            elif pack.facts[test.fact].evidence and test_truth(test, one.facts) is Truth.UNKNOWN:
-                asked.append(Question(test.fact, pack.facts[test.fact].ask, None))
-    return tuple(dict.fromkeys(asked))
+    undecided = dict.fromkeys(test.fact for test in _evidence_tests(outcome, pack, one.of) if test_truth(test, one.facts) is Truth.UNKNOWN)
+    return tuple(Question(fact, pack.facts[fact].ask, None) for fact in undecided)
+
+
+def _evidence_tests(outcome: Outcome, pack: RulePack, of: str) -> tuple[Test, ...]:
+    """Every test of evidence that bears on an outcome, itself or through an earlier one, once each, in file order."""
+
+    def found() -> Iterator[Test]:
+        for rule in _closure(outcome, pack, of):
+            for test in tests_in(rule.when):
+                if test.fact in pack.outcomes:
+                    yield from _evidence_tests(pack.outcomes[test.fact], pack, of)
+                elif pack.facts[test.fact].evidence:
+                    yield test
+
+    return pack.remembered(("evidence tests", of, outcome.name), lambda: tuple(dict.fromkeys(found())))
 
 
 def behind(one: Subject, fact: str, pack: RulePack) -> tuple[Question, ...]:
@@ -42,11 +50,15 @@ def behind(one: Subject, fact: str, pack: RulePack) -> tuple[Question, ...]:
 
 def _closure(outcome: Outcome, pack: RulePack, of: str) -> tuple[Rule, ...]:
     """The rules that bear on an outcome: those that raise or size it, and those that relax or block them."""
-    rules = pack.rules_of(outcome.stage, of)
-    found = [rule for rule in rules if rule.outcome == outcome.name and rule.polarity in (Polarity.RAISES, Polarity.SIZES)]
-    for rule in found:  # grows while it is walked: relaxing rules, then what blocks those
-        found += [other for other in pack.against(rule) if other not in found]
-    return tuple(found)
+
+    def bearing() -> tuple[Rule, ...]:
+        rules = pack.rules_of(outcome.stage, of)
+        found = [rule for rule in rules if rule.outcome == outcome.name and rule.polarity in (Polarity.RAISES, Polarity.SIZES)]
+        for rule in found:  # grows while it is walked: relaxing rules, then what blocks those
+            found += [other for other in pack.against(rule) if other not in found]
+        return tuple(found)
+
+    return pack.remembered(("bearing", of, outcome.name), bearing)
 
 
 def _facts_that_matter(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[str, ...]:

@@ -48,13 +48,15 @@ def subject(pack: RulePack, of: str, name: str, pointer: str, known: Facts, ques
     return Subject(of, name, pointer, facts, dict(facts), questions)
 
 
-def run_stages(pack: RulePack, of: str, subjects: Sequence[Subject], acting: Acting) -> tuple[Subject, ...]:
-    """The subjects with every outcome of their kind concluded, in the order given."""
+def run_stages(
+    pack: RulePack, of: str, subjects: Sequence[Subject], acting: Acting, stages: Sequence[str] | None = None
+) -> tuple[Subject, ...]:
+    """The subjects with every outcome of their kind concluded, in the order given; `stages`: those to run, if not all of the pack's."""
     done = tuple(subjects)
     if not done:
         return done
     evidence = frozenset(fact.name for fact in pack.facts_of(of) if fact.evidence)
-    for stage in pack.stages:
+    for stage in pack.stages if stages is None else stages:
         if pack.rules_of(stage, of):
             fired = acting(stage, of, [one.settled for one in done])
             done = tuple(_conclude(one, pack, stage, ids, evidence) for one, ids in zip(done, fired, strict=True))

@@ -8,6 +8,7 @@ import z3
 from bondwright.evaluate.reasoning.ladder import raising_rules
 from bondwright.proofs.solver.formulas import computed, extreme
 from bondwright.proofs.solver.symbols import Knowledge, Ladder, Pair, Range, Row, Told, pair
+from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import Truth
 from bondwright.rulebook.meaning import threshold
 from bondwright.rulebook.pack import Outcome, RulePack
@@ -59,10 +60,13 @@ def chain(pack: RulePack, of: str, known: Knowledge, least: Callable[[Polarity],
     for stage in pack.stages:
         rules = pack.rules_of(stage, of)
         on_facts = {rule.rule_id: pair(rule.when, facts) for rule in rules}
-        holds |= {rule.rule_id: pair(rule.when, settled) for rule in rules}
+        holds |= {rule.rule_id: pair(rule.when, settled) if _reads_levels(rule, pack) else on_facts[rule.rule_id] for rule in rules}
         acts |= {rule.rule_id: _at(least(rule.polarity), holds[rule.rule_id]) for rule in rules}
         surely = {rule.rule_id: _surely(rule, on_facts[rule.rule_id]) for rule in rules}
-        for_now = {rule.rule_id: _surely(rule, pair(rule.when, settled, _set_aside(rule, aside))) for rule in rules}
+        for_now = {
+            rule.rule_id: _surely(rule, pair(rule.when, settled, aside) if rule.polarity is Polarity.RELAXES else holds[rule.rule_id])
+            for rule in rules
+        }
         concluded = [outcome for outcome in pack.outcomes.values() if outcome.of == of and outcome.stage == stage]
         for outcome in concluded:
             if outcome.levels:
@@ -80,8 +84,9 @@ def chain(pack: RulePack, of: str, known: Knowledge, least: Callable[[Polarity],
     return Chain(known, holds, acts, levels, sizes)
 
 
-def _set_aside(rule: Rule, aside: frozenset[str]) -> frozenset[str]:
-    return aside if rule.polarity is Polarity.RELAXES else frozenset()
+def _reads_levels(rule: Rule, pack: RulePack) -> bool:
+    """Whether its condition can hold otherwise on the settled row: only levels of earlier outcomes differ there."""
+    return any(test.fact in pack.outcomes for test in tests_in(rule.when))
 
 
 def _at(least: Truth, holds: Pair) -> z3.BoolRef:
