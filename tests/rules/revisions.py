@@ -31,8 +31,15 @@ def newest(edition: str) -> RulePack:
 @cache
 def _drafts() -> tuple[RulePack, ...]:
     """What the files of every edition say now, read as the file that publishing them would write."""
-    names = [(name, draft_pack(rules_folder(), name).pack_id) for name in editions(rules_folder())]
-    return tuple(load_pack(consolidate(rules_folder(), name), f"published/{pack_id}.yaml") for name, pack_id in names)
+    texts = [consolidate(rules_folder(), name) for name in editions(rules_folder())]
+    return tuple(load_pack(text, f"published/{_pack_id(text)}.yaml") for text in texts)
+
+
+def _pack_id(text: bytes) -> str:
+    """What the header of a published file calls its pack."""
+    found = re.search(r"^  id: (\S+)", text.decode(), re.MULTILINE)
+    assert found
+    return found[1]
 
 
 @cache

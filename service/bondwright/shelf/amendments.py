@@ -1,6 +1,6 @@
 """Amendments: an edition as its base with the changes of every amendment that leads to it.
 
-Changes splice lines, so comments and places survive; the text is read anew after each of them.
+Changes splice lines, so comments and places survive; what each touches is read anew, and the whole at the end of each amendment.
 """
 
 import re
@@ -54,7 +54,7 @@ def amended_by(folder: Path, name: str) -> str | None:
 
 @lru_cache(maxsize=MOST_KEPT)
 def _made(chain: tuple[_File, ...], sources: tuple[tuple[str, Source], ...]) -> Edition:
-    """The edition that these files make, the base first. Remembered: after each change the whole text is read anew."""
+    """The edition that these files make, the base first. Remembered: each takes 0.1 s and more."""
     *before, last = chain
     if before:
         return _amend(_made(tuple(before), sources), _parsed(*last), dict(sources))
@@ -105,7 +105,7 @@ def _amend(edition: Edition, amendment: EditionFile, sources: Mapping[str, Sourc
                 raise
             # What the base itself has is at fault; its nodes know their place only in the text at hand.
             raise refused(edited_at(edition.lines, Place("", error.line, error.column)), error.detail) from None
-    return edition
+    return replace(edition, root=read_lines(edition.lines))
 
 
 def _with_header(edition: Edition, amendment: EditionFile) -> Edition:

@@ -5,9 +5,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from bondwright.rulebook.facts import Place
-from bondwright.shelf.lines import Line, edited_at, read_lines, span
+from bondwright.shelf.lines import Line, edited_at, span
 from bondwright.shelf.reading.nodes import Map, Node, refused, shown
 from bondwright.shelf.reading.scalars import as_items, as_map, as_scalar, fields, text
+from bondwright.shelf.rereading import reread
 
 _ID_LINE = re.compile(r" *- +id: *[^\s#]+ *(?:#.*)?")
 
@@ -38,7 +39,7 @@ class Edition:
     def with_lines(self, where: slice, new: Iterable[Line]) -> "Edition":
         """The edition with the lines `where` replaced."""
         lines = (*self.lines[: where.start], *new, *self.lines[where.stop :])
-        return replace(self, lines=lines, root=read_lines(lines))
+        return replace(self, lines=lines, root=reread(lines, self.root, where, len(lines) - len(self.lines)))
 
     def at(self, node: Node) -> Place:
         """Where a node of the edition is edited."""

@@ -41,8 +41,8 @@ REFERENCE_FILE = ("reference.yaml", ("references",))
 LOCK = "published.lock"
 """One line for each published pack: its id, the SHA-256 of its file in hex, the day it was published."""
 
-MOST_KEPT = 32
-"""Packs that a process remembers once it has read them."""
+MOST_KEPT = 64
+"""Packs that a process remembers once it has read them: all on the shelf, the drafts of their editions, and room for changes to these."""
 
 Head = TypeVar("Head", bound=PackHead)
 
