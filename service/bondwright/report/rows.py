@@ -27,4 +27,6 @@ def row(label: str, text: str) -> str:
 
 def wrapped(text: str, lead: str = "") -> str:
     """A text at most WIDTH columns wide, its first line after `lead`."""
+    if len(lead) + len(text) <= WIDTH and text.isprintable() and text.strip():
+        return f"{lead}{text.rstrip()}"  # most texts fit on a line, and wrapping took half the time of a page (2026-11-29)
     return fill(text, WIDTH, initial_indent=lead, subsequent_indent=" " * (len(lead) or 2), break_long_words=False, break_on_hyphens=False)

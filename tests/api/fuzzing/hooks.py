@@ -3,11 +3,17 @@
 Loaded by schemathesis itself. Nothing is changed that a check has an opinion on: a key or a name that breaks its pattern stays as it is.
 """
 
+import gc
 import hashlib
 import re
 from typing import Any
 
 import schemathesis
+
+# The program ends after the run. Its collector of garbage took a tenth of the time (2026-11-29).
+gc.collect()
+gc.freeze()
+gc.set_threshold(50_000, 20, 50)
 
 _KEY = re.compile(r"[!#-\[\]-~]{1,255}")
 _PACK_ID = re.compile(r"[a-z0-9-]{1,80}")
