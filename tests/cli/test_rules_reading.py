@@ -2,12 +2,13 @@
 
 import json
 import re
+import shutil
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
 import pytest
-from tests.cli.small_rules import AMENDMENT, BASE, excused, publish
+from tests.cli.small_rules import AMENDMENT, BASE, excused, publish, written
 
 from bondwright.cli import main
 from bondwright.cli.rules.differences import changes
@@ -16,12 +17,21 @@ from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import LOCK, consolidate, draft_pack, published_packs, rules_folder
 
 
+@pytest.fixture(scope="module")
+def published_once(data: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The small rules folder with both editions published, to be copied."""
+    folder = written(tmp_path_factory.mktemp("published") / "rules")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("BONDWRIGHT_DATA", str(data))
+        for edition in (BASE, AMENDMENT):
+            assert publish(folder, edition) == 0
+    return folder
+
+
 @pytest.fixture
-def published(rules: Path) -> Path:
+def published(rules: Path, published_once: Path) -> Path:
     """The small rules folder with both editions published."""
-    for edition in (BASE, AMENDMENT):
-        assert publish(rules, edition) == 0
-    return rules
+    return Path(shutil.copytree(published_once, rules, dirs_exist_ok=True))
 
 
 def run(rules: Path, *arguments: str) -> int:
