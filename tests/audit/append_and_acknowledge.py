@@ -12,6 +12,7 @@ import signal
 import sqlite3
 import sys
 import threading
+import time
 from pathlib import Path
 
 from tests.audit.builders import PACK_TEXT, new_record
@@ -24,6 +25,8 @@ from bondwright.errors import RecordBroken
 
 INPUT = bytes(3_000)
 PATIENCE_S = 2.0
+PAUSE_S = 0.01
+"""What a thread waits that was refused: else they take the processor from the server that is to come back."""
 
 
 def main(place: str, synchronous: str, count: int, when: str, refused: str = "ends") -> None:
@@ -46,6 +49,7 @@ def main(place: str, synchronous: str, count: int, when: str, refused: str = "en
                 if not was_refused:
                     os.write(1, f"refused: {evaluation_id}\n".encode())
                 was_refused = True
+                time.sleep(PAUSE_S)
                 continue
             was_refused = False
             if when == "after":
