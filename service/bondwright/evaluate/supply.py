@@ -117,7 +117,7 @@ def size_between(pack: RulePack, size: Size, metal: ConductorMetal, fact: str) -
 
 def ohm_per_metre(pack: RulePack, size_mm2: float) -> float:
     """Resistance in ohm per metre of a copper conductor at 20 °C, from the pack's table."""
-    return tabulated_resistance(size_mm2, _table(pack, "copper")) / 1000
+    return pack.remembered(("ohm per metre", size_mm2), lambda: tabulated_resistance(size_mm2, _table(pack, "copper")) / 1000)
 
 
 def _area(size: float | str) -> float:
@@ -132,7 +132,7 @@ def _equivalent(pack: RulePack, area: float, metal: ConductorMetal) -> float:
         return area
     if metal == "steel":
         return area / pack.number("steel_to_copper")
-    return copper_equivalent(area, _table(pack, metal), _table(pack, "copper"))
+    return pack.remembered(("equivalent", area, metal), lambda: copper_equivalent(area, _table(pack, metal), _table(pack, "copper")))
 
 
 def _table(pack: RulePack, metal: str) -> Mapping[float, float]:
