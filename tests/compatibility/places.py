@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 Json = Any
@@ -23,7 +24,7 @@ class Place:
         """The place under these keys."""
         pointer, value = self.pointer, self.value
         for key in keys:
-            pointer += "/" + str(key).replace("~", "~0").replace("/", "~1")
+            pointer = f"{pointer}/{_escaped(key)}"
             if isinstance(value, list) and isinstance(key, int) and key < len(value):
                 value = value[key]
             else:
@@ -41,6 +42,11 @@ class Place:
             return self
         keys = [key.replace("~1", "/").replace("~0", "~") for key in self.value["$ref"].removeprefix("#/").split("/")]
         return whole(self.document).at(*keys).resolved()
+
+
+@cache
+def _escaped(key: str | int) -> str:
+    return str(key).replace("~", "~0").replace("/", "~1")
 
 
 def whole(document: Document) -> Place:

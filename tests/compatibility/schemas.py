@@ -97,18 +97,21 @@ class _Comparison:
 
 def _pairs(released: Place, current: Place) -> Iterator[tuple[Place, Place]]:
     """Schemas inside both that stand for the same."""
+    properties = current.at("properties")
     for name, inner in released.at("properties").members():
-        if name in (current.at("properties").value or ()):
-            yield inner, current.at("properties", name)
+        if name in (properties.value or ()):
+            yield inner, properties.at(name)
+    was, now = (place.value if isinstance(place.value, dict) else {} for place in (released, current))
     for key in INNER:
-        if isinstance(released.at(key).value, dict) and isinstance(current.at(key).value, dict):
+        if isinstance(was.get(key), dict) and isinstance(now.get(key), dict):
             yield released.at(key), current.at(key)
     for key in BRANCHES:
         yield from _counterparts(_branches(released, key), _branches(current, key))
 
 
 def _branches(schema: Place, key: str) -> list[Place]:
-    return [schema.at(key, index) for index in range(len(schema.at(key).value or ()))]
+    several = schema.value.get(key) if isinstance(schema.value, dict) else None
+    return [schema.at(key, index) for index in range(len(several or ()))]
 
 
 def _counterparts(branches: list[Place], others: list[Place]) -> Iterator[tuple[Place, Place]]:

@@ -12,7 +12,7 @@ from bondwright.api.callers.access import keep_access
 from bondwright.api.callers.metering import keep_quota
 from bondwright.api.document import DESCRIPTION, describe
 from bondwright.api.edge.stack import add_edge
-from bondwright.api.evaluations import add_evaluations
+from bondwright.api.evaluations import add_evaluations, keep_schema
 from bondwright.api.health import add_health
 from bondwright.api.operating.adding import add_operating
 from bondwright.api.operating.tracing import telemetry
@@ -21,6 +21,7 @@ from bondwright.api.problems import answer_problems
 from bondwright.api.records import add_records
 from bondwright.api.rule_packs import add_rule_packs
 from bondwright.assembly import Bondwright, Keyring
+from bondwright.evaluate.answer import Evaluation
 from bondwright.settings import USUAL_LIMITS, Limits
 
 
@@ -44,6 +45,7 @@ def create_app(bondwright: Bondwright, keyring: Keyring | None = None, limits: L
     keep_quota(app, limits.evaluations_per_minute)
     add_problem_pages(app)
     describe(app)
+    keep_schema(Evaluation)
     for add in (add_evaluations, add_batches, add_records, add_calculations, add_rule_packs, add_health, add_operating):
         add(app, bondwright)
     return app
