@@ -19,6 +19,7 @@ from bondwright.api.app import create_app
 from bondwright.api.problems import MEDIA_TYPE
 from bondwright.api.records import EvaluationList, RecordInFull, ReplayAnswer
 from bondwright.assembly import Bondwright
+from bondwright.evaluate.answer import FORM
 from bondwright.rulebook.pack import RulePack
 
 OTHER = described(reference="Other Lane 1", work={"kind": "alteration", "designed_on": "2019-06-01"})
@@ -165,7 +166,7 @@ def test_a_replay_gives_the_same_bytes(client: TestClient, bondwright: Bondwrigh
     answer = client.post(f"{EVALUATIONS}/{one}/replay")
 
     told = TypeAdapter(ReplayAnswer).validate_json(answer.content)
-    assert (told.form_then, told.form_now, told.same_bytes, told.same_levels) == (2, 2, "same", True)
+    assert (told.form_then, told.form_now, told.same_bytes, told.same_levels) == (FORM, FORM, "same", True)
     assert (told.difference, told.not_evaluated, told.published_since, told.not_at_hand) == (None, None, (), ())
 
 

@@ -21,6 +21,7 @@ NO_RULE_OF_BONDING = {
     ("api", 2_000_000),  # bytes of a batch that stay in memory
     ("api", 255),  # signs of an idempotency key
     ("api", 20),  # entries on a page, if nothing is asked for
+    ("evaluate", 3),  # the form of answers
     ("metalwork", 400),  # lengths of metalwork in one description
     ("metalwork", 64),  # nodes up to which the exact search for questions is made
     ("metalwork", 12),  # questions about one part

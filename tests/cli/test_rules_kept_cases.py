@@ -18,7 +18,7 @@ from bondwright.rulebook.because import KeptCases
 from bondwright.shelf.packs import LOCK, draft_pack, published_packs, rules_folder
 
 EDITION = "iec60364/2017"
-THIRD, FOURTH = "iec60364-2017-r3", "iec60364-2017-r4"
+LAST, NEXT = "iec60364-2017-r4", "iec60364-2017-r5"
 
 Json = Any
 
@@ -28,7 +28,9 @@ COPPER: Json = {
     "installation": {
         "work": {"kind": "inspection", "inspected_on": "2026-11-25"},
         "supply": {"line_conductor": {"size": 10, "material": "copper"}, "earthing_conductor": {"buried": "no"}},
-        "services": [{"id": "water", "kind": "water", "comes_from": "ground", "enters_as": "copper", "inside": "copper", "hidden": "no"}],
+        "services": [
+            {"id": "water", "kind": "water", "comes_from": "ground", "enters_as": "copper", "inside": "copper", "hidden": "no", "bonds": []}
+        ],
     },
     "expect": {"parts": {"water/entering": {"act": "bond", "main_bonding": "required"}}, "main_bond_size": {"highest": 6}},
     "near_miss": {
@@ -51,7 +53,7 @@ GAS: Json = {
 
 @pytest.fixture(scope="module")
 def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The international family alone, with two cases, its third revision published with them and the fourth opened."""
+    """The international family alone, with two cases, its last revision published with them and the next opened."""
     folder = tmp_path_factory.mktemp("template") / "rules"
     shipped = rules_folder()
     shutil.copytree(shipped / "iec60364", folder / "iec60364", ignore=shutil.ignore_patterns("cases"))
@@ -68,13 +70,13 @@ def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
     for name, content in (("copper", COPPER), ("gas", GAS)):
         case(folder, name).parent.mkdir(exist_ok=True)
         write(folder, name, content)
-    revision(folder, THIRD)
+    revision(folder, LAST)
     held = kept([(one, claim) for one in read(folder) for _, claim in one.claims])
     text = with_cases(draft_pack(folder, EDITION).text, KeptCases(4, 6, sha256(held).hexdigest()))
-    (folder / "published" / f"{THIRD}.yaml").write_bytes(text)
-    (folder / "published" / f"{THIRD}.cases.json").write_bytes(held)
-    (folder / LOCK).write_text("\n".join([*lines, f"{THIRD} {sha256(text).hexdigest()} 2026-11-25", ""]), encoding="utf-8")
-    revision(folder, FOURTH)
+    (folder / "published" / f"{LAST}.yaml").write_bytes(text)
+    (folder / "published" / f"{LAST}.cases.json").write_bytes(held)
+    (folder / LOCK).write_text("\n".join([*lines, f"{LAST} {sha256(text).hexdigest()} 2026-11-25", ""]), encoding="utf-8")
+    revision(folder, NEXT)
     return folder
 
 
@@ -112,7 +114,7 @@ def reason(folder: Path, changed: str, name: str = "copper") -> None:
     """Gives the edition a reason for a changed case."""
     written = f"""\
 lenient:
-  - since: {THIRD}
+  - since: {LAST}
     case: {name}
     changed: [{changed}]
     because: "The size was read from the wrong row."
@@ -134,10 +136,10 @@ def published(folder: Path, capsys: pytest.CaptureFixture[str], *options: str) -
 def test_a_pack_is_published_with_what_is_kept_of_its_cases(house_rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
     status, out, err = published(house_rules, capsys)
 
-    pack = next(one for one in published_packs(house_rules) if one.pack_id == FOURTH)
-    held = (house_rules / "published" / f"{FOURTH}.cases.json").read_bytes()
+    pack = next(one for one in published_packs(house_rules) if one.pack_id == NEXT)
+    held = (house_rules / "published" / f"{NEXT}.cases.json").read_bytes()
     assert status == 0
-    assert f"{FOURTH} follows {THIRD}: 0 differences\n" in out
+    assert f"{NEXT} follows {LAST}: 0 differences\n" in out
     assert "worked cases: 4 judged, 0 wanting; 6 of 6 expectations compared\n" in out
     assert "worked cases: 2 of 2\n" in err
     assert pack.cases == KeptCases(4, 6, sha256(held).hexdigest())
@@ -151,9 +153,9 @@ def test_a_case_that_falls_refuses_publishing_with_its_place(house_rules: Path, 
     status, out, _ = published(house_rules, capsys)
 
     assert status == 1
-    assert f"By {FOURTH}, iec60364/cases/oil.json:{line}:4: highest of main_bond_size is 6, expected 10\n" in out
+    assert f"By {NEXT}, iec60364/cases/oil.json:{line}:4: highest of main_bond_size is 6, expected 10\n" in out
     assert out.endswith("nothing was published\n")
-    assert not (house_rules / "published" / f"{FOURTH}.yaml").exists()
+    assert not (house_rules / "published" / f"{NEXT}.yaml").exists()
 
 
 def change_expectation(folder: Path) -> None:
@@ -198,7 +200,7 @@ def test_a_changed_or_missing_case_refuses_without_a_reason(
     assert status == 1
     assert f"WANTING {EDITION}: worked case copper: " in out
     assert words in out
-    assert f'  - since: {THIRD}\n    case: "copper"\n    changed: [{pointers}]\n' in out
+    assert f'  - since: {LAST}\n    case: "copper"\n    changed: [{pointers}]\n' in out
 
 
 @pytest.mark.parametrize(("make", "pointers", "words"), CHANGED.values(), ids=CHANGED)
@@ -210,7 +212,7 @@ def test_with_its_reason_a_changed_case_is_published(
 
     status, out, _ = published(house_rules, capsys)
 
-    pack = next(one for one in published_packs(house_rules) if one.pack_id == FOURTH)
+    pack = next(one for one in published_packs(house_rules) if one.pack_id == NEXT)
     assert (status, words in out) == (0, False)
     assert "because of case copper: The size was read from the wrong row." in out
     assert [(one.about, one.name) for one in pack.lenient] == [("case", "copper")]
@@ -238,26 +240,26 @@ def test_a_new_case_needs_no_reason(house_rules: Path, capsys: pytest.CaptureFix
 def test_an_edition_that_is_published_already_is_told_so_and_its_cases_are_looked_at(
     house_rules: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    revision(house_rules, THIRD)
+    revision(house_rules, LAST)
 
     unchanged = published(house_rules, capsys)
     remove(house_rules)
     changed = published(house_rules, capsys)
 
     assert (unchanged[0], changed[0]) == (0, 1)
-    assert unchanged[1].startswith(f"nothing to do: {THIRD}: ")
+    assert unchanged[1].startswith(f"nothing to do: {LAST}: ")
     assert changed[1] == "WANTING worked case copper: / was a case of 6 lines and is gone\n"
     assert "is published with other worked cases; raise the revision in its `id`" in changed[2]
 
 
 def test_kept_cases_that_were_edited_are_refused(house_rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    path = house_rules / "published" / f"{THIRD}.cases.json"
+    path = house_rules / "published" / f"{LAST}.cases.json"
     path.write_bytes(path.read_bytes().replace(b'"bond"', b'"leave"'))
 
     status, _, err = published(house_rules, capsys)
 
     assert status == 1
-    assert f"published/{path.name}:1:1: the file differs from its digest in `{THIRD}`" in err
+    assert f"published/{path.name}:1:1: the file differs from its digest in `{LAST}`" in err
 
 
 def test_a_file_that_is_no_case_refuses_publishing(house_rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -293,4 +295,4 @@ def test_what_a_pack_keeps_is_shown_by_history(house_rules: Path, capsys: pytest
 
     out = capsys.readouterr().out.splitlines()
     assert out[0].endswith(": keeps nothing of its worked cases")
-    assert out[-1].startswith(f"{THIRD} (usable from 2017-01-01, no end set): keeps 6 expectations of 4 claims, digest ")
+    assert out[-1].startswith(f"{LAST} (usable from 2017-01-01, no end set): keeps 6 expectations of 4 claims, digest ")

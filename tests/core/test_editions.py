@@ -36,6 +36,7 @@ LPG = {
     "hidden": "no",
     "meter": {"position": "none"},
     "insulating_section": {"from_entry_m": 0.2, "length_m": 0.15, "bore_mm": 15},
+    "bonds": [],
 }
 """A copper pipe out of the ground with an insulating section right after its entry."""
 

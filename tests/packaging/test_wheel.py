@@ -60,7 +60,7 @@ def test_the_wheel_is_marked_as_typed(wheel: ZipFile) -> None:
 
 
 def test_the_wheel_holds_no_tests(wheel: ZipFile) -> None:
-    assert [name for name in wheel.namelist() if "test" in Path(name).name] == []
+    assert [name for name in wheel.namelist() if Path(name).name.startswith("test_") or "tests" in Path(name).parts] == []
 
 
 def test_the_wheel_states_and_carries_its_licence(wheel: ZipFile, metadata: Message) -> None:

@@ -299,7 +299,7 @@ def installations(readings: bool = True, rooms: int = 1, detailed: int = 1) -> s
             "touch_current": st.sampled_from(("10_mA", "30_mA", "30_mA", "not_chosen")),
             "touch_current_reason": yes_no,
             "survey_complete": mostly("yes", "yes", "no"),
-            "shares_metal": mostly("yes", "yes", "no"),
+            "shares_metal": mostly("yes", "yes", "yes", "yes", "no"),
             "services": st.lists(services(readings), max_size=2),
             "detailed_services": st.lists(detailed_services(readings), max_size=detailed),
             "items": st.lists(items(readings), max_size=2),

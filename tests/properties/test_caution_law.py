@@ -54,13 +54,9 @@ def _found_of(one: Judged, name: str) -> list[Verdict]:
     """What is found of a part, the worst of each outcome: its own, and what is told once of the parts that serve it, and their bonds."""
     served_by = [one.parts[each] for each in one.parts[name].covered_by]
     told = [found for part in (one.parts[name], *served_by) for found in part.findings]
-    told += [
-        replace(found, outcome="danger")
-        for part in served_by
-        for bond in part.bonds
-        for found in bond.verdicts
-        if found.outcome == "bond_report"
-    ]
+    reports = [found for part in served_by for bond in part.bonds for found in bond.verdicts if found.outcome == "bond_report"]
+    dangers = pack().outcomes["danger"].levels
+    told += [replace(found, outcome="danger", worst_case=dangers[level(found)]) for found in reports]
     return list({found.outcome: found for found in sorted(told, key=level)}.values())
 
 

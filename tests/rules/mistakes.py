@@ -201,7 +201,7 @@ REST = mistakes_in(
         "cannot_rely]",
         "broken]",
         "broken",
-        "`broken` is no state of a bond; known: `none`, `counts`, `cannot_rely`",
+        "`broken` is no state of a bond; known: `none`, `not_told`, `counts`, `departs`, `cannot_rely`",
     ),
     ("an unknown mark", "mark: leave", "mark: maybe", "maybe", "`maybe` is no mark; known: `do`, `leave`, `do_not_connect`"),
     ("an unknown placeholder", '"Leave {part}."', '"Leave {parts}."', '"', "`line` cannot fill `{parts}`; it can fill `{part}`, `{place}`"),

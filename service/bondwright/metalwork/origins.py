@@ -37,5 +37,5 @@ def touch_protective_conductor(sheet: Sheet, service: ServiceFrame, pointer: str
 def _earthing(tables: Tables, service: ServiceFrame, pointer: str, column: str) -> tuple[Known, str]:
     """Whether the entering length is tied to an earthing of that column, and the question; no where the pack has no such column."""
     if tables.told("origins", service.comes_from, column, "no") == "far_end":
-        return tables.ask("far_ends", service.far_end_earthing, column), gap("far_end_earthing", f"{pointer}/far_end_earthing")
+        return known(tables.told("far_ends", service.far_end_earthing, column)), gap("far_end_earthing", f"{pointer}/far_end_earthing")
     return known(tables.told("origins", service.comes_from, column, "no")), gap("comes_from", f"{pointer}/comes_from")
