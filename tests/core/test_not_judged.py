@@ -115,7 +115,13 @@ def test_lightning_protection_gets_no_size_of_a_main_bond_and_goes_to_its_design
     assert "mm²" not in told.line and evaluation.plan.connections == ()
 
 
-@pytest.mark.parametrize("word", [None, "unknown", "other"])
+def test_a_location_that_is_none_of_the_kinds_is_not_asked_about_again() -> None:
+    evaluation = house(locations=[{**ROOM, "kind": "other"}])
+
+    assert (evaluation.rooms[0].act, evaluation.rooms[0].verdicts[0].questions) == ("not_judged", ())
+
+
+@pytest.mark.parametrize("word", [None, "unknown"])
 def test_a_kind_of_location_left_open_is_not_judged_and_asked_for(word: str | None) -> None:
     location = {**ROOM, **({} if word is None else {"kind": word})}
 
@@ -201,7 +207,7 @@ def test_metal_that_may_meet_what_is_not_judged_is_neither_freed_nor_decided_by_
     assert [one.firm for one in alone.verdicts] == [True, True, True]
     assert [one.firm for one in beside.verdicts] == [False, False, False]
     assert alone.act == "leave" and beside.act not in ("leave", "bond")
-    assert any(question.fact == "not_judged" for one in beside.verdicts for question in one.questions)
+    assert [one.questions for one in beside.verdicts] == [()] * len(beside.verdicts)
 
 
 def test_the_raised_touch_current_needs_places_that_the_pack_lets_it_be_in() -> None:

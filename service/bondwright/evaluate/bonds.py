@@ -4,13 +4,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from bondwright.calculators.instruments import true_value_between
-from bondwright.evaluate.answer import BondAnswer
-from bondwright.evaluate.parts import Part, at_least, called_for
+from bondwright.evaluate.answer import BondAnswer, Question
+from bondwright.evaluate.parts import DUTY, REQUIRED, Part, at_least, called_for
 from bondwright.evaluate.readings import resistance_between
-from bondwright.evaluate.reasoning.questions import questions_for
+from bondwright.evaluate.reasoning.questions import field_question, open_questions, questions_for, questions_of
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.evaluate.reasoning.verdicts import is_finding, to_act_on, verdict
-from bondwright.evaluate.supply import ohm_per_metre, size_between
+from bondwright.evaluate.supply import conductor_questions, ohm_per_metre, size_between
 from bondwright.installation.description import Installation
 from bondwright.installation.proof import Bond
 from bondwright.installation.words import LENGTH_BOUNDS_M
@@ -35,6 +35,19 @@ NO_BOND = frozenset({"none", "not_told"})
 """States of a part without a bond, as far as anybody said."""
 SERVING = frozenset({"counts", "departs", "mend"})
 """States of a part with a bond that connects."""
+_SIZE = "main_bond_size"
+_FIELDS: Mapping[str, str] = {
+    "bond_far_end": "connected_to",
+    "bond_continuity": "continuity",
+    "bond_parted": "continuity_parted",
+    "bond_joint": "joint",
+    "bond_accessible": "accessible",
+    "bond_labelled": "labelled",
+    "bond_before_branch": "before_first_branch",
+    "bond_from_meter": "from_meter_m",
+    "bond_closer_practicable": "closer_place_practicable",
+}
+"""The field of a bond that tells a fact."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,22 +63,30 @@ def judged_bonds(
     parts: Sequence[Part], supply: Subject, installation: Installation, pack: RulePack, acting: Acting
 ) -> Mapping[str, tuple[JudgedBond, ...]]:
     """The bonds of each part by the part's name, in the order found."""
-    asked = supply.facts["main_bond_size"]
-    behind = {"bond_size_asked": questions_for(supply, pack.outcomes["main_bond_size"], pack)}
+    asked = supply.facts[_SIZE]
     new = pack.properties["works"][installation.work.kind]["new"]
     rows: list[tuple[str, Found, Subject, float | None]] = []
     for part in parts:
+        about_part = _about_place(part.subject, pack) if part.bonds else {}
         for length in part.lengths:
             for found in length.bonds or ():
                 assert isinstance(found.what, Bond)
                 known, expected = _facts(found.what, length, pack)
                 known |= {"bond_size_asked": asked, "work_new": new, **_place_of(part.subject, pack)}
-                rows.append((part.subject.name, found, subject(pack, BOND, found.name, found.pointer, known, behind), expected))
+                about_size = _about_size(supply, known["bond_size"], pack)
+                questions = {**_questions(found.what, found.pointer, length, pack), **about_part, "bond_size_asked": about_size}
+                rows.append((part.subject.name, found, subject(pack, BOND, found.name, found.pointer, known, questions), expected))
     judged = run_stages(pack, BOND, [row[2] for row in rows], acting)
     grouped: dict[str, list[JudgedBond]] = {part.subject.name: [] for part in parts}
     for (name, found, _, expected), one in zip(rows, judged, strict=True):
         grouped[name].append(JudgedBond(found, one, expected))
     return {name: tuple(some) for name, some in grouped.items()}
+
+
+def _about_size(supply: Subject, found: FactValue, pack: RulePack) -> tuple[Question, ...]:
+    """What would settle whether the size that is asked for is more than the one found; all of it, where that is open itself."""
+    fixed = found if isinstance(found, Between) and found.known else ""
+    return questions_for(supply, pack.outcomes[_SIZE], pack, fixed)
 
 
 def bond_state(part: Part, bonds: Sequence[JudgedBond], pack: RulePack) -> str:
@@ -111,6 +132,26 @@ def _place_of(part: Subject, pack: RulePack) -> dict[str, FactValue]:
         "bond_needed": called_for(part, pack),
         "bond_joins_what_must_stay_apart": apart,
         "bond_on_metal_outside": both(at_least(part, _OBJECTION, _NOTHING_NEW, pack), opposite(apart)),
+    }
+
+
+def _about_place(part: Subject, pack: RulePack) -> dict[str, tuple[Question, ...]]:
+    """The questions behind what a bond is judged by of the part that it is on."""
+    return {
+        "bond_needed": open_questions(part, DUTY, pack, REQUIRED),
+        "bond_joins_what_must_stay_apart": open_questions(part, _OBJECTION, pack, _APART),
+        "bond_on_metal_outside": open_questions(part, _OBJECTION, pack, _NOTHING_NEW) + open_questions(part, _OBJECTION, pack, _APART),
+    }
+
+
+def _questions(bond: Bond, pointer: str, length: Length, pack: RulePack) -> dict[str, tuple[Question, ...]]:
+    """The questions behind what is unknown of a bond itself, each at its field."""
+    size = conductor_questions("bond_size", pointer, bond, pack)
+    return {
+        **{fact: field_question(fact, f"{pointer}/{field}", getattr(bond, field), pack) for fact, field in _FIELDS.items()},
+        "bond_size": size,
+        "bond_continuity_limit": size + field_question("bond_continuity_limit", f"{pointer}/length_m", bond.length_m, pack),
+        "bond_after_inside_meter": questions_of([length.gaps.get("meter_inside")], pack),
     }
 
 

@@ -12,12 +12,12 @@ from bondwright.evaluate.earthing.coming import about_earth, earth_facts, metal_
 from bondwright.evaluate.feeder import feeder_answer
 from bondwright.evaluate.findings import findings_of, reported
 from bondwright.evaluate.measuring import measured, refuse_contradicted
-from bondwright.evaluate.parts import Part, judged_parts, required, surely_shared
+from bondwright.evaluate.parts import Part, about_duty, judged_parts, required, surely_shared
 from bondwright.evaluate.readings import Limits, limits
 from bondwright.evaluate.reasoning.stages import Acting, Subject
 from bondwright.evaluate.reasoning.verdicts import size_verdict
 from bondwright.evaluate.rooms.answers import room_answers
-from bondwright.evaluate.rooms.touched import House
+from bondwright.evaluate.rooms.house import House
 from bondwright.evaluate.scope.answers import not_judged, size_not_judged, with_what_is_not_judged, words_of
 from bondwright.evaluate.scope.deciding import Scope, scope
 from bondwright.evaluate.shapes.plan import Group
@@ -25,6 +25,7 @@ from bondwright.evaluate.supply import flat_supply, judged_supply
 from bondwright.installation.description import DesignedWork, InspectedWork, Installation
 from bondwright.metalwork.known import either, known
 from bondwright.metalwork.survey import survey
+from bondwright.metalwork.worlds import reached
 from bondwright.rulebook.facts import FactValue
 from bondwright.rulebook.pack import NOT_JUDGED, PackHead, RulePack
 
@@ -48,19 +49,21 @@ def evaluate(installation: Installation, pack: RulePack, acting: Acting) -> Eval
         "flat_supply": flat_supply(installation),
         **earth_facts(installation.supply, pack),
     }
-    asked = about_earth(installation.supply, pack)
+    asked = about_earth(installation, pack)
     parts = tuple(
         replace(part, judged=part.head.belongs_to not in aside.things) for part in judged_parts(found, pack, limit, shared, asked, acting)
     )
     shares_metal = metal_shared(installation, any(surely_shared(part) for part in parts))
-    supply = judged_supply(installation.supply, either(*(required(part, pack) for part in parts)), shares_metal, pack, acting)
+    called_for = either(*(required(part, pack) for part in parts))
+    supply = judged_supply(installation.supply, called_for, about_duty(parts, pack), shares_metal, pack, acting)
     bonds = judged_bonds(parts, supply, installation, pack, acting)
     states = bond_states(parts, bonds, pack)
     chosen = acts(parts, states, found, pack)
     size, earthing = (_size(name, supply, aside, pack) for name in ("main_bond_size", "earthing_conductor_size"))
     told = _told(installation, parts, bonds, chosen, states, size, pack, acting)
     answers = with_what_is_not_judged(told, parts, found, aside, installation, pack)
-    house = House(parts, chosen, states, found, known(installation.survey_complete))
+    by_conductor = reached(found.graph, "protective_conductor") if installation.locations else {}
+    house = House(parts, chosen, states, bonds, found, by_conductor, known(installation.survey_complete))
     rooms = room_answers(installation, house, aside, pack, acting)
     unjudged = not_judged(answers, parts, rooms, aside, pack)
     return Evaluation(
@@ -107,7 +110,7 @@ def _told(
     told = {name: replace(one, readings=tests[name].readings, test_to_make=tests[name].to_make) for name, one in plain.items()}
     if not isinstance(installation.work, InspectedWork):
         return told
-    findings = findings_of(judged, plain, chosen, states, pack, acting)
+    findings = findings_of(judged, chosen, states, pack, acting)
     return {name: reported(one, (*findings[name], *tests[name].reports), pack) for name, one in told.items()}
 
 

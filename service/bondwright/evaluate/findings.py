@@ -6,8 +6,9 @@ from dataclasses import replace
 from bondwright.evaluate.acts import OBJECTION, Act
 from bondwright.evaluate.answer import BondAnswer, Observation, PartAnswer, Question, Verdict
 from bondwright.evaluate.bonds import REPORT, is_found
-from bondwright.evaluate.parts import DUTY, Part, called_for
+from bondwright.evaluate.parts import DUTY, REQUIRED, Part, called_for
 from bondwright.evaluate.reasoning.observations import observation
+from bondwright.evaluate.reasoning.questions import open_questions, questions_of
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.evaluate.reasoning.verdicts import verdict
 from bondwright.metalwork.known import both, known
@@ -31,17 +32,16 @@ _BONDS: Mapping[str, str] = {
 
 def findings_of(
     parts: Sequence[Part],
-    answers: Mapping[str, PartAnswer],
     acts: Mapping[str, Act],
     states: Mapping[str, str],
     pack: RulePack,
     acting: Acting,
 ) -> Mapping[str, tuple[Verdict, ...]]:
-    """The findings of each part by the part's name; none where the pack has none. `answers`: what was answered of the parts."""
+    """The findings of each part by the part's name; none where the pack has none."""
     named = [outcome.name for outcome in pack.outcomes.values() if outcome.of == FINDING]
     if not named:
         return {part.subject.name: () for part in parts}
-    judged = run_stages(pack, FINDING, [_finding(part, answers[part.subject.name], acts, states, pack) for part in parts], acting)
+    judged = run_stages(pack, FINDING, [_finding(part, acts, states, pack) for part in parts], acting)
     return {one.name: tuple(verdict(one, name, pack) for name in named) for one in judged}
 
 
@@ -64,7 +64,7 @@ def _of_bond(bond: BondAnswer, pack: RulePack) -> Observation | None:
     return observation(reporting, [one for one in bond.verdicts if is_found(one.outcome)], pack)
 
 
-def _finding(part: Part, answer: PartAnswer, acts: Mapping[str, Act], states: Mapping[str, str], pack: RulePack) -> Subject:
+def _finding(part: Part, acts: Mapping[str, Act], states: Mapping[str, str], pack: RulePack) -> Subject:
     one = part.subject
     duty = called_for(one, pack)
     facts: dict[str, FactValue] = {
@@ -74,7 +74,7 @@ def _finding(part: Part, answer: PartAnswer, acts: Mapping[str, Act], states: Ma
         "finding_refused": _refused(one, pack),
         "finding_limited": both(*(known(length.limited) for length in part.lengths)),
     }
-    return subject(pack, FINDING, one.name, one.pointer, facts, _questions(answer, pack))
+    return subject(pack, FINDING, one.name, one.pointer, facts, _questions(part, pack))
 
 
 def _refused(one: Subject, pack: RulePack) -> str:
@@ -101,11 +101,11 @@ def _bond(part: Part, acts: Mapping[str, Act], states: Mapping[str, str], pack: 
     return "unknown" if found == "none" and not part.bonds_known else found
 
 
-def _questions(answer: PartAnswer, pack: RulePack) -> Mapping[str, tuple[Question, ...]]:
-    asked = {one.outcome: one.questions for one in answer.verdicts}
+def _questions(part: Part, pack: RulePack) -> Mapping[str, tuple[Question, ...]]:
+    about_duty = open_questions(part.subject, DUTY, pack, REQUIRED)
     return {
-        "finding_duty": asked[DUTY],
-        "finding_duty_in_doubt": asked[DUTY],
-        "finding_bond": (Question("bond", pack.asks["bond"], answer.pointer),),
-        "finding_refused": asked[OBJECTION],
+        "finding_duty": about_duty,
+        "finding_duty_in_doubt": about_duty,
+        "finding_bond": questions_of([length.gaps.get("bonds") for length in part.lengths], pack),
+        "finding_refused": open_questions(part.subject, OBJECTION, pack, _REFUSED),
     }

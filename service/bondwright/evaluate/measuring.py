@@ -1,7 +1,7 @@
 """Readings that were taken, each judged by itself, and what to look at or measure next on each part."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bondwright.errors import Contradiction, Fault
 from bondwright.evaluate.answer import ReadingAnswer, Verdict
@@ -84,14 +84,8 @@ def _reading(part: Subject, found: Found, what: Measurement, pack: RulePack) -> 
 
 def _test(part: Subject, readings: Sequence[Subject], pack: RulePack) -> Subject:
     facts: dict[str, FactValue] = {**part.facts, "reading_result": _result(readings, pack)}
-    return subject(
-        pack,
-        TEST,
-        part.name,
-        part.pointer,
-        {fact.name: facts[fact.name] for fact in pack.facts_of(TEST) if fact.name in facts},
-        part.questions,
-    )
+    told = {fact.name: facts[fact.name] for fact in pack.facts_of(TEST) if fact.name in facts}
+    return replace(subject(pack, TEST, part.name, part.pointer, told, part.questions), possible=part.possible)
 
 
 def _result(readings: Sequence[Subject], pack: RulePack) -> str:

@@ -3,11 +3,10 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from bondwright.evaluate.answer import Question
 from bondwright.evaluate.reasoning.ladder import Level
+from bondwright.evaluate.reasoning.questions import questions_of
 from bondwright.evaluate.reasoning.stages import Subject
 from bondwright.metalwork.graph import Graph, Run, neighbours, spread
-from bondwright.metalwork.lengths import asked
 from bondwright.rulebook.pack import RulePack
 
 
@@ -40,7 +39,7 @@ def _doubted(one: Subject, others: Sequence[Subject], run: Run, graph: Graph, pa
         name: replace(level, settled=min(level.settled, *(other.levels[name].worst_case for other in others)))
         for name, level in one.levels.items()
     }
-    keys = [link.gap for link in graph.links if link.conducts == "unknown" and link.gap and {link.a, link.b} & run]
-    keys += [graph.metal_gaps[node] for node in sorted(run) if node in graph.metal_gaps]
-    questions = tuple(Question(ask, pack.asks[ask], pointer) for ask, pointer in map(asked, dict.fromkeys(keys)))
-    return replace(one, levels=levels, doubts=questions)
+    joints = [link for link in graph.links if {link.a, link.b} & run and "no" not in (graph.metal[link.a], graph.metal[link.b])]
+    keys = [link.gap for link in joints if link.conducts == "unknown"]
+    keys += [graph.metal_gaps.get(node) for node in sorted(run)]
+    return replace(one, levels=levels, doubts=questions_of(keys, pack))

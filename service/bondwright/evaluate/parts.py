@@ -7,23 +7,38 @@ from bondwright.errors import Contradiction, Fault
 from bondwright.evaluate.answer import Question
 from bondwright.evaluate.neighbours import unsettle
 from bondwright.evaluate.readings import Limits, proves_a_path, reading_facts
+from bondwright.evaluate.reasoning.questions import open_questions, questions_of
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.installation.proof import Measurement
 from bondwright.metalwork.graph import Known, Run, Source, runs
 from bondwright.metalwork.known import both, either
-from bondwright.metalwork.lengths import Found, Length, Survey, asked
-from bondwright.metalwork.worlds import near_gaps, reached
-from bondwright.rulebook.facts import UNKNOWN, Between, FactValue
+from bondwright.metalwork.lengths import Found, Length, Survey
+from bondwright.metalwork.worlds import Deciding, near_deciding, reached
+from bondwright.rulebook.facts import UNKNOWN, YES, Between, FactValue
 from bondwright.rulebook.pack import RulePack
 
 PART = "part"
 DUTY = "main_bonding"
+REQUIRED = "required"
+EXTRANEOUS = "extraneous"
 _REACH: Mapping[str, Source] = {
     "reaches_ground": "ground",
     "reaches_other_installation": "other_installation",
     "joined_to_other_earthing": "other_earthing_system",
     "joined_to_mixed_earthing": "mixed_earthing",
 }
+_TOLD_OF_LENGTHS = (
+    "touches_soil_or_concrete",
+    "owner_asset",
+    "owner_consent",
+    "protected_as",
+    "insulating_section_at_entry",
+    "insulating_section_length",
+    "insulating_section_from_entry",
+    "lead",
+    "meter_outside",
+)
+"""Facts of a part whose questions the survey keeps with its lengths."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +46,7 @@ class _Reach:
     """What one source reaches, by node, and the nearest questions about it."""
 
     answers: Mapping[str, Known]
-    gaps: Callable[[str], tuple[str, ...]]
+    deciding: Callable[[str], Deciding]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +89,7 @@ def judged_parts(
     Raises: Contradiction, where a reading shows a path to earth that the description rules out.
     """
     graph = found.graph
-    reach = {fact: _Reach(reached(graph, source), near_gaps(graph, source)) for fact, source in _REACH.items() if fact in pack.facts}
+    reach = {fact: _Reach(reached(graph, source), near_deciding(graph, source)) for fact, source in _REACH.items() if fact in pack.facts}
     pieces = [(run, _lengths(found, run)) for run in runs(graph)] + [
         (Run(), (length,)) for node, length in found.lengths.items() if graph.metal[node] == "no"
     ]
@@ -98,12 +113,18 @@ def at_least(one: Subject, outcome: str, level: str, pack: RulePack) -> Known:
 
 def called_for(one: Subject, pack: RulePack) -> Known:
     """Whether main bonding is called for on a part that the pack judges."""
-    return at_least(one, DUTY, "required", pack)
+    return at_least(one, DUTY, REQUIRED, pack)
 
 
 def required(part: Part, pack: RulePack) -> Known:
     """Whether main bonding is called for on a part; nobody knows where no rule covers it."""
     return called_for(part.subject, pack) if part.judged else "unknown"
+
+
+def about_duty(parts: Sequence[Part], pack: RulePack) -> tuple[Question, ...]:
+    """What would settle whether main bonding is called for on any part, where one alone is in doubt; else each part asks for itself."""
+    doubtful = [part for part in parts if required(part, pack) == "unknown"]
+    return open_questions(doubtful[0].subject, DUTY, pack, REQUIRED) if len(doubtful) == 1 and doubtful[0].judged else ()
 
 
 def stays_outside(part: Part) -> bool:
@@ -143,8 +164,12 @@ def _base(found: Survey, pack: RulePack, limits: Limits, run: Run, lengths: Sequ
         "isolation_limit_at_rcd_current": Between(limits.raised, limits.raised),
     }
     known |= {fact: one.answers[node] if found.graph.metal[node] != "no" else "no" for fact, one in reach.items()}
-    questions = {**_questions(found, pack, head, known, reach), **_about_position(found, run, everywhere, pack)}
-    return subject(pack, PART, node, head.pointer, known, questions)
+    deciding = {fact: one.deciding(node) for fact, one in reach.items() if known[fact] == "unknown"}
+    questions = {**_questions(found, pack, everywhere, deciding), **_about_position(found, run, everywhere, pack)}
+    possible: dict[str, tuple[FactValue, ...]] = {fact: ways for fact, (_, ways) in deciding.items() if ways}
+    if any(one.stands_inside == "unknown" and "stands_inside" not in one.gaps for one in everywhere):
+        possible["stands_inside"] = (YES,)
+    return replace(subject(pack, PART, node, head.pointer, known, questions), possible=possible)
 
 
 def _entry_section(lengths: Sequence[Length]) -> Mapping[str, FactValue]:
@@ -160,20 +185,16 @@ def _entry_section(lengths: Sequence[Length]) -> Mapping[str, FactValue]:
 
 
 def _questions(
-    found: Survey, pack: RulePack, head: Length, known: Mapping[str, FactValue], reach: Mapping[str, _Reach]
+    found: Survey, pack: RulePack, lengths: Sequence[Length], deciding: Mapping[str, Deciding]
 ) -> Mapping[str, tuple[Question, ...]]:
-    keys: dict[str, tuple[str, ...]] = {fact: one.gaps(head.node) for fact, one in reach.items() if known[fact] == "unknown"}
-    own = found.graph.metal_gaps.get(head.node)
-    keys["metal"] = (own,) if own else ()
-    keys["owner_asset"] = (head.owner_gap,) if head.owner_gap else ()
-    for fact in ("insulating_section_at_entry", "insulating_section_length", "insulating_section_from_entry"):
-        keys[fact] = (f"insulating_section {head.pointer}/insulating_section",)
-    keys["isolation_limit"] = ("touch_current_reason /touch_current_reason",)
-    keys["owner_consent"] = (f"owner_consent {head.pointer}/owner_consent",)
-    keys["protected_as"] = (f"protected_as {head.pointer}/protected_as",)
-    if "feeder_earth" in pack.asks:
-        keys["protective_earth_used"] = ("feeder_earth /supply/feeder/earth",)
-    return {fact: tuple(_question(pack, key) for key in some) for fact, some in keys.items() if some}
+    node = lengths[0].node
+    keys: dict[str, list[str | None]] = {fact: [*deciding[fact][0]] for fact in deciding}
+    keys["metal"] = [found.graph.metal_gaps.get(node)]
+    for fact in _TOLD_OF_LENGTHS:
+        keys[fact] = [length.gaps.get(fact) for length in lengths]
+    keys["touches_soil_or_concrete"] = [length.gaps.get("touches_soil_or_concrete") for length in lengths if length.earthy == "unknown"]
+    keys["isolation_limit"] = ["touch_current_reason /touch_current_reason"]
+    return {fact: questions for fact, some in keys.items() if (questions := questions_of(some, pack))}
 
 
 def _position(lengths: Sequence[Length], others: Sequence[Length]) -> Mapping[str, FactValue]:
@@ -187,22 +208,17 @@ def _position(lengths: Sequence[Length], others: Sequence[Length]) -> Mapping[st
 def _about_position(found: Survey, run: Run, lengths: Sequence[Length], pack: RulePack) -> Mapping[str, tuple[Question, ...]]:
     """The questions about where each length stands, what can be touched together with it, and whether it is one piece with others."""
     others = found.maybe_one_with(run)
-    near = {one.node for one in (*lengths, *others)}
-    keys = [link.gap for link in found.joints if link.gap and {link.a, link.b} <= near]
-    keys += [found.graph.metal_gaps[one.node] for one in others if one.node in found.graph.metal_gaps]
-    joined = tuple(_question(pack, key) for key in dict.fromkeys(keys))
-    asked: dict[str, tuple[Question, ...]] = {}
-    for fact, key in (("stands_inside", "stands"), ("touchable_with_building", "touchable_with_building")):
-        if fact in pack.facts:
-            fields = [(one, one.stands_at if fact == "stands_inside" else key) for one in lengths if getattr(one, fact) == "unknown"]
-            told = {f"{one.pointer}/{field}": None for one, field in fields}
-            asked[fact] = (*(Question(fact, pack.facts[fact].ask, pointer) for pointer in told), *joined)
-    return {fact: questions for fact, questions in asked.items() if questions}
-
-
-def _question(pack: RulePack, key: str) -> Question:
-    ask, pointer = asked(key)
-    return Question(ask, pack.asks[ask], pointer)
+    nearest = others[:1]
+    near = {one.node for one in (*lengths, *nearest)}
+    keys: list[str | None] = []
+    if len(others) == 1 or any(one.stands_inside == "yes" for one in nearest):  # else no answer about one of them alone could tell
+        keys += [link.gap for link in found.joints if {link.a, link.b} <= near]
+        keys += [found.graph.metal_gaps.get(one.node) for one in nearest]
+    about = {
+        "stands_inside": [one.gaps.get("stands_inside") for one in lengths if one.stands_inside == "unknown"],
+        "touchable_with_building": [one.gaps.get("touchable_with_building") for one in lengths],
+    }
+    return {fact: questions for fact, told in about.items() if (questions := questions_of([*told, *keys], pack))}
 
 
 def _variants(base: Subject, lengths: Sequence[Length], pack: RulePack, limits: Limits) -> list[Subject]:
@@ -239,7 +255,7 @@ def _reads_high(what: Measurement, limits: Limits, pack: RulePack) -> bool:
 
 def _with(base: Subject, facts: Mapping[str, FactValue]) -> Subject:
     merged = {**base.facts, **{name: value for name, value in facts.items() if name in base.facts}}
-    return Subject(base.of, base.name, base.pointer, merged, dict(merged), base.questions)
+    return Subject(base.of, base.name, base.pointer, merged, dict(merged), base.questions, possible=base.possible)
 
 
 def _least(judged: Sequence[Subject]) -> Subject:

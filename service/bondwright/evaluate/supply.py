@@ -6,8 +6,10 @@ from bondwright.calculators.conductors import copper_equivalent, imperial_area, 
 from bondwright.evaluate.answer import Question
 from bondwright.evaluate.earthing.calculated import CALCULATED, about_calculation, calculated_size
 from bondwright.evaluate.earthing.coming import about_coming, about_tt_alone, earth_comes_by, pme_applies, tt_alone
+from bondwright.evaluate.reasoning.questions import field_question
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.installation.description import Conductor, Feeder, FurtherSupply, Installation, Supply
+from bondwright.installation.proof import Bond
 from bondwright.installation.words import ConductorMetal, Size
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import both, either, opposite
@@ -18,11 +20,13 @@ INSTALLATION = "installation"
 _RESISTANCES, _CLASS = "conductor-resistance", "class_2"
 
 
-def judged_supply(supply: Supply, extraneous_here: Known, shares_metal: Known, pack: RulePack, acting: Acting) -> Subject:
+def judged_supply(
+    supply: Supply, extraneous_here: Known, about_it: tuple[Question, ...], shares_metal: Known, pack: RulePack, acting: Acting
+) -> Subject:
     """The supply with the sizes of its earthing and main bonding conductors concluded.
 
-    `extraneous_here`: whether some part described calls for main bonding. `shares_metal`: whether metal is shared with another
-    installation.
+    `extraneous_here`: whether some part described calls for main bonding; `about_it`: the questions behind that, where it is open.
+    `shares_metal`: whether metal is shared with another installation.
 
     Raises: Contradiction, if what is told of a calculation cannot hold together.
     """
@@ -44,7 +48,8 @@ def judged_supply(supply: Supply, extraneous_here: Known, shares_metal: Known, p
     if not isinstance(supply.cut_out_rating_a, str):
         facts["cut_out_rating"] = Between(supply.cut_out_rating_a, supply.cut_out_rating_a)
     facts["line_copper_equivalent"] = _between(pack, supply.line_conductor, "line_copper_equivalent")
-    one = subject(pack, INSTALLATION, "supply", "/supply", facts, _questions(supply, shares_metal, pack))
+    questions = {**_questions(supply, shares_metal, pack), "extraneous_part_here": about_it}
+    one = subject(pack, INSTALLATION, "supply", "/supply", facts, questions)
     return run_stages(pack, INSTALLATION, [one], acting)[0]
 
 
@@ -144,28 +149,56 @@ def _table(pack: RulePack, metal: str) -> Mapping[float, float]:
 
 
 def _questions(supply: Supply, shares_metal: Known, pack: RulePack) -> Mapping[str, tuple[Question, ...]]:
-    places = {
-        "pme_conditions": "/supply/pme_conditions",
-        "phases": "/supply/phases",
-        "cut_out_rating": "/supply/cut_out_rating_a",
-        "neutral_copper_equivalent": "/supply/neutral",
-        "line_copper_equivalent": "/supply/line_conductor",
-        "earthing_buried": "/supply/earthing_conductor/buried",
-        "earthing_protected_against_corrosion": "/supply/earthing_conductor/protected_against_corrosion",
-        "earthing_protected_mechanically": "/supply/earthing_conductor/protected_mechanically",
-        "electrode_shown_by_test": "/supply/feeder/shown_by_test",
-        "feeder_carries_fault_current": "/supply/feeder/carries_fault_current",
-        "feeder_protective_equivalent": "/supply/feeder/protective_conductors",
+    earthing = supply.earthing_conductor
+
+    def asked(fact: str, pointer: str, said: object) -> tuple[Question, ...]:
+        return field_question(fact, pointer, said, pack)
+
+    pme = asked("pme_conditions", "/supply/pme_conditions", supply.pme_conditions)
+    further: tuple[Question, ...] = ()
+    neutrals: tuple[Question, ...] = ()
+    if pme_applies(supply) != "no":
+        neutrals = conductor_questions("neutral_copper_equivalent", "/supply/neutral", supply.neutral, pack)
+    for index, one in enumerate(supply.further_supplies):
+        here = f"/supply/further_supplies/{index}"
+        further += asked("further_supplies", f"{here}/pme_conditions", one.pme_conditions)
+        if pme_applies(one) != "no":
+            neutrals += conductor_questions("further_supplies", f"{here}/neutral", one.neutral, pack)
+    alone = about_tt_alone(supply, shares_metal, pack)
+    found = {
+        "pme_conditions": pme + further,
+        "tt_without_shared_metal": alone + further,
+        "size_rule_in_doubt": pme + further + alone,
+        "neutral_copper_equivalent": neutrals,
+        "line_copper_equivalent": conductor_questions("line_copper_equivalent", "/supply/line_conductor", supply.line_conductor, pack),
+        "phases": asked("phases", "/supply/phases", supply.phases),
+        "cut_out_rating": asked("cut_out_rating", "/supply/cut_out_rating_a", supply.cut_out_rating_a),
     }
-    asked: dict[str, tuple[Question, ...]] = {
-        fact: (Question(fact, pack.facts[fact].ask, pointer),) for fact, pointer in places.items() if fact in pack.facts
-    }
-    further = tuple(
-        Question("further_supplies", pack.asks["further_supplies"], f"/supply/further_supplies/{index}")
-        for index, one in enumerate(supply.further_supplies)
-        if one.pme_conditions == "unknown" or "unknown" in (one.neutral.size, one.neutral.material)
-    )
-    asked |= {"earth_comes_by": about_coming(supply.feeder, pack), "tt_without_shared_metal": about_tt_alone(supply, shares_metal, pack)}
+    for key in ("buried", "protected_against_corrosion", "protected_mechanically"):
+        found[f"earthing_{key}"] = asked(f"earthing_{key}", f"/supply/earthing_conductor/{key}", getattr(earthing, key))
     if CALCULATED in pack.facts:
-        asked[CALCULATED] = about_calculation(supply.earthing_conductor, pack)
-    return {**asked, **{fact: asked[fact] + further for fact in ("pme_conditions", "neutral_copper_equivalent")}}
+        found[CALCULATED] = about_calculation(earthing, pack)
+    return found if supply.feeder is None else {**found, **_about_feeder(supply.feeder, pack)}
+
+
+def _about_feeder(feeder: Feeder, pack: RulePack) -> Mapping[str, tuple[Question, ...]]:
+    fact, at = "feeder_protective_equivalent", "/supply/feeder/protective_conductors"
+    several = () if isinstance(feeder.protective_conductors, str) else feeder.protective_conductors
+    each = tuple(one for index, some in enumerate(several) for one in conductor_questions(fact, f"{at}/{index}", some, pack))
+    told = {
+        "fed_from": ("comes_from", feeder.comes_from),
+        "electrode_shown_by_test": ("shown_by_test", feeder.shown_by_test),
+        "feeder_carries_fault_current": ("carries_fault_current", feeder.carries_fault_current),
+    }
+    found = {name: field_question(name, f"/supply/feeder/{field}", said, pack) for name, (field, said) in told.items()}
+    return {
+        **found,
+        "earth_comes_by": about_coming(feeder, pack),
+        fact: field_question(fact, at, feeder.protective_conductors, pack) + each,
+    }
+
+
+def conductor_questions(fact: str, pointer: str, conductor: Conductor | Bond, pack: RulePack) -> tuple[Question, ...]:
+    """What is open of the size and metal of a conductor."""
+    size = field_question(fact, f"{pointer}/size", conductor.size, pack)
+    return size + field_question(fact, f"{pointer}/material", conductor.material, pack)

@@ -1,16 +1,14 @@
 """The detailed form of a service: its sections in order, with branches."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from bondwright.installation.services import DetailedService, MainSection, Section
-from bondwright.installation.words import Bore
-from bondwright.installation.words import Length as Metres
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import both, known, stands_inside
-from bondwright.metalwork.lengths import Length, Sheet, all_found, gap
+from bondwright.metalwork.lengths import Length, Sheet, all_found, by_fact, gap, of_metal, together
 from bondwright.metalwork.origins import earthy_at_entry, touch_origin, touch_protective_conductor
-from bondwright.metalwork.tables import Tables
+from bondwright.metalwork.tables import Plastic, Tables
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +16,7 @@ class _Reach:
     """Where a walk along the sections stands: the last metal node, and the plastic met since."""
 
     last: str | None
-    plastic: tuple[tuple[Metres, Bore], ...] = ()
+    plastic: tuple[Plastic, ...] = ()
     plastic_node: str | None = None
 
 
@@ -27,6 +25,7 @@ class _Walk:
     sheet: Sheet
     tables: Tables
     service: DetailedService
+    pointer: str
     name: str
     fluid: str
 
@@ -36,13 +35,14 @@ def survey_detailed_service(sheet: Sheet, tables: Tables, service: DetailedServi
 
     A section that is not traced is two lengths, its ends, which may or may not be one piece.
     """
-    walk = _Walk(sheet, tables, service, name, tables.fluid(service))
+    walk = _Walk(sheet, tables, service, pointer, name, tables.fluid(service))
     before = set(sheet.lengths)
     first = service.sections[0]
     sheet.ends[name] = []
     _along(walk, service.sections, f"{pointer}/sections", _Reach(None))
     nodes = tuple(node for node in sheet.lengths if node not in before)
-    touch_origin(sheet, tables, service, pointer, nodes[0], first.material)
+    made_of = gap("material", f"{pointer}/sections/0/material", first.material)
+    touch_origin(sheet, tables, service, pointer, nodes[0], first.material, made_of)
     touch_protective_conductor(sheet, service, pointer, nodes)
 
 
@@ -65,14 +65,15 @@ def _pass(walk: _Walk, section: Section, pointer: str, reach: _Reach) -> _Reach:
             if reach.plastic_node is None
             else _also_on(walk, section, pointer, reach.plastic_node)
         )
-        return _Reach(reach.last, (*reach.plastic, (section.length_m, section.bore_mm)), node)
+        return _Reach(reach.last, (*reach.plastic, Plastic(section.length_m, section.bore_mm, pointer)), node)
     near = _add(walk, section, pointer, "" if section.traced == "yes" else "near end", conducts, reach)
     _join_back(walk, section, pointer, reach, near)
     if section.traced == "yes":
         return _Reach(near)
     far = _add(walk, section, pointer, "far end", conducts, reach)
-    walk.sheet.join(near, far, "unknown", gap("traced", f"{pointer}/traced"))
-    walk.sheet.joint(near, far, "unknown", gap("traced", f"{pointer}/traced"))
+    question = gap("traced", f"{pointer}/traced", section.traced)
+    walk.sheet.join(near, far, "unknown", question, "yes")
+    walk.sheet.joint(near, far, "unknown", question)
     return _Reach(far)
 
 
@@ -81,9 +82,9 @@ def _also_on(walk: _Walk, section: Section, pointer: str, node: str) -> str:
     length = walk.sheet.lengths[node]
     owner = f"{walk.name}/{_own_name(section, pointer)}"
     bonds = all_found(owner, pointer, "bonds", section.bonds)
-    together = None if length.bonds is None and bonds is None else (length.bonds or ()) + (bonds or ())
+    every = None if length.bonds is None and bonds is None else (length.bonds or ()) + (bonds or ())
     measurements = length.measurements + (all_found(owner, pointer, "measurements", section.measurements) or ())
-    walk.sheet.lengths[node] = replace(length, bonds=together, measurements=measurements)
+    walk.sheet.lengths[node] = replace(length, bonds=every, measurements=measurements)
     return node
 
 
@@ -95,12 +96,12 @@ def _join_back(walk: _Walk, section: Section, pointer: str, reach: _Reach, node:
     if reach.last is None:
         return
     if reach.plastic:
-        path = walk.tables.water_path(walk.fluid, reach.plastic)
-        walk.sheet.join(reach.last, node, path, gap("length", pointer))
+        path = walk.tables.water_path(walk.fluid, tuple((one.length_m, one.bore_mm) for one in reach.plastic))
+        walk.sheet.join(reach.last, node, path, walk.tables.column_gap(walk.fluid, reach.plastic, "length"), "no")
         return
     joint = walk.tables.joint(section.joint_before, walk.fluid)
-    question = gap("joint_before", f"{pointer}/joint_before")
-    walk.sheet.join(reach.last, node, joint, question)
+    question = gap("joint_before", f"{pointer}/joint_before", section.joint_before)
+    walk.sheet.join(reach.last, node, joint, question, walk.tables.settles(walk.fluid))
     walk.sheet.joint(reach.last, node, walk.tables.ask("joints", section.joint_before, "conducts"), question)
 
 
@@ -113,6 +114,8 @@ def _add(walk: _Walk, section: Section, pointer: str, end: str, conducts: Known,
     touches = tables.ask("materials", section.material, "touches")
     earthy = both(touches, tables.ask("surroundings", section.surroundings, "earthy"))
     owner = f"{walk.name}/{own}"
+    made_of = gap("material", f"{pointer}/material", section.material)
+    lies_in = gap("surroundings", f"{pointer}/surroundings", section.surroundings)
     node = walk.sheet.add(
         Length(
             node=f"{owner}{'/' if end else ''}{end.replace(' ', '-')}",
@@ -133,14 +136,32 @@ def _add(walk: _Walk, section: Section, pointer: str, end: str, conducts: Known,
             touchable_with_building=section.touchable_with_building,
             bonds=all_found(owner, pointer, "bonds", section.bonds) if end != "far end" else (),
             measurements=(all_found(owner, pointer, "measurements", section.measurements) or ()) if end != "far end" else (),
+            gaps=_gaps(walk, section, pointer, enters and earthy == "no"),
         ),
         conducts,
-        gap("material", f"{pointer}/material"),
+        made_of,
     )
-    ground = both(touches, tables.ask("surroundings", section.surroundings, "ground"))
-    question = gap("surroundings", f"{pointer}/surroundings") if section.surroundings == "unknown" else None
-    walk.sheet.touch(node, "ground", ground, question)
+    ground = tables.ask("surroundings", section.surroundings, "ground")
+    walk.sheet.touch(node, "ground", both(touches, ground), *of_metal(ground, lies_in, made_of))
     return node
+
+
+def _gaps(walk: _Walk, section: Section, pointer: str, by_origin: bool) -> Mapping[str, str]:
+    """`by_origin`: it meets soil where it comes in or not at all."""
+    made_of, near = gap("material", f"{pointer}/material", section.material), section.touchable_with_building
+    lies_in = together(gap("surroundings", f"{pointer}/surroundings", section.surroundings), made_of)
+    position = gap("meter", f"{walk.pointer}/meter/position", walk.service.meter.position)
+    return by_fact(
+        {
+            "touches_soil_or_concrete": gap("comes_from", f"{walk.pointer}/comes_from", walk.service.comes_from) if by_origin else lies_in,
+            "stands_inside": gap("stands_inside", f"{pointer}/stands", section.stands),
+            "touchable_with_building": gap("touchable_with_building", f"{pointer}/touchable_with_building", near),
+            "lead": made_of,
+            "meter_inside": position,
+            "meter_outside": position,
+            "bonds": gap("bond", f"{pointer}/bonds", section.bonds),
+        }
+    )
 
 
 def _stands_inside(tables: Tables, section: Section, enters: bool, is_an_end: bool) -> Known:

@@ -16,24 +16,33 @@ Run: TypeAlias = frozenset[str]
 """Nodes that are one piece of metal in every possible world."""
 
 
+Settles: TypeAlias = Literal["either", "yes", "no"]
+"""What the answer to a question can bring about: that it is so or is not; only that it is; only that it is not."""
+
+
 @dataclass(frozen=True, slots=True)
 class Link:
-    """A joint or a hidden length between two nodes; `gap` is the key of the question that would settle an unknown one."""
+    """A joint or a hidden length between two nodes.
+
+    `gap`: the key of the question that would settle an unknown one, none where no answer would; `settles`: which way.
+    """
 
     a: str
     b: str
     conducts: Known
     gap: str | None = None
+    settles: Settles = "either"
 
 
 @dataclass(frozen=True, slots=True)
 class Contact:
-    """A place where a node may touch a source; `gap` is the key of the question that would settle an unknown one."""
+    """A place where a node may touch a source; `gap` and `settles` as of a link."""
 
     node: str
     source: Source
     touches: Known
     gap: str | None = None
+    settles: Settles = "either"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,11 +1,11 @@
 """What the survey of a description comes to: lengths of metalwork in a graph, with what was found on each."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from bondwright.installation.proof import Bond, Measurement
 from bondwright.installation.words import Unknown
-from bondwright.metalwork.graph import Contact, Graph, Known, Link, Run, Source, neighbours, spread
+from bondwright.metalwork.graph import Contact, Graph, Known, Link, Run, Settles, Source, neighbours, spread
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +32,8 @@ class Length:
 
     `belongs_to`: id of the service or item. `seen`: false for a length that nobody can reach, which gets no verdict.
     `place`: key of the words for where a bond goes. `earthy`: may it touch soil or concrete. `limited`: was it left
-    uninspected by agreement. `stands_inside`: does any of it stand inside the building; `stands_at`: the field
-    that says so. `bonds`: none if nobody said.
+    uninspected by agreement. `stands_inside`: does any of it stand inside the building. `bonds`: none if nobody said.
+    `gaps`: keys of the questions behind what is unknown of it, by what that is, mostly the name of a fact.
     """
 
     node: str
@@ -47,7 +47,6 @@ class Length:
     seen: bool = True
     fluid: str = "none"
     owner_asset: Known = "no"
-    owner_gap: str | None = None
     telecom: Known = "no"
     owner_consent: str = "unknown"
     equipment_case: Known = "no"
@@ -58,11 +57,11 @@ class Length:
     meter_outside: Known = "no"
     limited: str = "unknown"
     stands_inside: Known = "yes"
-    stands_at: str = "stands"
     touchable_with_building: Known = "unknown"
     entry_section: EntrySection = EntrySection()
     bonds: tuple[Found, ...] | None = None
     measurements: tuple[Found, ...] = ()
+    gaps: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,35 +117,55 @@ class Sheet:
             self.metal_gaps[length.node] = gap
         return length.node
 
-    def join(self, a: str, b: str, conducts: Known, gap: str | None = None) -> None:
+    def join(self, a: str, b: str, conducts: Known, gap: str | None = None, settles: Settles = "either") -> None:
         """Write down a link; a certain or absent one has no question."""
         if conducts != "no":
-            self.links.append(Link(a, b, conducts, gap if conducts == "unknown" else None))
+            self.links.append(Link(a, b, conducts, gap if conducts == "unknown" else None, settles))
 
     def joint(self, a: str, b: str, whole: Known, gap: str | None = None) -> None:
         """Write down that metal goes on from one length to the next, or may, whatever else may carry a potential there."""
         if whole != "no":
             self.joints.append(Link(a, b, whole, gap if whole == "unknown" else None))
 
-    def touch(self, node: str, source: Source, touches: Known, gap: str | None = None) -> None:
+    def touch(self, node: str, source: Source, touches: Known, gap: str | None = None, settles: Settles = "either") -> None:
         """Write down a contact; a certain or absent one has no question."""
         if touches != "no":
-            self.contacts.append(Contact(node, source, touches, gap if touches == "unknown" else None))
+            self.contacts.append(Contact(node, source, touches, gap if touches == "unknown" else None, settles))
 
     def graph(self) -> Graph:
         """The graph of everything written down."""
         return Graph(tuple(self.lengths), tuple(self.links), tuple(self.contacts), dict(self.metal), dict(self.metal_gaps))
 
 
-def gap(ask: str, pointer: str) -> str:
-    """The key of a question about the description: which one, and of which place."""
-    return f"{ask} {pointer}"
+def gap(ask: str, pointer: str, said: object = "unknown") -> str | None:
+    """The key of a question about the description: which one, and of which field; none where that field says something."""
+    return f"{ask} {pointer}" if said is None or said == "unknown" else None
 
 
-def asked(key: str) -> tuple[str, str]:
-    """The question and the place of a key made by `gap`."""
-    ask, _, pointer = key.partition(" ")
-    return ask, pointer
+def together(*keys: str | None) -> str | None:
+    """One key for several questions; none where there are none."""
+    return ", ".join(dict.fromkeys(key for key in keys if key)) or None
+
+
+def of_metal(lies: Known, where: str | None, made_of: str | None) -> tuple[str | None, Settles]:
+    """The key of what is open of a contact, and which way that settles it.
+
+    `lies`: whether metal there touches; `where`, `made_of`: the keys of the questions where it is and of what, which is asked first.
+    """
+    return made_of or where, "no" if lies == "unknown" and (made_of or where is None) else "either"
+
+
+def by_fact(keys: Mapping[str, str | None]) -> Mapping[str, str]:
+    """Those that are there."""
+    return {fact: key for fact, key in keys.items() if key}
+
+
+def asked(keys: Iterable[str | None]) -> Iterator[tuple[str, str]]:
+    """The questions and places of keys made by `gap` and `together`, once each."""
+    every = dict.fromkeys(one for key in keys if key for one in key.split(", "))
+    for one in every:
+        ask, _, pointer = one.partition(" ")
+        yield ask, pointer
 
 
 def found_on(owner: str, pointer: str, list_name: str, things: Sequence[tuple[int, Bond | Measurement]]) -> tuple[Found, ...]:

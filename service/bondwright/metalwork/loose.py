@@ -1,9 +1,11 @@
 """Items: metalwork that is not a service."""
 
+from collections.abc import Mapping
+
 from bondwright.installation.rooms import Item
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import both, known, stands_inside
-from bondwright.metalwork.lengths import Length, Sheet, all_found, gap
+from bondwright.metalwork.lengths import Length, Sheet, all_found, by_fact, gap, of_metal
 from bondwright.metalwork.tables import Tables
 from bondwright.rulebook.facts import NO, YES
 
@@ -19,6 +21,8 @@ def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: st
     several = item.count > 1
     words = tables.kind_word("item", item.kind, "several" if several else "words", "metalwork")
     equipment = tables.kind_ask("item", item.kind, "equipment")
+    inside, made_of = _stands_inside(tables, item, room), gap("material", f"{pointer}/material", item.material)
+    question = gap("touches", f"{pointer}/touches", touched)
     node = sheet.add(
         Length(
             node=name,
@@ -36,20 +40,37 @@ def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: st
             sort=tables.kind_word("item", item.kind, "sort"),
             lead=known(tables.told("materials", item.material, "lead")),
             limited=item.left_out_by_agreement,
-            stands_inside=_stands_inside(tables, item, room),
+            stands_inside=inside,
             touchable_with_building=item.touchable_with_building,
             bonds=all_found(name, pointer, "bonds", item.bonds),
             measurements=all_found(name, pointer, "measurements", item.measurements) or (),
+            gaps=_gaps(item, touched, pointer),
         ),
         tables.ask("materials", item.material, "conducts"),
-        gap("material", f"{pointer}/material"),
+        made_of,
     )
     touches, conducts = (tables.ask("materials", item.material, column) for column in ("touches", "conducts"))
-    question = gap("touches", f"{pointer}/touches") if touched == "unknown" else None
     if not (steel_described and touched == "structural_steel"):
-        sheet.touch(node, "ground", both(touches, tables.ask("touches", touched, "ground")), question)
-    sheet.touch(node, "other_installation", both(conducts, tables.ask("touches", touched, "other_installation")), question)
+        ground = tables.ask("touches", touched, "ground")
+        sheet.touch(node, "ground", both(touches, ground), *of_metal(ground, question, made_of))
+    shared = tables.ask("touches", touched, "other_installation")
+    sheet.touch(node, "other_installation", both(conducts, shared), *of_metal(shared, question, made_of))
     return node
+
+
+def _gaps(item: Item, touched: str, pointer: str) -> Mapping[str, str]:
+    near = item.touchable_with_building
+    return by_fact(
+        {
+            "touches_soil_or_concrete": gap("touches", f"{pointer}/touches", touched),
+            "owner_consent": gap("owner_consent", f"{pointer}/owner_consent", item.owner_consent),
+            "protected_as": gap("protected_as", f"{pointer}/protected_as", item.protected_as),
+            "stands_inside": gap("stands_inside", f"{pointer}/stands", item.stands),
+            "touchable_with_building": gap("touchable_with_building", f"{pointer}/touchable_with_building", near),
+            "lead": gap("material", f"{pointer}/material", item.material),
+            "bonds": gap("bond", f"{pointer}/bonds", item.bonds),
+        }
+    )
 
 
 def may_be_fed_by_metal(tables: Tables, item: Item) -> bool:

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.services import ServiceFrame
 from bondwright.metalwork.graph import Known
-from bondwright.metalwork.lengths import Length, Meeting, Sheet, gap
+from bondwright.metalwork.lengths import Length, Meeting, Sheet, gap, together
 
 
 def refuse_undescribed(services: Sequence[tuple[str, str, ServiceFrame]]) -> None:
@@ -31,11 +31,11 @@ def join_services(sheet: Sheet, services: Sequence[tuple[str, str, ServiceFrame]
     """Join each pair of services (name, pointer, service) that meet or may meet."""
     for index, (name, pointer, service) in enumerate(services):
         for other_name, other_pointer, other in services[index + 1 :]:
-            meets = _meets(service, other)
+            meets, pair = _meets(service, other), ((pointer, service), (other_pointer, other))
             if meets != "no":
-                open_at = pointer if service.joined_to == "unknown" else other_pointer
-                question = gap("joined_to", f"{open_at}/joined_to") if meets == "unknown" else None
-                sheet.join(_appliances(sheet, name), _appliances(sheet, other_name), "unknown", question)
+                question = together(*(gap("joined_to", f"{at}/joined_to", one.joined_to) for at, one in pair))
+                settled = question if meets == "unknown" else None
+                sheet.join(_appliances(sheet, name), _appliances(sheet, other_name), "unknown", settled, "no")
 
 
 def join_items(sheet: Sheet, fed: Sequence[tuple[str, str | None]], services: Sequence[str]) -> None:
@@ -45,17 +45,17 @@ def join_items(sheet: Sheet, fed: Sequence[tuple[str, str | None]], services: Se
     """
     for node, question in fed:
         if not services:
-            sheet.touch(node, "ground", "unknown", question)
+            sheet.touch(node, "ground", "unknown", question, "no")
         for name in services:
-            sheet.join(node, _appliances(sheet, name), "unknown", question)
+            sheet.join(node, _appliances(sheet, name), "unknown", question, "no")
 
 
-def join_to_steel(sheet: Sheet, touching: Sequence[str], steel: Sequence[str]) -> None:
-    """Join each item that touches structural steel, or may, to every piece of it that is described."""
-    for node in touching:
+def join_to_steel(sheet: Sheet, touching: Sequence[tuple[str, str | None]], steel: Sequence[str]) -> None:
+    """Join each item (node, its open question) that touches structural steel, or may, to every piece of it that is described."""
+    for node, question in touching:
         for other in steel:
             if node != other:
-                sheet.join(node, other, "unknown")
+                sheet.join(node, other, "unknown", question, "no")
 
 
 def described_meetings(sheet: Sheet, services: Sequence[tuple[str, str, ServiceFrame]]) -> Iterator[Meeting]:

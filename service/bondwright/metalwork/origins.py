@@ -3,23 +3,27 @@
 from bondwright.installation.services import ServiceFrame
 from bondwright.metalwork.graph import Known, Source
 from bondwright.metalwork.known import both, known
-from bondwright.metalwork.lengths import Sheet, gap
+from bondwright.metalwork.lengths import Sheet, gap, of_metal
 from bondwright.metalwork.tables import Tables
 
 _EARTHINGS: tuple[tuple[Source, str], ...] = (("other_earthing_system", "other_earthing"), ("mixed_earthing", "mixed_earthing"))
 """The earthings that metal from outside may be tied to, and the column that says it."""
 
 
-def touch_origin(sheet: Sheet, tables: Tables, service: ServiceFrame, pointer: str, node: str, material: str) -> None:
-    """Write down what the entering length brings in: ground, another installation's earth, another earthing system."""
+def touch_origin(sheet: Sheet, tables: Tables, service: ServiceFrame, pointer: str, node: str, material: str, made_of: str | None) -> None:
+    """Write down what the entering length brings in: ground, another installation's earth, another earthing system.
+
+    `made_of`: the key of the question what it is made of, where that is open.
+    """
     touches = tables.ask("materials", material, "touches")
-    ask = gap("comes_from", f"{pointer}/comes_from")
-    sheet.touch(node, "ground", both(touches, tables.ask("origins", service.comes_from, "ground")), ask)
+    asks = gap("comes_from", f"{pointer}/comes_from", service.comes_from)
+    ground, shared = (tables.ask("origins", service.comes_from, column) for column in ("ground", "other_installation"))
+    sheet.touch(node, "ground", both(touches, ground), *of_metal(ground, asks, made_of))
     conducts = tables.ask("materials", material, "conducts")
-    sheet.touch(node, "other_installation", both(conducts, tables.ask("origins", service.comes_from, "other_installation")), ask)
+    sheet.touch(node, "other_installation", both(conducts, shared), *of_metal(shared, asks, made_of))
     for source, column in _EARTHINGS:
         tied, question = _earthing(tables, service, pointer, column)
-        sheet.touch(node, source, both(conducts, tied), question)
+        sheet.touch(node, source, both(conducts, tied), *of_metal(tied, question, made_of))
 
 
 def earthy_at_entry(tables: Tables, service: ServiceFrame) -> Known:
@@ -31,11 +35,12 @@ def touch_protective_conductor(sheet: Sheet, service: ServiceFrame, pointer: str
     """Write down that a protective conductor may be joined to any of `nodes`."""
     for node in nodes:
         value: Known = service.protective_conductor
-        sheet.touch(node, "protective_conductor", value, gap("protective_conductor", f"{pointer}/protective_conductor"))
+        sheet.touch(node, "protective_conductor", value, gap("protective_conductor", f"{pointer}/protective_conductor", value))
 
 
-def _earthing(tables: Tables, service: ServiceFrame, pointer: str, column: str) -> tuple[Known, str]:
+def _earthing(tables: Tables, service: ServiceFrame, pointer: str, column: str) -> tuple[Known, str | None]:
     """Whether the entering length is tied to an earthing of that column, and the question; no where the pack has no such column."""
     if tables.told("origins", service.comes_from, column, "no") == "far_end":
-        return known(tables.told("far_ends", service.far_end_earthing, column)), gap("far_end_earthing", f"{pointer}/far_end_earthing")
-    return known(tables.told("origins", service.comes_from, column, "no")), gap("comes_from", f"{pointer}/comes_from")
+        question = gap("far_end_earthing", f"{pointer}/far_end_earthing", service.far_end_earthing)
+        return known(tables.told("far_ends", service.far_end_earthing, column)), question
+    return known(tables.told("origins", service.comes_from, column, "no")), gap("comes_from", f"{pointer}/comes_from", service.comes_from)

@@ -2,11 +2,11 @@
 
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.services import InsulatingSection, Service
-from bondwright.metalwork.graph import Known
+from bondwright.metalwork.graph import Known, Settles
 from bondwright.metalwork.known import both, either, known, opposite, stands_inside
-from bondwright.metalwork.lengths import EntrySection, Found, Length, Sheet, found_on, gap
+from bondwright.metalwork.lengths import EntrySection, Found, Length, Sheet, by_fact, found_on, gap, together
 from bondwright.metalwork.origins import earthy_at_entry, touch_origin, touch_protective_conductor
-from bondwright.metalwork.tables import Tables
+from bondwright.metalwork.tables import Plastic, Tables
 
 _INSIDE = "inside_pipe"
 
@@ -33,7 +33,7 @@ def survey_service(sheet: Sheet, tables: Tables, service: Service, pointer: str,
 
 
 def _entering(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: str) -> str:
-    meter_inside = tables.meter_inside(service)
+    meter_inside, made_of = tables.meter_inside(service), gap("material", f"{pointer}/enters_as", service.enters_as)
     node = sheet.add(
         Length(
             node=f"{name}/entering",
@@ -45,28 +45,36 @@ def _entering(sheet: Sheet, tables: Tables, service: Service, pointer: str, name
             earthy=both(earthy_at_entry(tables, service), tables.ask("materials", service.enters_as, "touches")),
             fluid=tables.fluid(service),
             owner_asset=_owners(tables, service, meter_inside),
-            owner_gap=gap("meter", f"{pointer}/meter"),
             sort=tables.kind_word("service", service.kind, "sort"),
             lead=known(tables.told("materials", service.enters_as, "lead")),
             meter_inside=meter_inside,
             meter_outside=tables.meter_outside(service),
             limited=service.left_out_by_agreement,
             stands_inside=stands_inside(service.entering_pipe_stands or tables.stands("lengths", "entering")),
-            stands_at="entering_pipe_stands",
             touchable_with_building=service.touchable_with_building,
             entry_section=_entry_section(tables, service, "no"),
             bonds=_bonds(service, pointer, name, "entering_pipe"),
             measurements=_measurements(service, pointer, name, "entering_pipe"),
+            gaps=by_fact(
+                {
+                    "touches_soil_or_concrete": together(gap("comes_from", f"{pointer}/comes_from", service.comes_from), made_of),
+                    "owner_asset": _meter_gap(tables, service, pointer),
+                    "stands_inside": gap("stands_inside", f"{pointer}/entering_pipe_stands", service.entering_pipe_stands),
+                    "lead": made_of,
+                    **_common_gaps(service, pointer, None),
+                }
+            ),
         ),
         tables.ask("materials", service.enters_as, "conducts"),
-        gap("material", f"{pointer}/enters_as"),
+        made_of,
     )
-    touch_origin(sheet, tables, service, pointer, node, service.enters_as)
+    touch_origin(sheet, tables, service, pointer, node, service.enters_as, made_of)
     return node
 
 
 def _inside(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: str, which: str) -> str:
-    touches, usual = _hidden_touch(tables, service), tables.stands("lengths", which)
+    touches, made_of = _hidden_touch(tables, service), gap("material", f"{pointer}/inside", service.inside)
+    said = service.inside_pipe_stands if which == _INSIDE else service.beyond_hidden_stands
     node = sheet.add(
         Length(
             node=f"{name}/{'inside' if which == _INSIDE else 'beyond'}",
@@ -82,18 +90,46 @@ def _inside(sheet: Sheet, tables: Tables, service: Service, pointer: str, name: 
             meter_inside=tables.meter_inside(service),
             meter_outside=tables.meter_outside(service),
             limited=service.left_out_by_agreement,
-            stands_inside=stands_inside((service.inside_pipe_stands if which == _INSIDE else service.beyond_hidden_stands) or usual),
-            stands_at=f"{which}_stands",
+            stands_inside=stands_inside(said or tables.stands("lengths", which)),
             touchable_with_building=service.touchable_with_building,
             entry_section=_entry_section(tables, service, touches),
             bonds=_bonds(service, pointer, name, which),
             measurements=_measurements(service, pointer, name, which),
+            gaps=by_fact(
+                {
+                    "touches_soil_or_concrete": _earthy_gap(service, pointer),
+                    "stands_inside": gap("stands_inside", f"{pointer}/{which}_stands", said),
+                    "lead": made_of,
+                    **_common_gaps(service, pointer, _hidden_gap(service, pointer)),
+                }
+            ),
         ),
         tables.ask("materials", service.inside, "conducts"),
-        gap("material", f"{pointer}/inside"),
+        made_of,
     )
-    sheet.touch(node, "ground", both(touches, tables.ask("materials", service.inside, "touches")), _hidden_gap(service, pointer))
+    buried, settles = both(touches, tables.ask("materials", service.inside, "touches")), _hidden_settles(tables, service)
+    sheet.touch(node, "ground", buried, together(_hidden_gap(service, pointer), made_of), settles)
     return node
+
+
+def _common_gaps(service: Service, pointer: str, beyond: str | None) -> dict[str, str | None]:
+    """What may be open of every length. `beyond`: the question whether it meets the ground beyond the entry."""
+    section, at = service.insulating_section, f"{pointer}/insulating_section"
+    made_of = gap("material", f"{pointer}/enters_as", service.enters_as)
+    fields = {"insulating_section_length": "length_m", "insulating_section_from_entry": "from_entry_m"}
+    told = {
+        fact: gap("insulating_section", f"{at}/{key}", getattr(section, key)) if isinstance(section, InsulatingSection) else None
+        for fact, key in fields.items()
+    }
+    position = gap("meter", f"{pointer}/meter/position", service.meter.position)
+    return {
+        "insulating_section_at_entry": together(gap("insulating_section", at, section), made_of, beyond),
+        **told,
+        "touchable_with_building": gap("touchable_with_building", f"{pointer}/touchable_with_building", service.touchable_with_building),
+        "meter_inside": position,
+        "meter_outside": position,
+        "bonds": gap("bond", f"{pointer}/bonds", service.bonds),
+    }
 
 
 def _where(service: Service, which: str) -> str:
@@ -115,26 +151,37 @@ def _join_entry(sheet: Sheet, tables: Tables, service: Service, pointer: str, en
     if isinstance(section, InsulatingSection):
         fluid = tables.fluid(service)
         path = tables.water_path(fluid, ((section.length_m, section.bore_mm),), section.conductivity_us_per_cm)
-        sheet.join(entering, inside, path, gap("insulating_section", f"{pointer}/insulating_section"))
+        at = f"{pointer}/insulating_section"
+        plastic, measured = (Plastic(section.length_m, section.bore_mm, at),), section.conductivity_us_per_cm
+        question = tables.column_gap(fluid, plastic, "insulating_section", measured, f"{at}/conductivity_us_per_cm")
+        sheet.join(entering, inside, path, question, "no")
         return
-    meter = _through_meter(tables, service)
-    parts: tuple[tuple[str, Known], ...] = (
-        ("insulating_section", "yes" if section == "none" else "unknown"),
-        ("meter", meter),
-        ("joined_by", tables.joint(service.joined_by, tables.fluid(service))),
-    )
-    doubtful = next((ask for ask, value in parts if value == "unknown"), "joined_by")
-    question = gap(doubtful, f"{pointer}/{doubtful}")
-    sheet.join(entering, inside, both(*(value for _, value in parts)), question)
-    metal = both(parts[0][1], _metal_through_meter(tables, service), tables.ask("joints", service.joined_by, "conducts"))
+    joined = tables.joint(service.joined_by, tables.fluid(service))
+    through: tuple[Known, ...] = ("yes" if section == "none" else "unknown", _through_meter(tables, service), joined)
+    question, settles = _entry_gap(tables, service, pointer, through)
+    sheet.join(entering, inside, both(*through), question, settles)
+    metal = both(through[0], _metal_through_meter(tables, service), tables.ask("joints", service.joined_by, "conducts"))
     sheet.joint(entering, inside, metal, question)
+
+
+def _entry_gap(tables: Tables, service: Service, pointer: str, through: tuple[Known, ...]) -> tuple[str | None, Settles]:
+    """What is open between the entering and the inside pipe, and which way that settles it; `through`: section, meter and joint."""
+    questions = (
+        gap("insulating_section", f"{pointer}/insulating_section", service.insulating_section),
+        _meter_gap(tables, service, pointer),
+        gap("joined_by", f"{pointer}/joined_by", service.joined_by),
+    )
+    settles = tables.settles(tables.fluid(service))
+    if all(question or value == "yes" for question, value in zip(questions, through, strict=True)):
+        return together(*questions), "either" if questions[0] else settles
+    return together(*questions) if settles == "either" else questions[0], "no"
 
 
 def _join_hidden(sheet: Sheet, tables: Tables, service: Service, pointer: str, inside: str, beyond: str) -> None:
     whole = tables.ask("materials", service.hidden_as, "conducts")
     fluid = tables.fluid(service)
-    question = gap("hidden_as", f"{pointer}/hidden_as")
-    sheet.join(inside, beyond, either(whole, tables.water_path(fluid, (("unknown", "unknown"),))), question)
+    question = gap("hidden_as", f"{pointer}/hidden_as", service.hidden_as)
+    sheet.join(inside, beyond, either(whole, tables.water_path(fluid, (("unknown", "unknown"),))), question, tables.settles(fluid))
     sheet.joint(inside, beyond, whole, question)
 
 
@@ -169,7 +216,24 @@ def _hidden_gap(service: Service, pointer: str) -> str | None:
         return gap("hidden", f"{pointer}/hidden")
     if service.hidden_in == "unknown":
         return gap("hidden_in", f"{pointer}/hidden_in")
-    return gap("hidden_as", f"{pointer}/hidden_as") if service.hidden_as == "unknown" else None
+    return gap("hidden_as", f"{pointer}/hidden_as", service.hidden_as)
+
+
+def _hidden_settles(tables: Tables, service: Service) -> Settles:
+    """Where the hidden length is said to lie in what may or may not touch the ground, no answer shows that it does."""
+    there = tables.ask("surroundings", service.hidden_in, "ground")
+    return "no" if there == "unknown" and service.hidden_in != "unknown" else "either"
+
+
+def _earthy_gap(service: Service, pointer: str) -> str | None:
+    return gap("hidden", f"{pointer}/hidden", service.hidden) or gap("hidden_in", f"{pointer}/hidden_in", service.hidden_in)
+
+
+def _meter_gap(tables: Tables, service: Service, pointer: str) -> str | None:
+    """What is open of a meter that may part the metal; nothing where none is inside."""
+    inside, meter = tables.meter_inside(service), service.meter
+    position = gap("meter", f"{pointer}/meter/position", meter.position) if inside == "unknown" else None
+    return together(position, gap("meter", f"{pointer}/meter/body", meter.body) if inside != "no" else None)
 
 
 def _through_meter(tables: Tables, service: Service) -> Known:

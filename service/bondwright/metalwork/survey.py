@@ -46,7 +46,7 @@ def survey(installation: Installation, pack: RulePack) -> Survey:
     fed = [_fed(item, pointer) for pointer, item in items if may_be_fed_by_metal(tables, item)]
     join_items(sheet, fed, [name for name, _, _ in services])
     may_meet = tuple(sheet.links[links_before:])
-    join_to_steel(sheet, [item_node(item.id, pointer) for pointer, item in items if item.touches in _MAY_TOUCH_STEEL], steel)
+    join_to_steel(sheet, [_touching(item, pointer) for pointer, item in items if item.touches in _MAY_TOUCH_STEEL], steel)
     _doubt_the_unjudged(sheet, tables, services, items)
     if len(sheet.lengths) > MOST_LENGTHS:
         way_out = f"this makes more than {MOST_LENGTHS} lengths of metalwork; describe the building in several parts"
@@ -59,13 +59,12 @@ def _doubt_the_unjudged(
     sheet: Sheet, tables: Tables, services: Sequence[tuple[str, str, ServiceFrame]], items: Sequence[tuple[str, Item]]
 ) -> None:
     """Write down that metal of a kind that the pack does not judge may bring in anything: it frees no other metal, nor decides it."""
-    aside = [(name, pointer) for name, pointer, service in services if not tables.pack.kind("service", service.kind).judged]
-    aside += [(item_node(item.id, pointer), pointer) for pointer, item in items if not tables.pack.kind("item", item.kind).judged]
-    places = dict(aside)
+    aside = {name for name, _, service in services if not tables.pack.kind("service", service.kind).judged}
+    aside |= {item_node(item.id, pointer) for pointer, item in items if not tables.pack.kind("item", item.kind).judged}
     for node, length in tuple(sheet.lengths.items()):
-        if length.belongs_to in places:
+        if length.belongs_to in aside:
             for source in _FROM_OUTSIDE:
-                sheet.touch(node, source, "unknown", gap("not_judged", places[length.belongs_to]))
+                sheet.touch(node, source, "unknown")
 
 
 def item_node(item_id: str | None, pointer: str) -> str:
@@ -92,8 +91,11 @@ def described_items(installation: Installation) -> list[tuple[str, Item]]:
 
 
 def _fed(item: Item, pointer: str) -> tuple[str, str | None]:
-    question = gap("fed_by", f"{pointer}/fed_by") if item.fed_by == "unknown" else None
-    return item_node(item.id, pointer), question
+    return item_node(item.id, pointer), gap("fed_by", f"{pointer}/fed_by", item.fed_by)
+
+
+def _touching(item: Item, pointer: str) -> tuple[str, str | None]:
+    return item_node(item.id, pointer), gap("touches", f"{pointer}/touches", item.touches)
 
 
 def _feeders(

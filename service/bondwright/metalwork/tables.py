@@ -1,5 +1,6 @@
 """The pack's tables and values that the survey reads, by the words of a description."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bondwright.calculators.isolation import isolation_limit
@@ -7,11 +8,21 @@ from bondwright.calculators.ranges import Range
 from bondwright.calculators.water import column_resistance_between
 from bondwright.installation.services import ServiceFrame
 from bondwright.installation.words import BORE_BOUNDS_MM, LENGTH_BOUNDS_M, Bore, Conductivity, Length
-from bondwright.metalwork.graph import Known
+from bondwright.metalwork.graph import Known, Settles
 from bondwright.metalwork.known import both, either, known
+from bondwright.metalwork.lengths import gap, together
 from bondwright.rulebook.facts import UNKNOWN
 from bondwright.rulebook.kinds import KindOf
 from bondwright.rulebook.pack import RulePack
+
+
+@dataclass(frozen=True, slots=True)
+class Plastic:
+    """A plastic length, between two metals or at an end, with its place in the description."""
+
+    length_m: Length
+    bore_mm: Bore
+    pointer: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +96,10 @@ class Tables:
         """Whether a joint may carry a potential on: through metal, or through the short column of a liquid in it."""
         return either(self.ask("joints", joint, "conducts"), self._wet(fluid))
 
+    def settles(self, fluid: str) -> Settles:
+        """What is settled by being told of a joint or length through which a liquid may carry on: that it conducts, if it does."""
+        return "either" if self._wet(fluid) == "no" else "yes"
+
     def meter(self, body: str, fluid: str) -> Known:
         """The same of a meter body."""
         return either(self.ask("meter_bodies", body, "conducts"), self._wet(fluid))
@@ -102,6 +117,29 @@ class Tables:
         conductivity: Range = (least, greatest) if measured == "unknown" else (measured, max(measured, least))
         lowest = sum(self._column(length, bore, conductivity) for length, bore in lengths)
         return "no" if lowest >= self.default_limit() else "unknown"
+
+    def column_gap(
+        self, fluid: str, plastic: Sequence[Plastic], ask: str, measured: Conductivity = "unknown", measured_at: str | None = None
+    ) -> str | None:
+        """The key of the questions about plastic lengths one after another; none if no answer would show that they isolate.
+
+        `measured_at`: the field for the measured conductivity, where there is one.
+        """
+        if self.ask("fluids", fluid, "conducts") == "no":
+            return None
+        best = tuple(
+            (
+                LENGTH_BOUNDS_M[1] if one.length_m == "unknown" else one.length_m,
+                BORE_BOUNDS_MM[0] if one.bore_mm == "unknown" else one.bore_mm,
+            )
+            for one in plastic
+        )
+        purest = self.pack.number(self.pack.properties["fluids"][fluid]["least"]) if measured_at and measured == "unknown" else measured
+        if self.water_path(fluid, best, purest) != "no":
+            return None
+        fields = [(f"{one.pointer}/{name}", getattr(one, name)) for one in plastic for name in ("length_m", "bore_mm")]
+        water = gap("conductivity", measured_at, measured) if measured_at and "conductivity" in self.pack.asks else None
+        return together(*(gap(ask, at, said) for at, said in fields), water)
 
     def default_limit(self) -> float:
         """Resistance in ohm at and above which the pack's default touch current is not exceeded."""

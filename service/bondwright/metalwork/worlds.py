@@ -4,10 +4,14 @@ Reaching only grows as links, contacts and metal are added, so two searches are 
 through all that is possible.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
-from bondwright.metalwork.graph import Graph, Known, Source, neighbours, runs, spread
+from bondwright.metalwork.graph import Graph, Known, Settles, Source, neighbours, runs, spread
+
+Deciding: TypeAlias = tuple[tuple[str, ...], tuple[Known, ...]]
+"""Keys of unknowns, and what their answers can bring about."""
 
 
 def reached(graph: Graph, source: Source) -> Mapping[str, Known]:
@@ -39,32 +43,46 @@ def reached(graph: Graph, source: Source) -> Mapping[str, Known]:
 def gaps(graph: Graph, node: str, source: Source) -> tuple[str, ...]:
     """Keys of the unknown metal, links and contacts that could still decide whether `source` reaches `node`, once each.
 
-    Those on some path from the source to the node that passes no run of metal twice, in the order of the graph; empty
-    when the answer is certain. With all of them settled the answer is certain; no other key can change it. Where no
-    length is of unknown metal each of them changes the answer in some world; otherwise a few more may be listed, for
-    to be exact would mean to find paths without short cuts, for which no quick way is known (Bienstock 1991). The
-    metal of `node` itself is never among them: the answer is about the worlds in which it is metal.
+    An unknown without a key stays unknown whatever is answered. A key is there if an answer could part `node` from the source, or join
+    it for certain, in some world: it lies on a path from the source to the node, past no run of metal twice, once what no answer can part
+    is taken as one run; or on such a path of which every step can be made certain. In the order of the graph; empty when the
+    answer is certain. Where no length is of unknown metal each key changes the answer in some world; otherwise a few more may be listed,
+    for to be exact would mean to find paths without short cuts, for which no quick way is known (Bienstock 1991). The metal of `node`
+    itself is never among them: the answer is about the worlds in which it is metal.
     """
+    return _deciding(graph, node, source)[0]
+
+
+def _deciding(graph: Graph, node: str, source: Source) -> Deciding:
+    """The keys of `gaps`, and what their answers can bring about."""
     if graph.metal[node] == "no":
-        return ()
+        return (), ()
     vertices, edges = _condensed(replace(graph, metal={**graph.metal, node: "yes"}), source)
-    kept = {edges[index] for index in _on_paths(edges, _SOURCE, vertices[node])}
-    crossed = {vertex for edge in kept for vertex in edge.ends}
-    keys = [
-        graph.metal_gaps.get(name) for name in graph.nodes if name != node and graph.metal[name] == "unknown" and vertices[name] in crossed
-    ]
-    keys += [edge.gap for edge in edges if edge in kept]
-    return tuple(dict.fromkeys(key for key in keys if key is not None))
+    doubtful = {vertices[name] for name in graph.nodes if name != node and graph.metal[name] == "unknown"}
+    asked = {vertices[name] for name in graph.nodes if name in graph.metal_gaps and vertices.get(name) in doubtful}
+    parting = _on_ways(edges, vertices[node], [edge for edge in edges if not edge.can_go and not asked & {*edge.ends}], edges)
+    joining = _on_ways(edges, vertices[node], (), [edge for edge in edges if edge.can_stay and not (doubtful - asked) & {*edge.ends}])
+    crossed = {vertex for edge in parting | joining for vertex in edge.ends}
+    keys = [graph.metal_gaps.get(name) for name in graph.nodes if vertices.get(name) in doubtful & crossed]
+    keys += [edge.gap for edge in edges if (edge in parting and edge.can_go) or (edge in joining and edge.can_stay)]
+    ways: tuple[tuple[Known, bool], ...] = (("no", bool(parting)), ("yes", bool(joining)))
+    return tuple(dict.fromkeys(key for key in keys if key is not None)), tuple(way for way, there in ways if there)
 
 
 def near_gaps(graph: Graph, source: Source) -> Callable[[str], tuple[str, ...]]:
-    """For each node, on asking, the keys of at most MOST_GAPS unknowns about its reach, nearest first.
+    """For each node, on asking, the keys of at most MOST_GAPS unknowns about its reach, nearest first."""
+    near = near_deciding(graph, source)
+    return lambda node: near(node)[0]
+
+
+def near_deciding(graph: Graph, source: Source) -> Callable[[str], Deciding]:
+    """For each node, on asking, at most MOST_GAPS keys, nearest first, and whether answers can show that it is reached, or that it is not.
 
     In a graph of up to EXACT_NODES nodes those of `gaps`. In a larger one those met first on the way outward from the node,
     dead ends included: quick, and as much as a person can answer at once.
     """
     if len(graph.nodes) <= EXACT_NODES:
-        return lambda node: gaps(graph, node, source)[:MOST_GAPS]
+        return lambda node: _cut(_deciding(graph, node, source))
     beside = neighbours(graph, "unknown")
     at: dict[str, list[str | None]] = {node: [] for node in graph.nodes}
     for contact in graph.contacts:
@@ -73,16 +91,20 @@ def near_gaps(graph: Graph, source: Source) -> Callable[[str], tuple[str, ...]]:
         at[link.a].append(link.gap)
         at[link.b].append(link.gap)
 
-    def nearest(node: str) -> tuple[str, ...]:
+    def nearest(node: str) -> Deciding:
         found: dict[str, None] = {}
         for met in spread([node], beside, lambda other: graph.metal[other] != "no", lambda _: True):
             keys = at[met] if met == node else [*at[met], graph.metal_gaps.get(met)]
             found |= dict.fromkeys(key for key in keys if key)
             if len(found) >= MOST_GAPS:
                 break
-        return tuple(found)[:MOST_GAPS]
+        return tuple(found)[:MOST_GAPS], ("no", "yes")
 
     return nearest
+
+
+def _cut(deciding: Deciding) -> Deciding:
+    return deciding[0][:MOST_GAPS], deciding[1]
 
 
 EXACT_NODES = 64
@@ -96,10 +118,21 @@ _SOURCE = -1
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Edge:
-    """A possible link between two runs, or contact of a run with the source; `gap` only where it is unknown."""
+    """A possible link between two runs, or contact of a run with the source.
+
+    `gap` only where it is unknown. `can_go`: whether an answer can take it away; `can_stay`: whether it is certain, or one can make it so.
+    """
 
     ends: tuple[int, int]
     gap: str | None
+    can_go: bool
+    can_stay: bool
+
+    @staticmethod
+    def of(ends: tuple[int, int], there: Known, gap: str | None, settles: Settles) -> "_Edge":
+        if there == "yes":
+            return _Edge(ends, None, False, True)
+        return _Edge(ends, gap, gap is not None and settles != "yes", gap is not None and settles != "no")
 
 
 def _condensed(graph: Graph, source: Source) -> tuple[Mapping[str, int], Sequence[_Edge]]:
@@ -112,15 +145,32 @@ def _condensed(graph: Graph, source: Source) -> tuple[Mapping[str, int], Sequenc
     live = {vertices[contact.node] for contact in contacts if contact.touches == "yes" and graph.metal[contact.node] == "yes"}
     vertices = {node: _SOURCE if number in live else number for node, number in vertices.items()}
     edges = [
-        _Edge((vertices[link.a], vertices[link.b]), link.gap if link.conducts == "unknown" else None)
+        _Edge.of((vertices[link.a], vertices[link.b]), link.conducts, link.gap, link.settles)
         for link in graph.links
         if link.conducts != "no" and link.a in vertices and link.b in vertices
     ]
-    edges += [_Edge((_SOURCE, vertices[contact.node]), contact.gap if contact.touches == "unknown" else None) for contact in contacts]
+    edges += [_Edge.of((_SOURCE, vertices[one.node]), one.touches, one.gap, one.settles) for one in contacts]
     return vertices, [edge for edge in edges if edge.ends[0] != edge.ends[1]]
 
 
-def _on_paths(edges: Sequence[_Edge], start: int, end: int) -> set[int]:
+def _on_ways(edges: Sequence[_Edge], end: int, merged: Iterable[_Edge], usable: Sequence[_Edge]) -> set[_Edge]:
+    """The usable edges on some path from the source to `end` that passes nothing twice, the ends of each merged edge being one vertex."""
+    home = {vertex: vertex for edge in edges for vertex in edge.ends} | {_SOURCE: _SOURCE, end: end}
+
+    def of(vertex: int) -> int:
+        while home[vertex] != vertex:
+            home[vertex] = home[home[vertex]]
+            vertex = home[vertex]
+        return vertex
+
+    for edge in merged:
+        home[of(edge.ends[0])] = of(edge.ends[1])
+    ends = [(of(edge.ends[0]), of(edge.ends[1])) for edge in usable]
+    apart = [(edge, pair) for edge, pair in zip(usable, ends, strict=True) if pair[0] != pair[1]]
+    return {apart[index][0] for index in _on_paths([pair for _, pair in apart], of(_SOURCE), of(end))}
+
+
+def _on_paths(edges: Sequence[tuple[int, int]], start: int, end: int) -> set[int]:
     """Indexes of the edges on some path from `start` to `end` that passes no vertex twice, in time linear in the edges.
 
     An edge is on such a path exactly if it is in one biconnected component with an extra edge from `start` to `end`
@@ -129,9 +179,9 @@ def _on_paths(edges: Sequence[_Edge], start: int, end: int) -> set[int]:
     if start == end:
         return set()
     ways: dict[int, list[tuple[int, int]]] = {start: [], end: []}
-    for index, edge in enumerate(edges):
-        ways.setdefault(edge.ends[0], []).append((index, edge.ends[1]))
-        ways.setdefault(edge.ends[1], []).append((index, edge.ends[0]))
+    for index, (one, other) in enumerate(edges):
+        ways.setdefault(one, []).append((index, other))
+        ways.setdefault(other, []).append((index, one))
     kept: list[int] = []
     order = {start: 0, end: 1}
     lowest = {end: 1}

@@ -4,6 +4,7 @@ from typing import TypeAlias
 
 from bondwright.errors import Contradiction, Fault
 from bondwright.evaluate.answer import Question
+from bondwright.evaluate.reasoning.questions import field_question
 from bondwright.installation.description import Feeder, FurtherSupply, Installation, Supply
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import both, either, known, opposite
@@ -29,12 +30,12 @@ def earth_comes_by(feeder: Feeder | None, pack: RulePack) -> str:
 
 def about_coming(feeder: Feeder | None, pack: RulePack) -> Asked:
     """The questions behind that, where it is unknown."""
-    if feeder is None or "feeder_earth" not in pack.asks or earth_comes_by(feeder, pack) != "unknown":
+    if feeder is None or earth_comes_by(feeder, pack) != "unknown":
         return ()
-    earth = (Question("feeder_earth", pack.asks["feeder_earth"], "/supply/feeder/earth"),) if feeder.earth == "unknown" else ()
+    earth = field_question("feeder_earth", "/supply/feeder/earth", feeder.earth, pack)
     if _KNOWS_ELECTRODES not in pack.facts:
         return earth
-    return (*earth, Question("feeder_electrode", pack.asks["feeder_electrode"], "/supply/feeder/electrode"))
+    return earth + field_question("feeder_electrode", "/supply/feeder/electrode", feeder.electrode, pack)
 
 
 def pme_applies(one: Supply | FurtherSupply) -> Known:
@@ -51,10 +52,17 @@ def earth_facts(supply: Supply, pack: RulePack) -> dict[str, FactValue]:
     return {"protective_earth_used": _used(supply, pack), "pme_earth": _pme_earth(supply, pack), "electrode_alone": alone}
 
 
-def about_earth(supply: Supply, pack: RulePack) -> dict[str, Asked]:
-    """The questions behind these facts."""
-    coming = about_coming(supply.feeder, pack)
-    return {"pme_earth": _about_pme_earth(supply, pack), "electrode_alone": coming}
+def about_earth(installation: Installation, pack: RulePack) -> dict[str, Asked]:
+    """The questions behind what is unknown of the earth and of who supplies, by fact."""
+    supply, feeder = installation.supply, installation.supply.feeder
+    coming = about_coming(feeder, pack)
+    from_whom = field_question("flat", "/supply/feeder/comes_from", feeder.comes_from, pack) if feeder is not None else ()
+    return {
+        "pme_earth": _about_pme_earth(supply, pack),
+        "electrode_alone": coming + from_whom,
+        "protective_earth_used": coming,
+        "flat_supply": field_question("flat", "/premises", installation.premises, pack) + from_whom,
+    }
 
 
 def _used(supply: Supply, pack: RulePack) -> Known:
@@ -75,13 +83,14 @@ def _pme_earth(supply: Supply, pack: RulePack) -> Known:
 
 
 def _about_pme_earth(supply: Supply, pack: RulePack) -> Asked:
-    if "pme_earth" not in pack.facts or _pme_earth(supply, pack) != "unknown":
+    if _pme_earth(supply, pack) != "unknown":
         return ()
-    ask = pack.facts["pme_earth"].ask
-    places = [] if pme_applies(supply) != "unknown" or supply.earthing_system == "TT" else ["/supply/pme_conditions"]
-    doubtful = [index for index, one in enumerate(supply.further_supplies) if pme_applies(one) == "unknown"]
-    places += [f"/supply/further_supplies/{index}/pme_conditions" for index in doubtful]
-    return (*(Question("pme_earth", ask, place) for place in places), *about_coming(supply.feeder, pack))
+    asked: Asked = ()
+    if supply.earthing_system != "TT":
+        asked = field_question("pme_earth", "/supply/pme_conditions", supply.pme_conditions, pack)
+    for index, one in enumerate(supply.further_supplies):
+        asked += field_question("pme_earth", f"/supply/further_supplies/{index}/pme_conditions", one.pme_conditions, pack)
+    return asked + about_coming(supply.feeder, pack)
 
 
 def tt_alone(supply: Supply, shares_metal: Known, pack: RulePack) -> Known:
@@ -91,14 +100,14 @@ def tt_alone(supply: Supply, shares_metal: Known, pack: RulePack) -> Known:
 
 def about_tt_alone(supply: Supply, shares_metal: Known, pack: RulePack) -> Asked:
     """The questions behind it."""
-    asks, found = pack.asks, list(about_coming(supply.feeder, pack))
+    found = about_coming(supply.feeder, pack)
     if _KNOWS_ELECTRODES not in pack.facts:
         return ()
     if supply.earthing_system == "unknown" and earth_comes_by(supply.feeder, pack) != _OWN:
-        found.append(Question("earthing_system", asks["earthing_system"], "/supply/earthing_system"))
+        found += field_question("earthing_system", "/supply/earthing_system", supply.earthing_system, pack)
     if shares_metal == "unknown":
-        found.append(Question("shares_metal", asks["shares_metal"], "/shares_metal"))
-    return tuple(found)
+        found += field_question("shares_metal", "/shares_metal", "unknown", pack)
+    return found
 
 
 def _own_electrode(supply: Supply, pack: RulePack) -> Known:

@@ -1,26 +1,26 @@
 """Which missing facts could still move a verdict: only those whose answer could change something are asked."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from bondwright.evaluate.answer import Question
-from bondwright.evaluate.reasoning.ladder import Level, conclude_level, standing
+from bondwright.evaluate.reasoning.moving import moving
 from bondwright.evaluate.reasoning.stages import Subject
+from bondwright.metalwork.lengths import asked
+from bondwright.metalwork.worlds import MOST_GAPS
 from bondwright.rulebook.condition import Test, tests_in
-from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, FactValue, Truth
-from bondwright.rulebook.meaning import test_truth, threshold, truth
+from bondwright.rulebook.facts import UNKNOWN, Between, FactValue, Truth
+from bondwright.rulebook.meaning import test_truth, truth
 from bondwright.rulebook.pack import Outcome, RulePack
 from bondwright.rulebook.rule import Polarity, Rule
 
 
-def questions_for(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[Question, ...]:
-    """The questions whose answers could move this outcome of this subject, once each; none for a firm one."""
-    asked: list[Question] = []
-    for fact in _facts_that_matter(one, outcome, pack):
-        if fact in pack.outcomes:
-            asked += questions_for(one, pack.outcomes[fact], pack)
-        else:
-            asked += behind(one, fact, pack)
-    return tuple(dict.fromkeys(asked))
+def questions_for(one: Subject, outcome: Outcome, pack: RulePack, level: str | Between = "") -> tuple[Question, ...]:
+    """The questions whose answers could move this outcome of this subject, once each; none for a firm one.
+
+    `level`: then only those whose answers could move whether it comes to that level, or of a size, whether it is more than that.
+    """
+    matter = _facts_that_matter(one, outcome, level, pack)
+    return tuple(dict.fromkeys(question for fact in matter for question in behind(one, fact)))
 
 
 def evidence_for(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[Question, ...]:
@@ -43,9 +43,33 @@ def _evidence_tests(outcome: Outcome, pack: RulePack, of: str) -> tuple[Test, ..
     return pack.remembered(("evidence tests", of, outcome.name), lambda: tuple(dict.fromkeys(found())))
 
 
-def behind(one: Subject, fact: str, pack: RulePack) -> tuple[Question, ...]:
-    """The questions about the description that an unknown fact stands for; its own question where it has none."""
-    return one.questions.get(fact) or (Question(fact, pack.facts[fact].ask, one.pointer or None),)
+def behind(one: Subject, fact: str) -> tuple[Question, ...]:
+    """The questions about the description that an unknown fact stands for; none where nothing in it is open that could tell."""
+    return one.questions.get(fact, ())
+
+
+def open_questions(one: Subject, name: str, pack: RulePack, level: str = "") -> tuple[Question, ...]:
+    """What a verdict asks: nothing where it is firm, at most MOST_GAPS questions where it is not, nearest first.
+
+    `level`: what it takes to know whether it comes to that level.
+    """
+    if one.levels[name].firm or (level and level not in pack.outcomes[name].levels):
+        return ()
+    return tuple(dict.fromkeys((*questions_for(one, pack.outcomes[name], pack, level), *one.doubts)))[:MOST_GAPS]
+
+
+def field_question(ask: str, pointer: str, said: object, pack: RulePack) -> tuple[Question, ...]:
+    """The question about one field of the description, by its name among the pack's questions or facts; none where it says something.
+
+    None either where the pack has no such question.
+    """
+    text = pack.asks.get(ask) or (pack.facts[ask].ask if ask in pack.facts else "")
+    return (Question(ask, text, pointer),) if text and (said is None or said == UNKNOWN) else ()
+
+
+def questions_of(keys: Iterable[str | None], pack: RulePack) -> tuple[Question, ...]:
+    """The questions that keys of the survey stand for, once each."""
+    return tuple(question for ask, pointer in asked(keys) for question in field_question(ask, pointer, UNKNOWN, pack))
 
 
 def _closure(outcome: Outcome, pack: RulePack, of: str) -> tuple[Rule, ...]:
@@ -61,13 +85,18 @@ def _closure(outcome: Outcome, pack: RulePack, of: str) -> tuple[Rule, ...]:
     return pack.remembered(("bearing", of, outcome.name), bearing)
 
 
-def _facts_that_matter(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[str, ...]:
-    return pack.remembered(("matter", outcome.name, one.row, one.acting), lambda: _found_to_matter(one, outcome, pack))
+def _facts_that_matter(one: Subject, outcome: Outcome, level: str | Between, pack: RulePack) -> tuple[str, ...]:
+    """The open facts that could move the outcome, of those about which something in the description is open."""
+    undecided = pack.remembered(("undecided", outcome.name, one.row, one.acting), lambda: _undecided(one, outcome, pack))
+    asked_about = tuple(fact for fact in undecided if behind(one, fact))
+    key = ("matter", outcome.name, level, one.row, one.acting, asked_about, tuple(one.possible.items()))
+    return pack.remembered(key, lambda: moving(one, asked_about, outcome, level, pack))
 
 
-def _found_to_matter(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[str, ...]:
+def _undecided(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[str, ...]:
+    """The open facts in undecided tests of the rules that bear on an outcome, and behind the earlier outcomes in such tests."""
     rules = _closure(outcome, pack, one.of)
-    undecided = dict.fromkeys(
+    tested = dict.fromkeys(
         fact
         for rule in rules
         if truth(rule.when, one.settled) is Truth.UNKNOWN
@@ -76,40 +105,11 @@ def _found_to_matter(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[st
         for fact in (test.fact, test.operand)
         if isinstance(fact, str) and not _is_evidence(fact, pack) and _open(one.facts[fact])
     )
-    if not outcome.levels:
-        read = {fact: None for rule in rules if rule.rule_id in one.acting for fact in pack.reads(rule) if _open(one.facts[fact])}
-        return tuple(undecided | read)
-    if len(undecided) < 2:
-        return tuple(undecided)
-    moving = tuple(fact for fact in undecided if fact in pack.outcomes or _moves(one, fact, outcome, pack))
-    return moving or tuple(undecided)
-
-
-def _moves(one: Subject, fact: str, outcome: Outcome, pack: RulePack) -> bool:
-    """Whether some answer to this fact alone changes what is concluded."""
-    rules = pack.rules_of(outcome.stage, one.of)
-    testing = [rule for rule in rules if any(test.fact == fact for test in tests_in(rule.when))]
-    evidence = frozenset(definition.name for definition in pack.facts_of(one.of) if definition.evidence)
-    here = one.levels[outcome.name]
-
-    def concluded(value: FactValue) -> Level:
-        changed = standing(testing, {**one.facts, fact: value}, {**one.settled, fact: value}, evidence)
-        stands = one.stands.and_also(changed)
-        acting = frozenset(rule.rule_id for rule in rules if stands.known[rule.rule_id] >= threshold(rule.polarity))
-        return conclude_level(outcome, pack, acting, stands)
-
-    return any((after.worst_case, after.settled) != (here.worst_case, here.settled) for after in map(concluded, _answers(fact, pack)))
-
-
-def _answers(fact: str, pack: RulePack) -> Iterator[FactValue]:
-    definition = pack.facts[fact]
-    match definition.kind:
-        case "yes_no":
-            yield from (YES, NO)
-        case "choice":
-            yield from definition.choices
-        case "number":
-            yield from (Between(definition.lowest, definition.lowest), Between(definition.highest, definition.highest))
+    read = (fact for rule in rules if rule.rule_id in one.acting for fact in pack.reads(rule) if _open(one.facts[fact]))
+    found: dict[str, None] = {}
+    for fact in tested if outcome.levels else tested | dict.fromkeys(read):
+        found |= dict.fromkeys(_undecided(one, pack.outcomes[fact], pack)) if fact in pack.outcomes else {fact: None}
+    return tuple(found)
 
 
 def _is_evidence(fact: str, pack: RulePack) -> bool:

@@ -21,6 +21,7 @@ class Subject:
     `questions`: for a fact that is worked out from the description, the questions behind it. `bare`: the same subject
     without the evidence that this one is judged with, for better evidence could still be brought.
     `doubts`: questions that decide whether evidence brought for another subject speaks for this one too.
+    `possible`: for an unknown fact, what answers can make of it, where that is less than its kind allows.
     """
 
     of: str
@@ -31,6 +32,7 @@ class Subject:
     questions: Mapping[str, tuple[Question, ...]] = field(default_factory=dict)
     bare: "Subject | None" = None
     doubts: tuple[Question, ...] = ()
+    possible: Mapping[str, tuple[FactValue, ...]] = field(default_factory=dict)
     levels: Mapping[str, Level] = field(default_factory=dict)
     sizes: Mapping[str, Size] = field(default_factory=dict)
     acting: frozenset[str] = frozenset()

@@ -4,9 +4,8 @@ from collections.abc import Collection, Sequence
 
 from bondwright.evaluate.answer import Reason, Silent, SizeVerdict, Verdict
 from bondwright.evaluate.reasoning.ladder import Level, cancelled, raising_rules
-from bondwright.evaluate.reasoning.questions import behind, evidence_for, questions_for
+from bondwright.evaluate.reasoning.questions import behind, evidence_for, open_questions, questions_for
 from bondwright.evaluate.reasoning.stages import Subject
-from bondwright.metalwork.worlds import MOST_GAPS
 from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import Truth
 from bondwright.rulebook.meaning import test_truth
@@ -33,7 +32,7 @@ def verdict(one: Subject, name: str, pack: RulePack) -> Verdict:
         words=words,
         firm=level.firm,
         lowest_possible=outcome.levels[lowest],
-        questions=() if level.firm else tuple(dict.fromkeys((*questions_for(one, outcome, pack), *one.doubts)))[:MOST_GAPS],
+        questions=open_questions(one, name, pack),
         could_relax=evidence_for(bare, outcome, pack) if level.worst_case > lowest else (),
         because=reasons,
         did_not_act=_silent(one, outcome, pack),
@@ -203,7 +202,8 @@ def _silent(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[Silent, ...
 
 def _open_facts(one: Subject, rule: Rule, pack: RulePack) -> tuple[str, ...]:
     undecided = (test.fact for test in tests_in(rule.when) if test_truth(test, one.facts) is Truth.UNKNOWN)
-    return tuple(question.fact for fact in undecided for question in (() if fact in pack.outcomes else behind(one, fact, pack)))
+    named = ([question.fact for question in behind(one, fact)] or [fact] for fact in undecided if fact not in pack.outcomes)
+    return tuple(name for names in named for name in names)
 
 
 def _of(outcome: Outcome, one: Subject, pack: RulePack) -> tuple[Rule, ...]:

@@ -1,13 +1,15 @@
 """The answer of each location: what to do, the links with their sizes, and what is reported of the bonding that is there."""
 
+from dataclasses import replace
+
 from bondwright.evaluate.acts import sentence
 from bondwright.evaluate.answer import RoomAnswer, RoomLink, Verdict
 from bondwright.evaluate.reasoning.observations import observation
 from bondwright.evaluate.reasoning.stages import Acting, Subject
 from bondwright.evaluate.reasoning.verdicts import size_verdict, verdict
+from bondwright.evaluate.rooms.house import House
 from bondwright.evaluate.rooms.judging import LIMIT, JudgedRoom, judged_rooms
 from bondwright.evaluate.rooms.omission import omitted_once
-from bondwright.evaluate.rooms.touched import House
 from bondwright.evaluate.rooms.touching import OUTCOME, room_id
 from bondwright.evaluate.scope.answers import room_not_judged
 from bondwright.evaluate.scope.deciding import Scope, room_name
@@ -51,7 +53,7 @@ def room_answers(installation: Installation, house: House, aside: Scope, pack: R
 
 def _answer(room: JudgedRoom, once: str | None, inspected: bool, pack: RulePack) -> RoomAnswer:
     one = room.as_is
-    told, level = verdict(one, OUTCOME, pack), one.levels[OUTCOME]
+    told, level = _metal_first(verdict(one, OUTCOME, pack), room), one.levels[OUTCOME]
     devices = () if inspected or _DEVICES not in pack.outcomes else (verdict(one, _DEVICES, pack),)
     findings = _findings(room.location, one, inspected, pack)
     act = _act(told, level.worst_case, once, findings, pack)
@@ -80,6 +82,14 @@ def _answer(room: JudgedRoom, once: str | None, inspected: bool, pack: RulePack)
         observation=observation([one for one in findings if one.outcome == _REPORT], (), pack),
         parts=room.connections.answers(pack) if room.connections and level.worst_case > 0 else (),
     )
+
+
+def _metal_first(told: Verdict, room: JudgedRoom) -> Verdict:
+    """The verdict, which asks for the metal of the room alone while nobody has described it."""
+    fields = {"services": room.location.services, "items": room.location.items}
+    wanted = {f"{room.as_is.pointer}/{field}" for field, said in fields.items() if said == "unknown"}
+    first = tuple(one for one in told.questions if one.pointer in wanted)
+    return replace(told, questions=first) if first else told
 
 
 def _act(told: Verdict, level: int, once: str | None, findings: tuple[Verdict, ...], pack: RulePack) -> str:

@@ -1,9 +1,11 @@
 """The circuits of a room as facts: disconnection, residual current devices, protective conductors, operating current."""
 
 from collections.abc import Iterator, Sequence
+from operator import attrgetter
 
 from bondwright.calculators.effectiveness import operating_current
 from bondwright.evaluate.answer import Question
+from bondwright.evaluate.reasoning.questions import field_question
 from bondwright.evaluate.supply import size_between
 from bondwright.installation.rooms import Circuit
 from bondwright.metalwork.graph import Known
@@ -12,7 +14,7 @@ from bondwright.rulebook.facts import Between, FactValue
 from bondwright.rulebook.pack import RulePack
 
 _IN_TIME = "within_5_s"
-_WORKED_OUT = ("disconnection_met", "rcd_on_every_circuit", "largest_cpc", "lesser_cpc", "operating_current")
+_WORKED_OUT = ("disconnection_met", "rcd_on_every_circuit", "largest_cpc", "lesser_cpc", "operating_current", "kept_apart_equipment")
 
 
 def circuit_facts(circuits: Sequence[Circuit] | str, pack: RulePack) -> dict[str, FactValue]:
@@ -40,37 +42,33 @@ def circuit_facts(circuits: Sequence[Circuit] | str, pack: RulePack) -> dict[str
 def circuit_questions(circuits: Sequence[Circuit] | str, pointer: str, pack: RulePack) -> dict[str, tuple[Question, ...]]:
     """What is asked behind each fact of the circuits: for them, if they are not described, else for the fields that are not told."""
     if isinstance(circuits, str):
-        whole = (Question("room_circuits", pack.asks["room_circuits"], pointer),)
-        return dict.fromkeys(_WORKED_OUT, whole)
-    asked: dict[str, list[Question]] = {}
+        return dict.fromkeys(_WORKED_OUT, field_question("room_circuits", pointer, circuits, pack))
+    asked: dict[str, tuple[Question, ...]] = {}
     for index, circuit in enumerate(circuits):
         for fact, field in _open_fields(circuit, pack):
-            if fact in pack.facts:
-                asked.setdefault(fact, []).append(Question(fact, pack.facts[fact].ask, f"{pointer}/{index}/{field}"))
-    return {fact: tuple(questions) for fact, questions in asked.items()}
+            told = attrgetter(field.replace("/", "."))(circuit)
+            asked[fact] = asked.get(fact, ()) + field_question(fact, f"{pointer}/{index}/{field}", told, pack)
+    return asked
 
 
 def _open_fields(circuit: Circuit, pack: RulePack) -> Iterator[tuple[str, str]]:
-    """The fields of a circuit that are not told, each with the facts that wait for it."""
+    """The facts that a circuit may leave open, each with a field that may tell it."""
     counts = known(pack.properties["circuit_measures"][circuit.measure]["counts"])
     if counts == "no":
         return
-    if counts == "unknown":
-        for fact in ("kept_apart_equipment", *_WORKED_OUT):
-            yield fact, "measure"
-    if circuit.disconnection_met == "unknown":
-        yield "disconnection_met", "disconnection_met"
-    protects = known(pack.properties["rcds"][circuit.rcd]["protects"])
-    for field, told in (("rcd", protects), ("rcd_tested", circuit.rcd_tested)):
-        if told == "unknown" and protects != "no":
+    for fact in _WORKED_OUT if counts == "unknown" else ():
+        yield fact, "measure"
+    yield "disconnection_met", "disconnection_met"
+    protected = _protected(circuit, pack)
+    if protected == "unknown":
+        for field in ("rcd", "rcd_tested"):
             yield "rcd_on_every_circuit", field
             yield "operating_current", field
-    for field, value in (("device/type", circuit.device.type), ("device/rated_a", circuit.device.rated_a)):
-        if value == "unknown":
-            yield "operating_current", field
-    if circuit.cpc == "unknown":
-        yield "largest_cpc", "cpc"
-        yield "lesser_cpc", "cpc"
+    if protected != "yes":
+        yield "operating_current", "device/type"
+        yield "operating_current", "device/rated_a"
+    yield "largest_cpc", "cpc"
+    yield "lesser_cpc", "cpc"
 
 
 def _range(fact: str, lows: Sequence[float], highs: Sequence[float], pack: RulePack) -> Between:

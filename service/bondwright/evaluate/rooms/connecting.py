@@ -6,18 +6,20 @@ from dataclasses import dataclass, replace
 from bondwright.errors import Contradiction, Fault
 from bondwright.evaluate.answer import Question, RoomPart, Verdict
 from bondwright.evaluate.readings import shown_resistance
+from bondwright.evaluate.reasoning.questions import field_question, questions_of
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.evaluate.reasoning.verdicts import verdict
+from bondwright.evaluate.rooms.house import CONNECTION, House
 from bondwright.evaluate.rooms.metal_paths import MetalPaths, metal_paths
-from bondwright.evaluate.rooms.touched import House, Touched, bond_pointer
+from bondwright.evaluate.rooms.touched import Touched
+from bondwright.installation.rooms import ConnectionReading
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import both, either, opposite
-from bondwright.metalwork.lengths import asked, gap
-from bondwright.rulebook.facts import NO, Between, FactValue
+from bondwright.metalwork.lengths import gap, together
+from bondwright.rulebook.facts import NO, UNKNOWN, Between, FactValue
 from bondwright.rulebook.pack import RulePack
 
 ROOM_PART = "room_part"
-CONNECTION = "connection"
 _WITHOUT_A_READING = ("own_bond_connects", "metal_leads_to_bond", "seen_continuous")
 _READING = "connection_reading"
 _PLACES = {
@@ -27,6 +29,7 @@ _PLACES = {
     "connection_read_dead": "isolated",
 }
 _RULED_OUT = "the reading rules out the connection that is described; correct it, or describe the bond as found and the pipe as hidden"
+_NOT_TAKEN = ConnectionReading()
 _TERMINAL = ("main_earthing_terminal", "bonded_pipe")
 
 
@@ -63,7 +66,7 @@ def connections(rooms: Sequence[Present], house: House, pack: RulePack, planned:
 
     Raises: Contradiction, where a reading rules out the connection that is described.
     """
-    paths = metal_paths(house.found, dict(_bonded(house, planned)))
+    paths = metal_paths(house.found, dict(_bonded(house, planned, pack)))
     rows: list[Subject] = []
     for room in rooms:
         for one in room.there:
@@ -74,11 +77,12 @@ def connections(rooms: Sequence[Present], house: House, pack: RulePack, planned:
     return [Connections(tuple((one, next(judged), next(judged)) for one in room.there if one.extraneous != "no")) for room in rooms]
 
 
-def _bonded(house: House, planned: bool) -> Iterable[tuple[str, str | None]]:
+def _bonded(house: House, planned: bool, pack: RulePack) -> Iterable[tuple[str, tuple[Known, str | None]]]:
     for part in house.parts:
         bonded = house.bonded(part, planned)
-        question = None if bonded == "yes" else gap("bond", bond_pointer(part))
-        yield from ((node, question) for node in sorted(part.run) if bonded != "no")
+        open_of_it = house.about_bonds(part, pack) if bonded == "unknown" else ()
+        key = together(*(gap(one.fact, one.pointer) for one in open_of_it if one.pointer is not None))
+        yield from ((node, (bonded, key)) for node in sorted(part.run) if bonded != "no")
 
 
 def _subject(one: Touched, room: Present, paths: MetalPaths, house: House, pack: RulePack, planned: bool) -> Subject:
@@ -99,30 +103,24 @@ def _subject(one: Touched, room: Present, paths: MetalPaths, house: House, pack:
         known[_READING] = Between(value.highest, value.highest)
         if not planned and value.lowest > room.limit.highest and taken.to in _TERMINAL and "yes" in (own, leads, known["seen_continuous"]):
             raise Contradiction((Fault(f"{one.pointer}/connection/reading", _RULED_OUT),))
-    return subject(pack, ROOM_PART, one.name, one.pointer, known, _questions(one, room, paths, pack))
+    return subject(pack, ROOM_PART, one.name, one.pointer, known, {} if planned else _questions(one, room, paths, house, pack))
 
 
-def _questions(one: Touched, room: Present, paths: MetalPaths, pack: RulePack) -> Mapping[str, tuple[Question, ...]]:
+def _questions(one: Touched, room: Present, paths: MetalPaths, house: House, pack: RulePack) -> Mapping[str, tuple[Question, ...]]:
     """The questions behind each fact; a reading of which nothing is told is asked for whole."""
-    whole = Question(_READING, pack.facts[_READING].ask, f"{one.pointer}/connection")
-    found: dict[str, tuple[Question, ...]] = {
-        fact: (
-            whole
-            if one.said.connection.reading == "unknown"
-            else Question(fact, pack.facts[fact].ask, f"{one.pointer}/connection/{field}"),
-        )
+    taken = one.said.connection
+    whole = field_question(_READING, f"{one.pointer}/connection", UNKNOWN, pack)
+    found = {
+        fact: field_question(fact, f"{one.pointer}/connection/{field}", getattr(taken, field), pack) if taken != _NOT_TAKEN else whole
         for fact, field in _PLACES.items()
     }
-    seen = pack.facts["seen_continuous"].ask
-    found["seen_continuous"] = (Question("seen_continuous", seen, f"{one.pointer}/continuous_with_bonded_pipe"),)
+    told = one.said.continuous_with_bonded_pipe
+    found["seen_continuous"] = field_question("seen_continuous", f"{one.pointer}/continuous_with_bonded_pipe", told, pack)
     found["connection_limit"] = room.about_limit
-    if one.part is None:
-        found["metal_leads_to_bond"] = (Question("service_described", pack.asks["service_described"], "/services"),)
-    else:
-        keys = [asked(key) for key in paths.gaps(one.part.head.node)]
-        found["metal_leads_to_bond"] = tuple(Question(ask, pack.asks[ask], pointer) for ask, pointer in keys)
-        found["own_bond_connects"] = (Question("bond", pack.asks["bond"], bond_pointer(one.part)),)
-    return {fact: questions for fact, questions in found.items() if questions}
+    if one.part is not None:
+        found["metal_leads_to_bond"] = questions_of(paths.gaps(one.part.head.node), pack)
+        found["own_bond_connects"] = tuple(house.about_bonds(one.part, pack))
+    return found
 
 
 def _only_by_reading(one: Subject) -> Subject:

@@ -4,9 +4,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages
-from bondwright.evaluate.rooms.connecting import CONNECTION, Connections, Present, connections
-from bondwright.evaluate.rooms.touched import House, Touched, touched
-from bondwright.evaluate.rooms.touching import ROOM, Connected, connected_by_bonds, room_subject
+from bondwright.evaluate.rooms.asking import Connected
+from bondwright.evaluate.rooms.connecting import Connections, Present, connections
+from bondwright.evaluate.rooms.house import CONNECTION, House
+from bondwright.evaluate.rooms.touched import Touched, touched
+from bondwright.evaluate.rooms.touching import ROOM, connected_by_bonds, room_subject
 from bondwright.evaluate.scope.deciding import Scope
 from bondwright.installation.description import Installation
 from bondwright.installation.rooms import Location

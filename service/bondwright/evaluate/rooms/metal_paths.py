@@ -19,9 +19,9 @@ class MetalPaths:
     gaps: Callable[[str], tuple[str, ...]]
 
 
-def metal_paths(found: Survey, bonded: Mapping[str, str | None]) -> MetalPaths:
-    """The paths to the nodes `bonded`, each with the key of the question that would settle its bond, or none where that is certain."""
-    contacts = [Contact(node, _BOND, "unknown" if gap else "yes", gap) for node, gap in bonded.items()]
+def metal_paths(found: Survey, bonded: Mapping[str, tuple[Known, str | None]]) -> MetalPaths:
+    """The paths to the nodes `bonded`, each with whether its bond connects, and the key of what would settle it, if anything does."""
+    contacts = [Contact(node, _BOND, certain, gap) for node, (certain, gap) in bonded.items()]
     while True:
         graph = Graph(found.graph.nodes, (*found.joints, *found.may_meet), tuple(contacts), found.graph.metal, found.graph.metal_gaps)
         leads = reached(graph, _BOND)

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from bondwright.evaluate.reasoning.ladder import Standing
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages
-from bondwright.evaluate.rooms.touched import House
+from bondwright.evaluate.rooms.house import House
 from bondwright.evaluate.rooms.touching import OUTCOME, ROOM
 from bondwright.rulebook.facts import FactValue
 from bondwright.rulebook.pack import RulePack

@@ -19,7 +19,7 @@ NAMED: Mapping[KindOf, tuple[str, ...]] = {
     "premises": get_args(PremisesKind),
 }
 """Every kind that a description can name."""
-_LEFT_OPEN = frozenset({"unknown", "other"})
+_LEFT_OPEN = frozenset({"unknown"})
 """Words of a description that leave it open what kind a thing is of."""
 
 
