@@ -21,10 +21,11 @@ _MOST_VALUES, _MOST_PAIRED, _JOINTLY = 8, 5, 40
 
 @dataclass(slots=True)
 class Examined:
-    """What was found of the questions of some answers, and how many were examined."""
+    """What was found of the questions of some answers, and how many were examined. `idle`: those of which no answer moved anything."""
 
     counts: Counter[str] = field(default_factory=Counter)
     faults: list[str] = field(default_factory=list)
+    idle: list[str] = field(default_factory=list)
 
     def examine(self, described: Said, seed: int) -> None:
         """Look at every question of what is answered to one description; one that is refused is passed over."""
@@ -43,7 +44,7 @@ class Examined:
             if given:
                 still = [key for key in asking[pointer] if not any(_says(key, after) != _says(key, base) for _, after in given)]
                 for key in _unmoved(described, pointer, still, answers, asking, chance):
-                    self.faults.append(f"{pointer} of {key}: no answer moves {told_of[key].says}")
+                    self.idle.append(f"{pointer} of {key}: no answer moves {told_of[key].says}")
 
     def _answers(self, described: Said, pointer: str) -> list[tuple[Any, Judged]]:
         """What can be said at a place, with each answer; faults where there is no such field, it is not open, or is asked again."""
@@ -137,4 +138,4 @@ if __name__ == "__main__":
     longer = Examined()
     for number, one in enumerate(generated(how_many, first)):
         longer.examine(one, number)
-    sys.stdout.write("\n".join([*longer.faults, str(dict(longer.counts)), ""]))
+    sys.stdout.write("\n".join([*longer.faults, *longer.idle, str(dict(longer.counts)), ""]))
