@@ -59,9 +59,14 @@ def test_the_cautions_close_the_page_when_nothing_was_described(tmp_path: Path) 
     assert blocks(told)[-1].startswith("CAUTIONS - Bondwright advises")
 
 
-def test_every_question_of_a_part_stands_on_its_block_once(house: Evaluation) -> None:
+def test_every_question_of_a_part_stands_on_its_block_once_with_its_place(house: Evaluation) -> None:
     shown = blocks(evaluation_text(house))
-    asked = {(part.name, question.ask) for part in house.parts for verdict in part.verdicts for question in verdict.questions}
+    asked = {
+        (part.name, f"{question.ask} [{question.pointer}]")
+        for part in house.parts
+        for verdict in part.verdicts
+        for question in verdict.questions
+    }
 
     found = {pair: sum(block.count(pair[1]) for block in shown if pair[0] in block.partition(" Verdict ")[0]) for pair in asked}
 
