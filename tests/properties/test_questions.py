@@ -28,18 +28,16 @@ def drawn() -> list[Said]:
     return generated(14, seed=5)
 
 
-@pytest.mark.parametrize(("some", "idle_at_most"), [(ordinary, 0), (worked, 0), (drawn, 0.02)])
+@pytest.mark.parametrize("some", [ordinary, worked, drawn])
 def test_every_question_can_be_answered_and_its_answer_matters(
-    some: Callable[[], list[Said]], idle_at_most: float, record_property: Callable[[str, Any], None]
+    some: Callable[[], list[Said]], record_property: Callable[[str, Any], None]
 ) -> None:
-    """Where two facts move an outcome only together, a question behind one of them may be idle: so far a few of those drawn are."""
     examined = Examined()
 
     for number, described in enumerate(some()):
         examined.examine(described, number)
 
-    assert examined.faults == []
-    assert len(examined.idle) <= idle_at_most * examined.counts["questions"], examined.idle
+    assert (examined.faults, examined.idle) == ([], [])
     assert examined.counts["answers"] > 9 and examined.counts["questions"] > 40 and examined.counts["values"] > 200
     record_property(COUNTED, ("questions of answers", examined.counts["questions"]))
 

@@ -17,23 +17,23 @@ MOST_WORLDS = 100
 """Up to so many combinations of answers are tried where no single one moves anything; beyond that, pairs."""
 
 
-def moving(one: Subject, undecided: Sequence[str], outcome: Outcome, level: str | Between, pack: RulePack) -> tuple[str, ...]:
-    """Those of the undecided facts that move the outcome alone; where none does, those that do together with others.
+def moving(one: Subject, undecided: Sequence[str], outcome: Outcome, level: str | Between, pack: RulePack) -> tuple[tuple[str, ...], bool]:
+    """Those of the undecided facts that move the outcome alone; where none does, those that do together with others, and that it is so.
 
     An outcome moves where what is answered of it differs: at worst, whether that is firm, what is safe to act on, a size. With a `level`
     only whether it comes to that level counts; of a size, whether it is more than that. Earlier outcomes move with their facts.
     """
     if not undecided:
-        return ()
+        return (), False
     what_if = _WhatIf.of(one, outcome, level, pack)
     values = {fact: tuple(_answers(one, fact, pack)) for fact in undecided}
     now = what_if.concluded({})
     alone = tuple(fact for fact in undecided if any(what_if.concluded({fact: value}) != now for value in values[fact]))
     if alone or len(undecided) < 2:
-        return alone
+        return alone, False
     all_worlds = prod(len(some) + 1 for some in values.values()) <= MOST_WORLDS
     together = tuple(fact for fact in undecided if _moves_beside(fact, values, what_if, all_worlds))
-    return together or (() if all_worlds else tuple(undecided))
+    return together or (() if all_worlds else tuple(undecided)), True
 
 
 def _moves_beside(fact: str, values: Mapping[str, Sequence[FactValue]], what_if: "_WhatIf", all_worlds: bool) -> bool:

@@ -19,8 +19,12 @@ def questions_for(one: Subject, outcome: Outcome, pack: RulePack, level: str | B
 
     `level`: then only those whose answers could move whether it comes to that level, or of a size, whether it is more than that.
     """
-    matter = _facts_that_matter(one, outcome, level, pack)
-    return tuple(dict.fromkeys(question for fact in matter for question in behind(one, fact)))
+    matter, together = _facts_that_matter(one, outcome, level, pack)
+    asked_about = dict.fromkeys(question for fact in matter for question in behind(one, fact))
+    if together:  # what stands behind each of them comes first: while it is open, the rest moves nothing
+        common = [question for question in asked_about if all(question in behind(one, fact) for fact in matter)]
+        return tuple(common or asked_about)
+    return tuple(asked_about)
 
 
 def evidence_for(one: Subject, outcome: Outcome, pack: RulePack) -> tuple[Question, ...]:
@@ -85,8 +89,8 @@ def _closure(outcome: Outcome, pack: RulePack, of: str) -> tuple[Rule, ...]:
     return pack.remembered(("bearing", of, outcome.name), bearing)
 
 
-def _facts_that_matter(one: Subject, outcome: Outcome, level: str | Between, pack: RulePack) -> tuple[str, ...]:
-    """The open facts that could move the outcome, of those about which something in the description is open."""
+def _facts_that_matter(one: Subject, outcome: Outcome, level: str | Between, pack: RulePack) -> tuple[tuple[str, ...], bool]:
+    """The open facts that could move the outcome, of those about which something in the description is open, and whether only together."""
     undecided = pack.remembered(("undecided", outcome.name, one.row, one.acting), lambda: _undecided(one, outcome, pack))
     asked_about = tuple(fact for fact in undecided if behind(one, fact))
     key = ("matter", outcome.name, level, one.row, one.acting, asked_about, tuple(one.possible.items()))
