@@ -4,25 +4,16 @@ from typing import Any
 
 import pytest
 from tests.core.cases import judged
+from tests.core.test_observations import GOOD, INSPECTION, SUPPLY
 
-INSPECTION = {"kind": "inspection", "inspected_on": "2026-11-25"}
 ADDITION = {"kind": "addition", "designed_on": "2026-11-25"}
-OLD_BOND = {"on": "entering_pipe", "connected_to": "main_earthing_terminal", "size": 6, "material": "copper", "length_m": 4} | {
-    "continuity": "0.02 ohm",
-    "continuity_parted": "yes",
-    "joint": "sound",
-    "accessible": "yes",
-    "labelled": "yes",
-    "before_first_branch": "yes",
-    "closer_place_practicable": "no",
-}
+OLD_BOND = GOOD | {"size": 6, "length_m": 4}
 
 
 def line_for(work: dict[str, str], **changed: Any) -> str:
     """The first line for a steel gas pipe out of the ground, on PME."""
     gas = {"id": "gas", "kind": "gas", "comes_from": "ground", "enters_as": "steel", "inside": "nothing", "insulating_section": "none"}
-    supply = {"earthing_system": "TN-C-S", "pme_conditions": "apply", "neutral": {"size": 25, "material": "copper"}}
-    evaluation = judged({"work": work, "supply": supply, "services": [{**gas, "joined_to": [], "meter": {"position": "none"}, **changed}]})
+    evaluation = judged({"work": work, "supply": SUPPLY, "services": [{**gas, "joined_to": [], "meter": {"position": "none"}, **changed}]})
     return evaluation.parts[0].line
 
 
@@ -45,8 +36,7 @@ def test_an_old_sound_size_has_both_views_and_a_comment_but_no_inspection_code_i
 def line_for_bond(work: dict[str, str]) -> str:
     """The line for a sound 6 mm² bond on that pipe."""
     gas = {"kind": "gas", "comes_from": "ground", "enters_as": "steel", "inside": "nothing", "joined_to": [], "bonds": [OLD_BOND]}
-    supply = {"earthing_system": "TN-C-S", "pme_conditions": "apply", "neutral": {"size": 25, "material": "copper"}}
-    return judged({"work": work, "supply": supply, "services": [gas]}).parts[0].bonds[0].line
+    return judged({"work": work, "supply": SUPPLY, "services": [gas]}).parts[0].bonds[0].line
 
 
 def test_where_nobody_spoke_of_a_bond_the_line_begins_with_looking() -> None:

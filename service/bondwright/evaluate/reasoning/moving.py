@@ -51,7 +51,7 @@ def _worlds(facts: Sequence[str], values: Mapping[str, Sequence[FactValue]]) -> 
 class _WhatIf:
     """One outcome of one subject, the outcomes that it rests on by stage, and what was concluded before.
 
-    `settled`: facts of which only one value is possible.
+    `settled`: facts of which only one value is left.
     """
 
     one: Subject
@@ -73,8 +73,7 @@ class _WhatIf:
             if any(earlier.stage == stage for earlier in needed)
         ]
         evidence = frozenset(definition.name for definition in pack.facts_of(one.of) if definition.evidence)
-        settled = {fact: values[0] for fact, values in one.possible.items() if values == (NO,) and fact == "parts_reachable_together"}
-        return _WhatIf(one, outcome, level, pack, stages, named, evidence, settled, {})
+        return _WhatIf(one, outcome, level, pack, stages, named, evidence, one.implied, {})
 
     def concluded(self, known: Mapping[str, FactValue]) -> Hashable:
         """What would be answered of the outcome if more were known."""
@@ -137,7 +136,9 @@ def _rests_on(outcome: Outcome, pack: RulePack) -> tuple[list[Outcome], Mapping[
 def _answers(one: Subject, fact: str, pack: RulePack) -> Iterator[FactValue]:
     """What it could turn out to be: of a number the ends of what is possible."""
     now = one.facts[fact]
-    if fact in one.possible:
+    if fact in one.implied:
+        yield one.implied[fact]
+    elif fact in one.possible:
         yield from one.possible[fact]
     elif isinstance(now, Between):
         yield from dict.fromkeys((Between(now.lowest, now.lowest), Between(now.highest, now.highest)))

@@ -93,7 +93,7 @@ def _facts_that_matter(one: Subject, outcome: Outcome, level: str | Between, pac
     """The open facts that could move the outcome, of those about which something in the description is open, and whether only together."""
     undecided = pack.remembered(("undecided", outcome.name, one.row, one.acting), lambda: _undecided(one, outcome, pack))
     asked_about = tuple(fact for fact in undecided if behind(one, fact))
-    key = ("matter", outcome.name, level, one.row, one.acting, asked_about, tuple(one.possible.items()))
+    key = ("matter", outcome.name, level, one.row, one.acting, asked_about, tuple(one.possible.items()), tuple(one.implied.items()))
     return pack.remembered(key, lambda: moving(one, asked_about, outcome, level, pack))
 
 

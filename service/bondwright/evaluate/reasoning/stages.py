@@ -21,7 +21,8 @@ class Subject:
     `questions`: for a fact that is worked out from the description, the questions behind it. `bare`: the same subject
     without the evidence that this one is judged with, for better evidence could still be brought.
     `doubts`: questions that decide whether evidence brought for another subject speaks for this one too.
-    `possible`: for an unknown fact, what answers can make of it, where that is less than its kind allows.
+    `possible`: for an unknown fact, what answers can make of it, where that is less than its kind allows. `implied`: for an unknown fact,
+    the one value that what is told leaves it, whatever is answered.
     """
 
     of: str
@@ -33,6 +34,7 @@ class Subject:
     bare: "Subject | None" = None
     doubts: tuple[Question, ...] = ()
     possible: Mapping[str, tuple[FactValue, ...]] = field(default_factory=dict)
+    implied: Mapping[str, FactValue] = field(default_factory=dict)
     levels: Mapping[str, Level] = field(default_factory=dict)
     sizes: Mapping[str, Size] = field(default_factory=dict)
     acting: frozenset[str] = frozenset()

@@ -54,12 +54,19 @@ class Asking:
         }
 
     def possible(self) -> Mapping[str, tuple[FactValue, ...]]:
-        """What answers can make of its unknown facts, where that is less than anything: without equipment nothing touches equipment."""
+        """What answers can make of its unknown facts, where that is less than anything: first the metal, then what connects it."""
+        return {"extraneous_parts_connected": ()} if self._metal_first() else {}
+
+    def implied(self) -> Mapping[str, FactValue]:
+        """What its unknown facts come to, whatever is answered: without equipment nothing touches equipment."""
         items = self.location.items
-        if self.present is None and CONNECTION in self.pack.outcomes:  # first the metal, then what connects it
-            return {"extraneous_parts_connected": ()}
-        cases = [] if isinstance(items, str) else [one for one in items if self.pack.kind("item", one.kind).word("equipment", "no") != "no"]
-        return {} if cases or isinstance(items, str) else {"parts_reachable_together": (NO,)}
+        if self._metal_first() or isinstance(items, str):
+            return {}
+        cases = [one for one in items if self.pack.kind("item", one.kind).word("equipment", "no") != "no"]
+        return {} if cases else {"parts_reachable_together": NO}
+
+    def _metal_first(self) -> bool:
+        return self.present is None and CONNECTION in self.pack.outcomes
 
     def _field(self, ask: str, field: str, said: object) -> tuple[Question, ...]:
         return field_question(ask, f"{self.pointer}/{field}", said, self.pack)

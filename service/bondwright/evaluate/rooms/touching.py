@@ -44,7 +44,7 @@ def room_subject(
     }
     asking = Asking(location, pointer, house, present, connected, pack)
     one = subject(pack, ROOM, room_id(location, index), pointer, facts, {} if planned else asking.questions(facts))
-    return replace(one, possible=asking.possible())
+    return replace(one, possible=asking.possible(), implied=asking.implied())
 
 
 def room_id(location: Location, index: int) -> str:
