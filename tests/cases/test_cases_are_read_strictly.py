@@ -109,6 +109,31 @@ def test_a_mistake_is_refused_at_its_place(content: Any, words: str, at: str) ->
     assert words in told
 
 
+FURTHER = {"claim": "As copper too.", "change": {"/services/0/enters_as": "copper"}, "expect": {"parts": {"oil/entering": {"act": "bond"}}}}
+
+
+def test_further_near_misses_are_read_like_the_first_one() -> None:
+    (one,) = case(document(further=[FURTHER])).further
+
+    assert (one.says, one.described) == ("As copper too.", "/further/0/change")
+    assert one.installation["services"][0]["enters_as"] == "copper"
+    assert [expectation.pointer for expectation in one.expectations] == ["/further/0/expect/parts/oil~1entering/act"]
+
+
+@pytest.mark.parametrize(
+    ("further", "words"),
+    [
+        ([], "`further` is a list of more near misses; name at least one, or leave it out"),
+        ({}, "`further` is a list of more near misses"),
+        ([{**FURTHER, "rests_on": "x"}], "a further near miss has no key `rests_on`"),
+        ([{"claim": "x", "expect": {}}], "a further near miss lacks `change`"),
+        ([{**FURTHER, "change": {"/services/9": None}}], "`/services/9` leads nowhere in `installation`"),
+    ],
+)
+def test_a_mistake_in_a_further_one_is_refused(further: Any, words: str) -> None:
+    assert words in refusal(json.dumps(document(further=further)).encode())
+
+
 @pytest.mark.parametrize("lacking", ["claim", "rests_on", "installation", "expect", "near_miss"])
 def test_a_case_lacks_no_member(lacking: str) -> None:
     content = {key: value for key, value in document().items() if key != lacking}

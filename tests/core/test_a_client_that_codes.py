@@ -17,11 +17,7 @@ Json: TypeAlias = Any
 CASES = cases()
 every_installation = pytest.mark.parametrize(
     "installation",
-    [
-        pytest.param(installation, id=f"{case.name}{which}")
-        for case in CASES
-        for installation, which in ((case.claim.installation, ""), (case.near_miss.installation, " near miss"))
-    ],
+    [pytest.param(claim.installation, id=name) for case in CASES for name, claim in case.claims],
 )
 
 
@@ -61,8 +57,8 @@ def test_it_was_shown_every_code_and_things_to_bond() -> None:
     met: Counter[str] = Counter()
 
     for case in CASES:
-        for installation in (case.claim.installation, case.near_miss.installation):
-            answer = answered(judged(installation))
+        for _, claim in case.claims:
+            answer = answered(judged(claim.installation))
             met.update(code for found in client.codes(answer).values() for code in found)
             met["bond it"] += len(client.to_bond(answer))
 

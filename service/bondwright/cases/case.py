@@ -34,7 +34,7 @@ class Expectation:
 
 @dataclass(frozen=True, slots=True)
 class Claim:
-    """What is said of one installation. `described`: JSON Pointer to what describes it, in the case or as the change of the near miss.
+    """What is said of one installation. `described`: JSON Pointer to what describes it, in the case or as the change of a near miss.
 
     `told`: what stands at that pointer; `installation`: the whole description.
     """
@@ -48,19 +48,24 @@ class Claim:
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """A worked case: `file` within the rules folder, `name` the file's name without its ending, `text` what the file holds."""
+    """A worked case: `file` within the rules folder, `name` the file's name without its ending, `text` what the file holds.
+
+    `further`: more near misses, such as the other rows of a table.
+    """
 
     file: str
     name: str
     rests_on: str
     claim: Claim
     near_miss: Claim
+    further: tuple[Claim, ...]
     text: bytes = field(repr=False)
 
     @property
     def claims(self) -> tuple[tuple[str, Claim], ...]:
-        """The claim and its near miss, each with its name in what is reported."""
-        return (self.file, self.claim), (f"{self.file} (near miss)", self.near_miss)
+        """The claim and its near misses, each with its name in what is reported."""
+        further = ((f"{self.file} (further {number})", claim) for number, claim in enumerate(self.further, start=1))
+        return (self.file, self.claim), (f"{self.file} (near miss)", self.near_miss), *further
 
     def place(self, pointer: str) -> str:
         """Where a JSON Pointer into the file points, as `file:line:column`."""

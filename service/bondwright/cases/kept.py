@@ -36,7 +36,9 @@ def kept(claims: Iterable[tuple[Case, Claim]]) -> bytes:
 
 def changes(before: Kept, cases: Sequence[Case]) -> tuple[Changed, ...]:
     """Every kept expectation that was changed or removed since, and every kept description that is another now; new ones are no change."""
-    at_hand: dict[str, dict[str, Json]] = {case.name: {**_of(case.claim), **_of(case.near_miss)} for case in cases}
+    at_hand: dict[str, dict[str, Json]] = {
+        case.name: {pointer: value for _, claim in case.claims for pointer, value in _of(claim).items()} for case in cases
+    }
     return tuple(_changes(before, at_hand))
 
 

@@ -12,6 +12,7 @@ from bondwright.errors import NotJson, UnreadableRules
 from bondwright.installation.documents import pointer, strict_json
 
 _KEYS = ("claim", "rests_on", "installation", "expect", "near_miss")
+_FURTHER = "further"
 _NEAR = ("claim", "change", "expect")
 _PLACE = re.compile(r"line (\d+), column (\d+): (.*)", re.DOTALL)
 
@@ -58,8 +59,7 @@ class _Reader:
         self._text, self._file = text, file
 
     def case(self) -> Case:
-        document = self._object(self._document(), (), "a worked case", _KEYS)
-        near = self._object(document["near_miss"], ("near_miss",), "`near_miss`", _NEAR)
+        document = self._object(self._document(), (), "a worked case", _KEYS, (_FURTHER,))
         installation = document["installation"]
         if not isinstance(installation, dict):
             raise self._refused(("installation",), "`installation` is an object: the description as it would be sent")
@@ -77,14 +77,27 @@ class _Reader:
                 installation,
                 tuple(self._expectations(document["expect"], ("expect",))),
             ),
-            near_miss=Claim(
-                self._said(near["claim"], ("near_miss", "claim")),
-                self._changed(installation, near["change"]),
-                "/near_miss/change",
-                near["change"],
-                tuple(self._expectations(near["expect"], ("near_miss", "expect"))),
-            ),
+            near_miss=self._near_miss(document["near_miss"], installation, ("near_miss",)),
+            further=tuple(self._further(document.get(_FURTHER), installation)),
             text=self._text,
+        )
+
+    def _further(self, further: Json, installation: Json) -> Iterator[Claim]:
+        if further is None:
+            return
+        if not isinstance(further, list) or not further:
+            raise self._refused((_FURTHER,), f"`{_FURTHER}` is a list of more near misses; name at least one, or leave it out")
+        for index, near in enumerate(further):
+            yield self._near_miss(near, installation, (_FURTHER, str(index)))
+
+    def _near_miss(self, document: Json, installation: Json, path: tuple[str, ...]) -> Claim:
+        near = self._object(document, path, "`near_miss`" if len(path) == 1 else "a further near miss", _NEAR)
+        return Claim(
+            self._said(near["claim"], (*path, "claim")),
+            self._changed(installation, near["change"], (*path, "change")),
+            pointer((*path, "change")),
+            near["change"],
+            tuple(self._expectations(near["expect"], (*path, "expect"))),
         )
 
     def _document(self) -> Json:
@@ -99,13 +112,15 @@ class _Reader:
     def _refused(self, path: tuple[str, ...], detail: str) -> UnreadableRules:
         return UnreadableRules(self._file, *position(self._text, pointer(path)), detail)
 
-    def _object(self, value: Json, path: tuple[str, ...], what: str, known: tuple[str, ...]) -> dict[str, Json]:
-        """An object that has all the `known` keys and no other."""
+    def _object(
+        self, value: Json, path: tuple[str, ...], what: str, known: tuple[str, ...], optional: tuple[str, ...] = ()
+    ) -> dict[str, Json]:
+        """An object that has all the `known` keys, and no other but the `optional` ones."""
         if not isinstance(value, dict):
             raise self._refused(path, f"{what} is an object with {', '.join(f'`{key}`' for key in known)}")
         for key in value:
-            if key not in known:
-                raise self._refused((*path, key), f"{what} has no key `{key}`{nearest(key, known)}")
+            if key not in (*known, *optional):
+                raise self._refused((*path, key), f"{what} has no key `{key}`{nearest(key, (*known, *optional))}")
         for key in known:
             if key not in value:
                 raise self._refused(path, f"{what} lacks `{key}`")
@@ -116,8 +131,7 @@ class _Reader:
             raise self._refused(path, f"`{path[-1]}` is text that is not empty")
         return value
 
-    def _changed(self, installation: Json, change: Json) -> Json:
-        path = ("near_miss", "change")
+    def _changed(self, installation: Json, change: Json, path: tuple[str, ...]) -> Json:
         if not isinstance(change, dict) or not change:
             raise self._refused(path, "`change` is an object with what is put at each JSON Pointer into `installation`; name at least one")
         result = installation

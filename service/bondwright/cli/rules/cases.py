@@ -151,5 +151,5 @@ def _described(case: Case, claim: Claim) -> Installation:
         return read_installation(orjson.dumps(claim.installation))
     except Refused as error:
         first = error.faults[0]
-        place = claim.described if claim is case.near_miss else f"{claim.described}{first.pointer}"
+        place = f"{claim.described}{first.pointer}" if claim is case.claim else claim.described
         raise case.refused(place, f"the description is refused at `{first.pointer or '/'}`: {first.detail}") from None
