@@ -86,6 +86,16 @@ def _falls(before: tuple[int, bool], after: tuple[int, bool]) -> bool:
     return before == after or (not after[1] and after[0] >= before[0])
 
 
+def alike(pack: RulePack, other: RulePack) -> bool:
+    """Whether the joined tables of two packs give the same act in every situation; their outcomes are the same."""
+    return all(_act(one, pack) == _act(one, other) for one in _situations(pack))
+
+
+def _act(one: _Situation, pack: RulePack) -> str:
+    row = _fitting(one, pack)
+    return row.act if row else ""
+
+
 def _situations(pack: RulePack) -> Iterator[_Situation]:
     duties, objections = (range(len(pack.outcomes[name].levels)) for name in (DUTY, OBJECTION))
     for duty, duty_firm, objection, objection_firm, bond in product(duties, (True, False), objections, (True, False), BOND_STATES):

@@ -1,7 +1,8 @@
 """Small mistakes that somebody could make in a pack, each made once: the packs that examples must tell from the right one."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 from bondwright.rulebook.condition import All, Any, Condition, Not, Test
 from bondwright.rulebook.facts import Place
@@ -12,21 +13,34 @@ from bondwright.rulebook.sizing import Form, FromValue, HalfOf, LargestOf, Limit
 STEP = 0.025
 """By how much a limit or an entry is moved, as a share of it: as far past a limit as an example may lie to show it."""
 
+Moves: TypeAlias = Callable[[float], Iterator[float]]
+"""What a number that a rule or table gives may be mistaken for."""
+
 
 @dataclass(frozen=True, slots=True)
 class Mutant:
-    """A pack with one mistake in it: what was done, where, and to which rules it matters."""
+    """A pack with one mistake in it: what was done, where, in which `part` of the pack, and to which rules it matters.
+
+    `part`: what was mistaken, as kind and name: `("rule", ID)`, `("table", ID)`, `("joined", ACT)`, `("value", NAME)`.
+    """
 
     pack: RulePack
     what: str
     place: Place
     touches: tuple[Rule, ...]
+    part: tuple[str, str]
 
 
-def mutants(pack: RulePack) -> Iterator[Mutant]:
+def nudged(value: float) -> Iterator[float]:
+    """A little less, and a little more."""
+    yield value * (1 - STEP)
+    yield value * (1 + STEP)
+
+
+def mutants(pack: RulePack, moves: Moves = nudged) -> Iterator[Mutant]:
     """Each rule, condition and member of a condition dropped; each limit, number, entry and raised level moved.
 
-    A remark decides nothing, so only its being dropped can be seen.
+    A remark decides nothing, so only its being dropped can be seen. `moves`: for what a rule or table gives; limits are nudged.
     """
     for rule in pack.rules:
         yield _changed(pack, rule, None, "is dropped")
@@ -34,7 +48,7 @@ def mutants(pack: RulePack) -> Iterator[Mutant]:
             continue
         if rule.when != All(()):
             yield _changed(pack, rule, replace(rule, when=All(())), "holds always")
-        for form, what in _forms(rule.form):
+        for form, what in _forms(rule.form, moves):
             yield _changed(pack, rule, replace(rule, form=form), what)
         for condition, what in _conditions(rule.when, pack):
             yield _changed(pack, rule, replace(rule, when=condition), what)
@@ -42,14 +56,15 @@ def mutants(pack: RulePack) -> Iterator[Mutant]:
             yield _changed(pack, rule, replace(rule, level=level), f"raises to `{level}`")
     for table in pack.tables.values():
         touches = tuple(rule for rule in pack.rules if table in pack.tables_of(rule))
-        for changed, what, place in _tables(table):
-            yield Mutant(replace(pack, tables={**pack.tables, table.table_id: changed}), f"table `{table.table_id}` {what}", place, touches)
+        for changed, what, place in _tables(table, moves):
+            other = replace(pack, tables={**pack.tables, table.table_id: changed})
+            yield Mutant(other, f"table `{table.table_id}` {what}", place, touches, ("table", table.table_id))
 
 
 def _changed(pack: RulePack, rule: Rule, to: Rule | None, what: str) -> Mutant:
     rules = tuple(to if other is rule else other for other in pack.rules)
     kept = tuple(other for other in rules if other is not None)
-    return Mutant(replace(pack, rules=kept), f"rule `{rule.rule_id}` {what}", rule.origin, (rule,))
+    return Mutant(replace(pack, rules=kept), f"rule `{rule.rule_id}` {what}", rule.origin, (rule,), ("rule", rule.rule_id))
 
 
 def _conditions(condition: Condition, pack: RulePack) -> Iterator[tuple[Condition, str]]:
@@ -71,12 +86,12 @@ def _limits(test: Test, pack: RulePack) -> Iterator[tuple[Condition, str]]:
     if not isinstance(test.operand, float):
         return
     if test.fact in pack.outcomes and (levels := pack.outcomes[test.fact].levels):
-        moved = [step for step in (test.operand - 1, test.operand + 1) if 1 <= step < len(levels)]
-        yield from ((replace(test, operand=step), f"tests for `{levels[int(step)]}` in {written(test)}") for step in moved)
+        beside = [step for step in (test.operand - 1, test.operand + 1) if 1 <= step < len(levels)]
+        yield from ((replace(test, operand=step), f"tests for `{levels[int(step)]}` in {written(test)}") for step in beside)
     else:
-        for share in (1 - STEP, 1 + STEP):
-            if test.operand * share != test.operand:
-                yield replace(test, operand=test.operand * share), f"tests {written(test)} against {test.operand * share:g}"
+        for moved in nudged(test.operand):
+            if moved != test.operand:
+                yield replace(test, operand=moved), f"tests {written(test)} against {moved:g}"
 
 
 def written(condition: Condition) -> str:
@@ -91,19 +106,18 @@ def written(condition: Condition) -> str:
             return (" and " if isinstance(condition, All) else " or ").join(map(written, members)) or "nothing"
 
 
-def _forms(form: Form | None) -> Iterator[tuple[Form, str]]:
+def _forms(form: Form | None, moves: Moves) -> Iterator[tuple[Form, str]]:
     match form:
         case FromValue(value):
-            for share in (1 - STEP, 1 + STEP):
-                yield FromValue(value * share), f"uses {value * share:g} for {value:g}"
+            yield from ((FromValue(moved), f"uses {moved:g} for {value:g}") for moved in moves(value))
         case HalfOf(operand) | RoundUpTo(operand=operand):
-            yield from ((replace(form, operand=other), what) for other, what in _forms(operand))
+            yield from ((replace(form, operand=other), what) for other, what in _forms(operand, moves))
         case Quotient(dividend, divisor):
-            yield from ((replace(form, dividend=other), what) for other, what in _forms(dividend))
-            yield from ((replace(form, divisor=other), what) for other, what in _forms(divisor))
+            yield from ((replace(form, dividend=other), what) for other, what in _forms(dividend, moves))
+            yield from ((replace(form, divisor=other), what) for other, what in _forms(divisor, moves))
         case LargestOf(operands) | SmallestOf(operands):
             for index, operand in enumerate(operands):
-                for other, what in _forms(operand):
+                for other, what in _forms(operand, moves):
                     yield replace(form, operands=(*operands[:index], other, *operands[index + 1 :])), what
 
 
@@ -114,13 +128,13 @@ def _neighbours(rule: Rule, pack: RulePack) -> Iterator[str]:
         yield from (levels[other] for other in (index - 1, index + 1) if 1 <= other < len(levels))
 
 
-def _tables(table: LimitsTable) -> Iterator[tuple[LimitsTable, str, Place]]:
+def _tables(table: LimitsTable, moves: Moves) -> Iterator[tuple[LimitsTable, str, Place]]:
     for index, row in enumerate(table.rows):
-        for share in (1 - STEP, 1 + STEP):
-            yield _with(table, index, replace(row, use=row.use * share)), f"gives {row.use * share:g} for {row.use:g}", row.place
-            if row.up_to and row.use != table.rows[index + 1].use:
-                moved = row.up_to * share
-                yield _with(table, index, replace(row, up_to=moved)), f"has limit {moved:g} for {row.up_to:g}", row.place
+        for use in moves(row.use):
+            yield _with(table, index, replace(row, use=use)), f"gives {use:g} for {row.use:g}", row.place
+        if row.up_to and row.use != table.rows[index + 1].use:
+            for up_to in nudged(row.up_to):
+                yield _with(table, index, replace(row, up_to=up_to)), f"has limit {up_to:g} for {row.up_to:g}", row.place
 
 
 def _with(table: LimitsTable, index: int, row: Row) -> LimitsTable:

@@ -8,7 +8,6 @@ from pathlib import Path
 
 from bondwright.cli.arguments import Commands
 from bondwright.cli.rules.amending import amend
-from bondwright.cli.rules.cases import cases
 from bondwright.cli.rules.cells import set_cell
 from bondwright.cli.rules.choosing import WrongCall, day, folder_of, pack_or_draft
 from bondwright.cli.rules.differences import Change, changes
@@ -19,6 +18,8 @@ from bondwright.cli.rules.publishing.checking import check, print_consolidated
 from bondwright.cli.rules.publishing.publish import publish
 from bondwright.cli.rules.showing import show
 from bondwright.cli.rules.stricter import searched
+from bondwright.cli.rules.worked.cases import cases
+from bondwright.cli.rules.worked.mistakes import mistakes
 from bondwright.cli.statuses import DONE, WRONG_CALL
 from bondwright.rulebook.pack import RulePack
 
@@ -45,6 +46,9 @@ def add_rules(command: ArgumentParser) -> None:
     two.add_argument("new", metavar="B", help="the other, named the same ways")
     some = _add(actions, "cases", cases, "judge the worked cases, each by the newest pack of its day", "text", "json", "junit")
     some.add_argument("--pack", metavar="ID", help="only by this published pack or draft edition, and only the cases of its time")
+    made = _add(actions, "mistakes", mistakes, "make small mistakes in a pack, and list those that no worked case notices", "text", "json")
+    made.add_argument("pack", metavar="ID", help="a published pack, or an edition (with a slash) as its files stand")
+    made.add_argument("--of", metavar="NAME", action="append", default=[], help="only in this rule, table, value or act; may be repeated")
     all_of_them = _add(
         actions, "check", check, "check that published packs are whole and drafts could be published", "text", "json", "junit"
     )

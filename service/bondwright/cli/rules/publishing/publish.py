@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from bondwright.cases.kept import Kept, changes, kept
-from bondwright.cli.rules.cases import Trial, read_cases, tried
 from bondwright.cli.rules.choosing import family, folder_of, today
 from bondwright.cli.rules.printing import Finding
 from bondwright.cli.rules.publishing.becauses import Need, misplaced, needs, needs_of_cases, unanswered
@@ -17,6 +16,7 @@ from bondwright.cli.rules.publishing.following import followed, kept_file, kept_
 from bondwright.cli.rules.publishing.meaning import Meaning, meaning
 from bondwright.cli.rules.publishing.progress import Progress, Stopped
 from bondwright.cli.rules.publishing.writing import lock_of, write_together
+from bondwright.cli.rules.worked.cases import Trial, read_cases, tried
 from bondwright.cli.signals import hearing
 from bondwright.cli.statuses import DONE, STOPPED, WANTING
 from bondwright.errors import BondwrightError

@@ -111,7 +111,7 @@ def _judge(
 ) -> None:
     """Adds what became of one claim, if its day falls into the time of the pack that is asked for."""
     try:
-        installation = _described(case, claim)
+        installation = described(case, claim)
         head = next((pack for pack in reversed(packs) if judges(pack, installation)), None)
         if head is None or (only is not None and head is not only):
             if only is None:
@@ -146,7 +146,8 @@ class _Lacking(BondwrightError):
     """A pack lacks something that the service reads by its name."""
 
 
-def _described(case: Case, claim: Claim) -> Installation:
+def described(case: Case, claim: Claim) -> Installation:
+    """The installation of a claim. Raises: UnreadableRules, at its place in the case, if the description is refused."""
     try:
         return read_installation(orjson.dumps(claim.installation))
     except Refused as error:

@@ -1,0 +1,105 @@
+"""The claims of worked cases as one pack judges them, each with the rows of facts that its rules were asked about."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any, TypeAlias
+
+from bondwright.cases.case import Claim
+from bondwright.cases.comparing import compared
+from bondwright.errors import BondwrightError
+from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.reasoning.stages import Subject, run_stages
+from bondwright.installation.description import Installation
+from bondwright.proofs.examples import plainly
+from bondwright.rulebook.condition import tests_in
+from bondwright.rulebook.facts import Between, Facts
+from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.rule import Rule
+
+Row: TypeAlias = tuple[str, str, tuple[Any, ...]]
+"""A stage, a kind of subject and the values of its facts, by which the rules of the stage decide."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A claim that a pack bears out, and the rows that were asked about on the way."""
+
+    name: str
+    claim: Claim
+    installation: Installation
+    rows: frozenset[Row]
+
+    def notices(self, pack: RulePack) -> bool:
+        """Whether another pack, judging alike, fails some expectation, or gives no answer at all."""
+        try:
+            answer = evaluate(self.installation, pack, plainly(pack))
+        except (BondwrightError, LookupError, ValueError, AssertionError):
+            return True
+        return any(one.fault for one in compared(self.claim.expectations, answer, pack))
+
+
+class Claims:
+    """The claims that a pack judges. Read by the plain reader alone; whether the engine agrees is shown where they are judged."""
+
+    def __init__(self, pack: RulePack, described: Iterable[tuple[str, Claim, Installation]]) -> None:
+        self.pack = pack
+        self._facts: dict[Row, Facts] = {}
+        self._before: dict[Row, object] = {}
+        self.judged = tuple(self._judge(*one) for one in described)
+
+    def _judge(self, name: str, claim: Claim, installation: Installation) -> Judged:
+        acts, asked = plainly(self.pack), set[Row]()
+
+        def noting(stage: str, of: str, rows: Sequence[Facts]) -> list[frozenset[str]]:
+            for facts in rows:
+                row = (stage, of, tuple(facts.values()))
+                self._facts.setdefault(row, facts)
+                asked.add(row)
+            return acts(stage, of, rows)
+
+        evaluate(installation, self.pack, noting)
+        return Judged(name, claim, installation, frozenset(asked))
+
+    @cached_property
+    def _by_stage(self) -> dict[tuple[str, str], list[Row]]:
+        found: dict[tuple[str, str], list[Row]] = {}
+        for row in self._facts:
+            found.setdefault(row[:2], []).append(row)
+        return found
+
+    def touched(self, other: RulePack, rules: Sequence[Rule]) -> Iterator[Judged]:
+        """The claims of which some row comes out otherwise by `other`, in which just these rules are others; the shortest first."""
+        apart = {row for rule in rules for row in self._by_stage.get((rule.stage, rule.of), ()) if self._differs(row, rule, other)}
+        yield from sorted((one for one in self.judged if one.rows & apart), key=lambda one: len(one.rows))
+
+    def _differs(self, row: Row, rule: Rule, other: RulePack) -> bool:
+        """Whether the stage of a row comes out otherwise, or would with less known of what earlier stages concluded."""
+        facts = self._facts[row]
+        if self._concluded(row, facts, self.pack) != _concluded(row, facts, other):
+            return True
+        levels = {test.fact for test in tests_in(rule.when) if test.fact in self.pack.outcomes and self.pack.outcomes[test.fact].levels}
+        if not levels:
+            return False
+        wide = {**facts, **{name: Between(0, len(self.pack.outcomes[name].levels) - 1) for name in levels}}
+        return _concluded(row, wide, self.pack) != _concluded(row, wide, other)
+
+    def _concluded(self, row: Row, facts: Facts, pack: RulePack) -> object:
+        if row not in self._before:
+            self._before[row] = _concluded(row, facts, pack)
+        return self._before[row]
+
+
+def _concluded(row: Row, facts: Facts, pack: RulePack) -> object:
+    """What the stage of a row comes to; a word where no size is given that is asked for."""
+    stage, of, _ = row
+    try:
+        one = run_stages(pack, of, [Subject(of, "", "", facts, facts)], plainly(pack), [stage])[0]
+    except ValueError:
+        return "no rule gives a size that is asked for"
+    return one.levels, one.sizes, one.acting
+
+
+def with_other_digest(pack: RulePack) -> RulePack:
+    """The pack under a digest that no file has, so that nothing remembered of the right one speaks for it."""
+    return replace(pack, digest="0" * len(pack.digest))

@@ -1,0 +1,64 @@
+"""Mistakes that somebody could make in a pack and that a worked case has to notice."""
+
+from bisect import bisect_left
+from collections.abc import Iterator
+from dataclasses import replace
+
+from bondwright.proofs.mutations import Moves, Mutant, mutants, nudged
+from bondwright.rulebook.pack import Joint, RulePack
+
+_ANY = "any"
+
+
+def mistakes(pack: RulePack) -> Iterator[Mutant]:
+    """Every mistake of `proofs.mutations`, sizes mistaken for the next ones that are made; each row of the joined table too.
+
+    Named values are left out: what rules read of them is written into the rules when a pack is read.
+    """
+    yield from mutants(pack, _next_made(pack))
+    yield from _joined(pack)
+
+
+def _next_made(pack: RulePack) -> Moves:
+    """The sizes made beside one that is made; any other number is nudged.
+
+    A size that is asked for is rounded up to one that is made, so that a nudged one would come to the same.
+    """
+    made = sorted({row.use for table in pack.tables.values() for row in table.rows})
+
+    def moves(value: float) -> Iterator[float]:
+        at = bisect_left(made, value)
+        if at == len(made) or made[at] != value:
+            yield from nudged(value)
+            return
+        yield from (made[beside] for beside in (at - 1, at + 1) if 0 <= beside < len(made))
+
+    return moves
+
+
+def _joined(pack: RulePack) -> Iterator[Mutant]:
+    """Each row but the last, which fits whatever no other does and without which the table is refused, dropped or loosened."""
+    for at, joint in enumerate(pack.joints[:-1]):
+        rest = (*pack.joints[:at], *pack.joints[at + 1 :])
+        yield _with_joints(pack, joint, rest, "is dropped")
+        for name, looser in _looser(joint):
+            others = (*pack.joints[:at], looser, *pack.joints[at + 1 :])
+            yield _with_joints(pack, joint, others, f"fits whatever `{name}` is")
+
+
+def _looser(joint: Joint) -> Iterator[tuple[str, Joint]]:
+    if joint.duty:
+        yield "duty", replace(joint, duty=())
+    if joint.objection:
+        yield "objection", replace(joint, objection=())
+    if joint.bond:
+        yield "bond", replace(joint, bond=())
+    if joint.duty_firm != _ANY:
+        yield "duty_firm", replace(joint, duty_firm=_ANY)
+    if joint.objection_firm != _ANY:
+        yield "objection_firm", replace(joint, objection_firm=_ANY)
+
+
+def _with_joints(pack: RulePack, joint: Joint, joints: tuple[Joint, ...], what: str) -> Mutant:
+    told = f"the row of `joined` for `{joint.act}` {what}"
+    return Mutant(replace(pack, joints=joints), told, joint.place, (), ("joined", joint.act))
