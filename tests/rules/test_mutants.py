@@ -42,7 +42,7 @@ def test_every_part_of_a_rule_is_mistaken_once() -> None:
 def test_every_limit_and_entry_of_a_table_is_moved_both_ways() -> None:
     found = made(small_pack(), "bond-by-neutral")
 
-    assert found[:4] == ["gives 9.75 for 10", "has limit 34.125 for 35", "gives 10.25 for 10", "has limit 35.875 for 35"]
+    assert found[:4] == ["gives 9.75 for 10", "gives 10.25 for 10", "has limit 34.125 for 35", "has limit 35.875 for 35"]
     assert len(found) == 10
 
 

@@ -60,6 +60,7 @@ class _Reader:
 
     def case(self) -> Case:
         document = self._object(self._document(), (), "a worked case", _KEYS, (_FURTHER,))
+        self._object(document["near_miss"], ("near_miss",), "`near_miss`", _NEAR)
         installation = document["installation"]
         if not isinstance(installation, dict):
             raise self._refused(("installation",), "`installation` is an object: the description as it would be sent")
