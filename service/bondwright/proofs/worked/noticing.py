@@ -58,6 +58,18 @@ def scored(
     return Score(len(made), noticed, alike_, tuple(found))
 
 
+def unseen(claims: Claims, changes: Iterable[Mutant], tell: Tell | None = None, seconds: float = SECONDS) -> tuple[Finding, ...]:
+    """Each change of which no claim tells the pack from the one without it; none that decides the same, whatever is described."""
+    found: list[Finding] = []
+    made = list(changes)
+    for number, change in enumerate(made, start=1):
+        if not _noticed(change, claims):
+            found += _told_apart(change, claims, seconds)
+        if tell:
+            tell(number, len(made))
+    return tuple(found)
+
+
 def _noticed(mutant: Mutant, claims: Claims) -> bool:
     pack = with_other_digest(mutant.pack)
     return any(one.notices(pack) for one in _to_try(mutant, claims))

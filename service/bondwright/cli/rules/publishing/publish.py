@@ -17,10 +17,12 @@ from bondwright.cli.rules.publishing.meaning import Meaning, meaning
 from bondwright.cli.rules.publishing.progress import Progress, Stopped
 from bondwright.cli.rules.publishing.writing import lock_of, write_together
 from bondwright.cli.rules.worked.cases import Trial, read_cases, tried
+from bondwright.cli.rules.worked.mistakes import unseen
 from bondwright.cli.signals import hearing
 from bondwright.cli.statuses import DONE, STOPPED, WANTING
 from bondwright.errors import BondwrightError
 from bondwright.rulebook.because import KeptCases, draft_text
+from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import LOCK, draft_pack, edited_place, load_pack, on_shelf, published_packs
 
@@ -72,6 +74,7 @@ def _publish(folder: Path, edition: str, progress: Progress, *, dry: bool, casel
     plan = _Plan(folder, edition, pack, old, trial, kept_then, means, tuple(needs(means, changed)) if means else ())
     print("\n".join(_told(plan)))
     faults = [*_wanting(plan, caseless), *_proved(pack, edition, progress)]
+    faults += _unseen(plan, progress) if not faults else []
     if faults:
         print("\n".join(f"WANTING {fault.name}: {fault.fault}" for fault in faults))
         _print_reasons(plan)
@@ -128,6 +131,21 @@ def _wanting(plan: _Plan, caseless: bool) -> Iterator[Finding]:
 def _proved(pack: RulePack, edition: str, progress: Progress) -> list[Finding]:
     found = faults_of(pack, edition, full=True, tell=lambda check, number, of: progress("proofs", number, of, check))
     return [finding for finding in found if finding.fault]
+
+
+def _unseen(plan: _Plan, progress: Progress) -> list[Finding]:
+    """Each change from the pack that this one follows that no worked case notices; nothing where no case falls into its time."""
+    if plan.old is None or not plan.trial.claims:
+        return []
+    found = unseen(plan.old, plan.pack, plan.trial, lambda done, of: progress("changes that a case must notice", done, of))
+    return [Finding(plan.edition, f"{_edited(plan, place)}{words}; write a case that does") for place, words in found]
+
+
+def _edited(plan: _Plan, place: Place | None) -> str:
+    if place is None:
+        return ""
+    at = edited_place(plan.folder, plan.edition, place) if place.file.startswith("draft of ") else place
+    return f"{at.file}:{at.line}:{at.column}: "
 
 
 def _print_reasons(plan: _Plan) -> None:

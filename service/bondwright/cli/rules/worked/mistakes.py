@@ -2,7 +2,7 @@
 
 import re
 from argparse import Namespace
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from decimal import Decimal
 from pathlib import Path
@@ -13,7 +13,7 @@ from bondwright.cli.rules.choosing import WrongCall, folder_of, pack_or_draft
 from bondwright.cli.rules.printing import print_json
 from bondwright.cli.rules.publishing.checking import NO_SOLVER
 from bondwright.cli.rules.publishing.progress import Progress
-from bondwright.cli.rules.worked.cases import described, tried
+from bondwright.cli.rules.worked.cases import Trial, described, tried
 from bondwright.cli.statuses import DONE, WANTING
 from bondwright.errors import UnreadableRules
 from bondwright.installation.description import Installation
@@ -74,14 +74,33 @@ def _moved(pack: RulePack, held: NamedValue, share: float) -> tuple[bytes, str]:
     return "\n".join((*lines[:at], f"{before}value: {moved} {after}", *lines[at + 1 :])).encode(), f"{moved} for {written}"
 
 
-def _judged(folder: Path, pack: RulePack) -> Sequence[tuple[str, Claim, Installation]]:
+def unseen(old: RulePack, new: RulePack, trial: Trial, tell: Callable[[int, int], None]) -> list[tuple[Place | None, str]]:
+    """Each change from one pack to the next that no claim of a trial notices, and where it stands. Raises: WrongCall, without a solver."""
+    try:
+        from bondwright.proofs.worked.claims import Claims
+        from bondwright.proofs.worked.noticing import unseen as unseen_among
+        from bondwright.proofs.worked.reverting import reverted
+    except ImportError:
+        raise WrongCall(NO_SOLVER) from None
+    changes = list(reverted(old, new))
+    if not changes:
+        return []
+    return [(one.place, one.detail) for one in unseen_among(Claims(new, told(trial)), changes, tell)]
+
+
+def told(trial: Trial) -> list[tuple[str, Claim, Installation]]:
+    """The claims that were judged in a trial, each with its name and its installation."""
+    return [(f"{case.file}{claim.described}", claim, described(case, claim)) for case, claim in trial.claims]
+
+
+def _judged(folder: Path, pack: RulePack) -> list[tuple[str, Claim, Installation]]:
     """The claims that the pack judges. Raises: WrongCall, if it judges none, or fails one."""
     trial = tried(folder, pack, on_shelf(folder))
     if wanting := [finding for finding in trial.findings if finding.fault]:
         raise WrongCall(f"the worked cases do not hold, so that nothing can be told by them; {wanting[0].name}: {wanting[0].fault}")
     if not trial.claims:
         raise WrongCall("no worked case falls into the time of this pack")
-    return [(f"{case.file}{claim.described}", claim, described(case, claim)) for case, claim in trial.claims]
+    return told(trial)
 
 
 def _parts(pack: RulePack, names: Sequence[str]) -> frozenset[tuple[str, str]] | None:

@@ -1,0 +1,75 @@
+"""A new pack with one of its changes taken back: what a worked case must tell from the new pack, or nobody notices the change."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import Any
+
+from bondwright.proofs.mutations import Mutant
+from bondwright.rulebook.facts import Place
+from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.rule import Rule
+
+
+def reverted(old: RulePack, new: RulePack) -> Iterator[Mutant]:
+    """The new pack once with each change that decides something taken back: a rule, a table, a value, a property table, the joined table.
+
+    Wording, clauses and sources decide nothing. Of a changed value everything is taken back that it is written into.
+    """
+    yield from _rules(old, new)
+    for name in _changed(_rows(old), _rows(new)):
+        touches = tuple(rule for rule in new.rules if any(table.table_id == name for table in new.tables_of(rule)))
+        tables = {**new.tables, **({name: old.tables[name]} if name in old.tables else {})}
+        place = new.tables[name].place if name in new.tables else None
+        if touches:
+            yield _mutant(replace(new, tables=tables), "table", name, place or touches[0].origin, touches)
+    for name in _changed(_numbers(old), _numbers(new)):
+        if name in new.values:
+            values = {**new.values, **({name: old.values[name]} if name in old.values else {})}
+            rules = tuple(old.rule(rule.rule_id) if old.has_rule(rule.rule_id) else rule for rule in new.rules)
+            yield _mutant(replace(new, values=values, rules=rules), "value", name, new.values[name].place, ())
+    for name in _changed(old.properties, new.properties):
+        if name in old.properties:
+            properties = {**new.properties, name: old.properties[name]}
+            yield _mutant(replace(new, properties=properties, kinds=old.kinds), "property", name, Place(_file(new), 1, 1), ())
+    if _placeless(old.joints) != _placeless(new.joints):
+        yield _mutant(replace(new, joints=old.joints), "table", "joined", new.joints[0].place, ())
+
+
+def _rules(old: RulePack, new: RulePack) -> Iterator[Mutant]:
+    for rule in new.rules:
+        before = old.rule(rule.rule_id) if old.has_rule(rule.rule_id) else None
+        if before is None or _decides(before) != _decides(rule):
+            rules = tuple(before if other is rule else other for other in new.rules)
+            kept = tuple(other for other in rules if other is not None)
+            yield _mutant(replace(new, rules=kept), "rule", rule.rule_id, rule.origin, (rule, *((before,) if before else ())))
+    for rule in old.rules:
+        if not new.has_rule(rule.rule_id):
+            yield _mutant(replace(new, rules=(*new.rules, rule)), "rule", rule.rule_id, rule.origin, (rule,))
+
+
+def _mutant(pack: RulePack, kind: str, name: str, place: Place, touches: tuple[Rule, ...]) -> Mutant:
+    return Mutant(pack, f"{kind} `{name}` has changed", place, touches, (kind, name))
+
+
+def _changed(old: Mapping[str, Any], new: Mapping[str, Any]) -> list[str]:
+    return [name for name in dict.fromkeys((*old, *new)) if old.get(name) != new.get(name)]
+
+
+def _rows(pack: RulePack) -> dict[str, Any]:
+    return {name: (table.reads, tuple((row.up_to, row.use) for row in table.rows)) for name, table in pack.tables.items()}
+
+
+def _numbers(pack: RulePack) -> dict[str, float]:
+    return {name: held.value for name, held in pack.values.items()}
+
+
+def _decides(rule: Rule) -> Any:
+    return rule.stage, rule.of, rule.polarity, rule.when, rule.outcome, rule.level, rule.targets, rule.form
+
+
+def _placeless(joints: Any) -> list[Any]:
+    return [replace(joint, place=Place("", 1, 1)) for joint in joints]
+
+
+def _file(pack: RulePack) -> str:
+    return next((rule.origin.file for rule in pack.rules), pack.pack_id)
