@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass
+from datetime import date
 from typing import Literal, TypeAlias
 
 from bondwright.rulebook.facts import Place
@@ -17,7 +18,8 @@ class Because:
     """The reason for one step towards leniency from the pack `since`, in one sentence, with what it rests on.
 
     `about`: an outcome that becomes more lenient, a change whose direction cannot be worked out, or a worked case that was changed.
-    `name`: which. `changed`: for a case, JSON Pointers into its file to what was changed or removed.
+    `name`: which. `changed`: for a case, JSON Pointers into its file to what was changed or removed. `seen_on`: the day on which the
+    source was seen, if that is told.
     """
 
     since: str
@@ -30,6 +32,7 @@ class Because:
     kind: str
     confidence: str
     place: Place
+    seen_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

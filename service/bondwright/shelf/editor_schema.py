@@ -81,7 +81,7 @@ def _because(pack: RulePack) -> dict[str, Any]:
     pointers = {"type": "array", "items": {"type": "string", "pattern": "^/"}, "minItems": 1}
     return {
         "type": "object",
-        "properties": {**plain, **about, "changed": pointers},
+        "properties": {**plain, **about, "changed": pointers, "seen_on": {"type": "string", "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$"}},
         "required": list(plain),
         "oneOf": [{"required": ["outcome"]}, {"required": ["change"]}, {"required": ["case", "changed"]}],
         "additionalProperties": False,

@@ -7,7 +7,7 @@ from typing import get_args
 from bondwright.rulebook.because import About, Because, KeptCases
 from bondwright.rulebook.pack import Source
 from bondwright.shelf.reading.nodes import Map, Node, refused, shown
-from bondwright.shelf.reading.scalars import HYPHENED, as_items, as_map, as_scalar, fields, listed, new_name, number, one_of, text
+from bondwright.shelf.reading.scalars import HYPHENED, as_items, as_map, as_scalar, day, fields, listed, new_name, number, one_of, text
 from bondwright.shelf.reading.values import read_backing
 
 _ABOUT: tuple[About, ...] = get_args(About)
@@ -31,7 +31,7 @@ def _because(item: Map, outcomes: tuple[str, ...], sources: Mapping[str, Source]
         raise refused(item.place, f"a reason is about exactly one of {listed(_ABOUT)}")
     about = abouts[0]
     of_case = ("changed",) if about == "case" else ()
-    entries = fields(item, "a reason", ("since", about, *of_case, "because", "clause", "source"))
+    entries = fields(item, "a reason", ("since", about, *of_case, "because", "clause", "source"), ("seen_on",))
     backing = read_backing(entries["source"], sources)
     return Because(
         since=new_name(entries["since"], "a pack", HYPHENED),
@@ -44,6 +44,7 @@ def _because(item: Map, outcomes: tuple[str, ...], sources: Mapping[str, Source]
         kind=backing.kind,
         confidence=backing.confidence,
         place=item.place,
+        seen_on=day(entries["seen_on"], "`seen_on`") if "seen_on" in entries else None,
     )
 
 

@@ -8,15 +8,21 @@ from bondwright.cli.rules.publishing.checking import FILL_IN
 from bondwright.cli.rules.publishing.meaning import Meaning
 from bondwright.rulebook.because import About, Because
 
+_STATED = "stated"
+
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """Something that needs a reason: `words` tell what it is. `changed`: for a case, pointers to what was changed or removed."""
+    """Something that needs a reason: `words` tell what it is. `changed`: for a case, pointers to what was changed or removed.
+
+    `seen`: the reason must say on which day the source was seen, and the source must state it.
+    """
 
     about: About
     name: str
     words: str
     changed: tuple[str, ...] = ()
+    seen: bool = False
 
     def entry(self, since: str) -> list[str]:
         """The reason as it may be written, its words left to the writer."""
@@ -28,6 +34,7 @@ class Need:
             f'    because: "{FILL_IN}: one plain sentence"',
             f'    clause: "{FILL_IN}"',
             f"    source: {{from: {FILL_IN}, kind: stated, confidence: secondary}}",
+            *([f"    seen_on: {FILL_IN}"] if self.seen else []),
         ]
 
 
@@ -63,13 +70,17 @@ def misplaced(wanted: Sequence[Need], given: Sequence[Because], since: str) -> I
             yield because, f"this is about a step from `{because.since}`, and the pack follows `{since or 'none'}`; take it out"
         elif not any(_answers(because, need, since) for need in wanted):
             same = next((need for need in wanted if (need.about, need.name) == (because.about, because.name)), None)
+            if same and same.seen:
+                yield because, f"{same.words}: write `seen_on` with the day on which the source was seen, and a source that states it"
+                continue
             changed = f"; what was changed is {', '.join(same.changed)}" if same else "; take it out"
             yield because, f"nothing about {because.about} `{because.name}` needs this reason{changed}"
 
 
 def _answers(because: Because, need: Need, since: str) -> bool:
     is_about_it = (because.since, because.about, because.name) == (since, need.about, need.name)
-    return is_about_it and sorted(because.changed) == sorted(need.changed)
+    is_seen = because.seen_on is not None and because.kind == _STATED
+    return is_about_it and sorted(because.changed) == sorted(need.changed) and (is_seen or not need.seen)
 
 
 def _told(one: Changed) -> str:

@@ -10,6 +10,7 @@ from pathlib import Path
 from bondwright.cases.kept import Kept, changes, kept
 from bondwright.cli.rules.choosing import family, folder_of, today
 from bondwright.cli.rules.printing import Finding
+from bondwright.cli.rules.publishing.backing import needs_of_backing
 from bondwright.cli.rules.publishing.becauses import Need, misplaced, needs, needs_of_cases, unanswered
 from bondwright.cli.rules.publishing.checking import counted, faults_of
 from bondwright.cli.rules.publishing.following import followed, kept_file, kept_with, with_cases
@@ -71,7 +72,8 @@ def _publish(folder: Path, edition: str, progress: Progress, *, dry: bool, casel
     progress("difference in meaning", 1, 1)
     means = meaning(old, pack) if old else None
     changed = changes(kept_then, trial.cases) if kept_then is not None else ()
-    plan = _Plan(folder, edition, pack, old, trial, kept_then, means, tuple(needs(means, changed)) if means else ())
+    needed = (*needs(means, changed), *needs_of_backing(old, pack)) if means and old else ()
+    plan = _Plan(folder, edition, pack, old, trial, kept_then, means, needed)
     print("\n".join(_told(plan)))
     faults = [*_wanting(plan, caseless), *_proved(pack, edition, progress)]
     faults += _unseen(plan, progress) if not faults else []
