@@ -38,6 +38,23 @@ UNITS: Mapping[str, Unit] = MappingProxyType(
 )
 """Every unit that may be written, by its spelling."""
 
+_AT_THE_END = MappingProxyType(
+    {
+        "_us_per_cm": "µS/cm",
+        "_mm2": "mm²",
+        "_mm": "mm",
+        "_m": "m",
+        "_ohm": "ohm",
+        "_a": "A",
+        "_v": "V",
+        "_s": "s",
+        "_w": "W",
+        "_c": "°C",
+    }
+)
+_WHOLE = MappingProxyType({"size": "mm²", "cpc": "mm²", "ohm": "ohm", "k": "A·√s/mm²"})
+"""Names of members that say their unit by themselves."""
+
 ANSWER_DIGITS = 10
 """Significant digits in the answer of a calculation."""
 ANSWER_DECIMALS = 4
@@ -62,6 +79,16 @@ def in_base(number: Decimal, unit: str) -> float:
     0.01
     """
     return float(number * UNITS[unit].factor)
+
+
+def unit_of_field(name: str) -> str | None:
+    """The unit of a number that a request holds under this name, as people write it; None where the name says none.
+
+    >>> unit_of_field("length_m"), unit_of_field("size"), unit_of_field("count")
+    ('m', 'mm²', None)
+    """
+    ending = next((unit for end, unit in _AT_THE_END.items() if name.endswith(end) and name != end), None)
+    return _WHOLE.get(name, ending)
 
 
 def is_base(unit: str) -> bool:

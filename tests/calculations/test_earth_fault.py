@@ -211,7 +211,7 @@ def test_name_that_the_network_has_already_is_refused_at_its_place(name: str) ->
         ({"parts": [BARE_PIPE, BARE_PIPE]}, "/parts/1/name", "a name that none before it has"),
         ({"parts": [{"name": "frame"}]}, "/parts/0", "a contact with something"),
         ({"parts": [{"name": "frame", "main_bond_ohm": 0.02}], "bonding": "none"}, "/parts/0", "a contact with something"),
-        ({"parts": [{"name": "-frame"}]}, "/parts/0/name", "text that fits"),
+        ({"parts": [{"name": "-frame"}]}, "/parts/0/name", "such as `water pipe`"),
         ({"between": [{"a": "case", "b": "frame"}]}, "/between/0/b", "the name of one of the parts"),
         ({"between": [{"a": "case", "b": "case"}]}, "/between/0", "two that differ"),
         ({"supplementary_bonds": [{"a": "frame", "b": "case", "ohm": 1}]}, "/supplementary_bonds/0/a", "the name of one of the parts"),

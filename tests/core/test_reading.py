@@ -94,15 +94,15 @@ def test_a_fault_of_the_work_names_its_place(document: object, pointer: str, say
     [
         ({"supply": {"cut_out_rating_a": None}}, "/supply/cut_out_rating_a", "null says nothing: write `unknown`, or leave the key out"),
         ({"services": None}, "/services", "null says nothing: write a list of at most 50"),
-        ({"supply": {"cut_out_rating_a": "100"}}, "/supply/cut_out_rating_a", "write a number from 0.1 to 6300, or `unknown`"),
-        ({"supply": {"cut_out_rating_a": True}}, "/supply/cut_out_rating_a", "write a number from 0.1 to 6300, or `unknown`"),
+        ({"supply": {"cut_out_rating_a": "100"}}, "/supply/cut_out_rating_a", "write a number from 0.1 to 6300, in A, or `unknown`"),
+        ({"supply": {"cut_out_rating_a": True}}, "/supply/cut_out_rating_a", "write a number from 0.1 to 6300, in A, or `unknown`"),
         ({"items": [{"kind": "tap", "count": 0}]}, "/items/0/count", "write a number from 1 to 1000"),
         ({"survey_complete": "maybe"}, "/survey_complete", "write one of `yes`, `no`, `unknown`"),
         ({"locations": [{"kind": "cellar"}]}, "/locations/0/kind", "write one of `ordinary_room`, `bath_or_shower`, `pool_or_fountain`"),
         (
             {"services": [{"kind": "water", "insulating_section": {"length_m": -1}}]},
             "/services/0/insulating_section/length_m",
-            "write a number from 0 to 10000, or `unknown`",
+            "write a number from 0 to 10000, in m, or `unknown`",
         ),
         (
             {"services": [{"kind": "water", "insulating_section": 3}]},
@@ -112,7 +112,7 @@ def test_a_fault_of_the_work_names_its_place(document: object, pointer: str, say
         (
             {"services": [{"kind": "gas", "bonds": [{"on": "entering_pipe"}, {"on": "entering_pipe", "size": 0}]}]},
             "/services/0/bonds/1/size",
-            "write a number from 0.1 to 1000, or one of `7/.029`, `7/.036`, `7/.044`, `7/.052`, `7/.064`, `unknown`",
+            "write a number from 0.1 to 1000, in mm², or one of `7/.029`, `7/.036`, `7/.044`, `7/.052`, `7/.064`, `unknown`",
         ),
         ({"services": [{"kind": "gas", "bonds": "none"}]}, "/services/0/bonds", "write a list of at most 20, or `unknown`"),
         ({"detailed_services": [{"kind": "gas", "sections": []}]}, "/detailed_services/0/sections", "write a list of 1 to 30"),
@@ -124,7 +124,7 @@ def test_a_fault_of_the_work_names_its_place(document: object, pointer: str, say
         (
             {"items": [{"kind": "tap", "id": "a b"}]},
             "/items/0/id",
-            "write text that fits `^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$`, such as `kitchen-water`",
+            "write text such as `kitchen-water`, that fits `^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$`",
         ),
         ({"services": [{"kind": "gas", "enters_az": "steel"}]}, "/services/0/enters_az", "unknown key; did you mean `enters_as`?"),
         ({"supply/~": {}}, "/supply~1~0", "unknown key; did you mean `supply`?"),

@@ -15,12 +15,15 @@ import jiter
 from pydantic import BaseModel, ValidationError
 
 from bondwright.errors import Fault, NotJson, NotTheSchema
+from bondwright.installation.words import UNIT
 
 MOST_FAULTS = 100
 """No refusal lists more faults than this; the last one then says that there are more."""
 
 LONGEST_KEY = 60
 """A longer unknown key is compared with none of ours."""
+
+_BARE = "; the number alone, with no quotation marks and no unit after it"
 
 _SOME_KEY = ""
 """Stands in a place for an unknown key that is not named; it comes before every other key."""
@@ -170,7 +173,8 @@ def _would_be_right(kind: str, given: object, schemas: _Schemas) -> str:
     if given is None:
         says_unknown = "unknown" in _choices(schemas)
         return f"null says nothing: write {'`unknown`, or leave the key out' if says_unknown else _wish(schemas)}"
-    return f"write {_wish(schemas)}"
+    bare = isinstance(given, str) and given[:1].isdigit() and any(schema.get("type") == "number" for schema in schemas)
+    return f"write {_wish(schemas)}{_BARE if bare else ''}"
 
 
 def _wish(schemas: _Schemas) -> str:
@@ -194,7 +198,8 @@ def _kind(schema: Mapping[str, Any]) -> str:
         case {"enum": _} | {"const": _} | {"type": "null"}:
             return ""
         case {"type": "number", "minimum": lowest, "maximum": highest}:
-            return f"a number from {lowest:.12g} to {highest:.12g}"
+            unit = f", in {schema[UNIT]}" if UNIT in schema else ""
+            return f"a number from {lowest:.12g} to {highest:.12g}{unit}"
         case {"type": "array", "minItems": fewest, "maxItems": most}:
             return f"a list of {fewest} to {most}"
         case {"type": "array", "maxItems": most}:
@@ -202,8 +207,8 @@ def _kind(schema: Mapping[str, Any]) -> str:
         case {"type": "string", "format": "date"}:
             return "a day such as `2026-11-25`"
         case {"type": "string", "pattern": pattern}:
-            examples = f", such as {_listed(schema['examples'])}" if "examples" in schema else ""
-            return f"text that fits `{pattern}`{examples}"
+            examples = f" such as {_listed(schema['examples'])}," if "examples" in schema else ""
+            return f"text{examples} that fits `{pattern}`"
         case {"type": "object"}:
             return "an object"
     raise AssertionError("the schema grew a kind of value that has no words here")

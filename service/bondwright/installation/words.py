@@ -4,8 +4,11 @@ import re
 from datetime import date
 from typing import Annotated, Any, Literal, TypeAlias, TypeVar
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema
+
+from bondwright.units import unit_of_field
 
 Unknown: TypeAlias = Literal["unknown"]
 
@@ -199,7 +202,32 @@ PremisesKind: TypeAlias = Literal[
 ]
 
 
+UNIT = "x-unit"
+"""Keyword of a schema that is a number: its unit."""
+
+
 class Described(BaseModel):
-    """Base of every described thing: unknown keys are refused, values are never coerced, nothing changes after reading."""
+    """Base of every described thing: unknown keys are refused, values are never coerced, nothing changes after reading.
+
+    Each number says its unit in the schema, as its name has it.
+    """
 
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+
+    @classmethod
+    def __get_pydantic_json_schema__(cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        """The schema of the model, each number with its unit."""
+        schema = handler(core_schema)
+        for name, member in handler.resolve_ref_schema(schema).get("properties", {}).items():
+            _say_unit(name, member)
+        return schema
+
+
+def _say_unit(name: str, member: JsonSchemaValue) -> None:
+    unit = unit_of_field(name)
+    numbers = [one for one in member.get("anyOf", [member]) if one.get("type") == "number"]
+    if unit is None or not numbers:
+        return
+    for number in numbers:
+        number[UNIT] = unit
+    member["description"] = f"{member['description']} Unit: {unit}."
