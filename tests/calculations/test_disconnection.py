@@ -138,7 +138,7 @@ def test_no_time_is_asked_where_the_touch_voltage_may_last(current: str, voltage
 def test_row_that_the_table_leaves_out_is_refused_and_no_neighbour_taken_for_it() -> None:
     fault = refused(with_cell("disconnection-time", ("tn", "dc", 230), None), system="tn", current="dc", voltage_v=200)
 
-    assert fault == Fault("/voltage_v", "no row for it in table `disconnection-time`; there are 400, 1000")
+    assert fault == Fault("/voltage_v", "no row for it in table `disconnection-time`; the smallest row is 400 V; there are 400, 1000 V")
 
 
 def test_voltage_above_the_last_row_is_refused() -> None:
@@ -148,7 +148,7 @@ def test_voltage_above_the_last_row_is_refused() -> None:
 
     fault = refused(without, system="tn", voltage_v=401)
 
-    assert fault == Fault("/voltage_v", "no row for it in table `disconnection-time`; there are 120, 230, 400")
+    assert fault == Fault("/voltage_v", "no row for it in table `disconnection-time`; the largest row is 400 V; there are 120, 230, 400 V")
 
 
 @pytest.mark.parametrize("calculation", USED)

@@ -24,13 +24,27 @@ class Judgement:
 
 
 @dataclass(frozen=True, slots=True)
+class TableRow:
+    """A row of a table that was read: the table by its name in the pack, what the row is of, and its number."""
+
+    table: str
+    row: str
+    gives: Quantity
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
-    """One step of the working: the formula, what went into it, and what it gave."""
+    """One step of the working: the formula, what went into it, and what it gave.
+
+    `rows`: the rows of tables that it reads, both where it draws a line between two; `rules`: the rules that it goes by, by id.
+    """
 
     says: str
     formula: str
     inputs: tuple[Quantity, ...]
     gives: Quantity
+    rows: tuple[TableRow, ...]
+    rules: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,18 +1,28 @@
 """How one calculation reads a rule pack: each value, row and rule that it uses is noted, so that the answer can cite it."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import replace
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
-from bondwright.calculations.answer import Cited
+from bondwright.calculations.answer import Cited, TableRow
+from bondwright.calculations.rows import limits_row, listed, no_row, row_of, rows_around
 from bondwright.errors import Contradiction, Fault, UnknownName
 from bondwright.evaluate.reasoning.stages import Acting, run_stages, subject
 from bondwright.evaluate.reasoning.verdicts import CONFIDENCE, size_verdict
-from bondwright.rulebook.facts import Facts
+from bondwright.rulebook.facts import Between, Facts
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.reference import Key, ReferenceTable
 
 NOTHING_USED = "none_needed"
 """The weakest source of a calculation that uses nothing but its inputs."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sized:
+    """A size as rules conclude it, with the rows of limits that they looked up and their ids."""
+
+    value: float
+    rows: tuple[TableRow, ...]
+    rules: tuple[str, ...]
 
 
 class Bench:
@@ -47,8 +57,8 @@ class Bench:
         try:
             cell = held.cell(*keys)
         except UnknownName:
-            raise Contradiction((Fault(place, f"no row for it in table `{table}`; there are {_rows(held, keys[:-1])}"),)) from None
-        what = f"{table}: {_listed(keys)}" if keys else table
+            raise Contradiction((Fault(place, no_row(held, keys)),)) from None
+        what = f"{table}: {listed(keys)}" if keys else table
         self._note(Cited(what, held.clause, cell.source, cell.kind, cell.confidence, cell.value, held.unit))
         return cell.value
 
@@ -61,13 +71,29 @@ class Bench:
         try:
             cells = held.column(*keys)
         except UnknownName:
-            raise Contradiction((Fault("", f"table `{table}` has no rows for {_listed(keys)}"),)) from None
+            detail = f"table `{table}` of this rule pack has no rows for {listed(keys)}; name another pack"
+            raise Contradiction((Fault("", detail),)) from None
         weakest = max(cells.values(), key=lambda cell: CONFIDENCE.index(cell.confidence))
-        what = f"{table}: {_listed(keys)}" if keys else table
+        what = f"{table}: {listed(keys)}" if keys else table
         self._note(Cited(what, held.clause, weakest.source, weakest.kind, weakest.confidence))
         return {key: cell.value for key, cell in cells.items()}
 
+    def row(self, table: str, *keys: Key) -> TableRow:
+        """A row of a reference table as a step shows it. Raises: as `cell`."""
+        held = self._table(table)
+        self.cell(table, *keys)
+        return row_of(held, *keys)
+
+    def around(self, table: str, *keys: Key, at: float) -> tuple[TableRow, ...]:
+        """The row whose last key is `at`, or both between which it lies, as a step shows them. Raises: as `column`."""
+        self.column(table, *keys)
+        return rows_around(self._table(table), *keys, at=at)
+
     def size(self, of: str, outcome: str, given: Facts) -> float:
+        """The number alone of `sized`."""
+        return self.sized(of, outcome, given).value
+
+    def sized(self, of: str, outcome: str, given: Facts) -> Sized:
         """A size as the rules of the pack conclude it from `given`, facts and earlier sizes of a subject of kind `of`; the rest is unknown.
 
         The cautious end, where what is given leaves it open. Raises: EngineDisagreement.
@@ -79,11 +105,15 @@ class Bench:
         # Only the stage of the outcome is run: earlier sizes stand as given.
         (judged,) = run_stages(replace(pack, stages=(pack.outcomes[outcome].stage,)), of, [one], self.acting)
         told = size_verdict(judged, outcome, pack)
+        cautious = "highest" if pack.outcomes[outcome].cautious == "larger" else "lowest"
+        rows: dict[TableRow, None] = {}
         for reason in told.because:
             self._note(Cited(reason.rule, reason.clause, reason.source, reason.kind, reason.confidence, says=reason.says))
             for table in pack.tables_of(pack.rule(reason.rule)):
                 self._note(Cited(table.table_id, table.clause, table.source, reason.kind, table.confidence))
-        return told.highest if pack.outcomes[outcome].cautious == "larger" else told.lowest
+                if isinstance(read := given.get(table.reads), Between):
+                    rows.setdefault(limits_row(table, getattr(read, cautious)))
+        return Sized(getattr(told, cautious), tuple(rows), tuple(dict.fromkeys(reason.rule for reason in told.because)))
 
     def _table(self, table: str) -> ReferenceTable:
         if table not in self.pack.references:
@@ -93,13 +123,3 @@ class Bench:
 
     def _note(self, cited: Cited) -> None:
         self._cited.setdefault(cited)
-
-
-def _rows(table: ReferenceTable, before: tuple[Key, ...]) -> str:
-    """What may stand as the last key after `before`."""
-    known = [keys[-1] for keys, _ in table if keys[:-1] == before and keys]
-    return _listed(known) or "none after what comes before"
-
-
-def _listed(keys: Iterable[Key]) -> str:
-    return ", ".join(key if isinstance(key, str) else f"{key:g}" for key in keys)

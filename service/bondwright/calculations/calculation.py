@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from bondwright.calculations.answer import Judgement, Quantity, Step
+from bondwright.calculations.answer import Judgement, Quantity, Step, TableRow
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.inputs import Inputs
 from bondwright.errors import Contradiction, Fault
@@ -43,9 +43,16 @@ def quantity(name: str, value: float, unit: str) -> Quantity:
     return Quantity(name, significant(value), unit)
 
 
-def step(says: str, formula: str, inputs: tuple[Quantity, ...], gives: Quantity) -> Step:
+def step(
+    says: str,
+    formula: str,
+    inputs: tuple[Quantity, ...],
+    gives: Quantity,
+    rows: tuple[TableRow, ...] = (),
+    rules: tuple[str, ...] = (),
+) -> Step:
     """One step of the working; `formula` names the quantities as `inputs` and `gives` do."""
-    return Step(says, formula, inputs, gives)
+    return Step(says, formula, inputs, gives, rows, rules)
 
 
 def needed(asked: Inputs, name: str) -> float:

@@ -4,7 +4,8 @@ from typing import Annotated, Literal, TypeAlias
 
 from pydantic import Field
 
-from bondwright.installation.words import Described
+from bondwright.calculations.rows import imperial_sizes
+from bondwright.installation.words import TEXT_INSTEAD, Described
 
 
 class Inputs(Described):
@@ -15,7 +16,7 @@ class Inputs(Described):
     )
 
 
-SizeMm2: TypeAlias = Annotated[float, Field(ge=0.1, le=1000)]
+SizeMm2: TypeAlias = Annotated[float, Field(ge=0.1, le=1000, json_schema_extra={TEXT_INSTEAD: imperial_sizes()})]
 LengthM: TypeAlias = Annotated[float, Field(ge=0, le=10000)]
 BoreMm: TypeAlias = Annotated[float, Field(ge=1, le=2000)]
 CurrentA: TypeAlias = Annotated[float, Field(ge=0.001, le=1_000_000)]

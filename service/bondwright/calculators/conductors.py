@@ -4,6 +4,7 @@ A resistance table maps sizes in mm² to the maximum resistance in ohm/km of tha
 """
 
 import math
+import re
 from collections.abc import Collection, Mapping
 
 from bondwright.calculators.ranges import (
@@ -110,6 +111,20 @@ def imperial_area(strands: int, diameter_inch: float) -> float:
     require_positive(strands=strands, diameter_inch=diameter_inch)
     diameter_mm = diameter_inch * _MM_PER_INCH
     return finite_result("size_mm2", strands * math.pi / 4 * diameter_mm * diameter_mm)
+
+
+def area_of_imperial(size: str) -> float:
+    """Area of metal in mm² of a stranded imperial size as it is written: strands, and their diameter in inches.
+
+    Raises: OutOfRange, if it is no such size.
+
+    >>> round(area_of_imperial("7/.044"), 2)
+    6.87
+    """
+    found = re.fullmatch(r"([0-9]{1,3})/(\.[0-9]{1,6})", size)
+    if found is None:
+        raise OutOfRange("imperial size", 0, "written as strands and diameter, such as 7/.064")
+    return imperial_area(int(found[1]), float(found[2]))
 
 
 def stocked_size(size_mm2: float, sizes_mm2: Collection[float]) -> float:

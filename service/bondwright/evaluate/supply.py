@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
-from bondwright.calculators.conductors import copper_equivalent, imperial_area, tabulated_resistance
+from bondwright.calculators.conductors import area_of_imperial, copper_equivalent, tabulated_resistance
 from bondwright.evaluate.answer import Question
 from bondwright.evaluate.earthing.calculated import CALCULATED, about_calculation, calculated_size
 from bondwright.evaluate.earthing.coming import about_coming, about_tt_alone, earth_comes_by, pme_applies, tt_alone
@@ -126,10 +126,7 @@ def ohm_per_metre(pack: RulePack, size_mm2: float) -> float:
 
 
 def _area(size: float | str) -> float:
-    if not isinstance(size, str):
-        return size
-    strands, diameter = size.split("/")
-    return imperial_area(int(strands), float(f"0{diameter}"))
+    return area_of_imperial(size) if isinstance(size, str) else size
 
 
 def _equivalent(pack: RulePack, area: float, metal: ConductorMetal) -> float:

@@ -15,7 +15,7 @@ import jiter
 from pydantic import BaseModel, ValidationError
 
 from bondwright.errors import Fault, NotJson, NotTheSchema
-from bondwright.installation.words import UNIT
+from bondwright.installation.words import TEXT_INSTEAD, UNIT
 
 MOST_FAULTS = 100
 """No refusal lists more faults than this; the last one then says that there are more."""
@@ -173,8 +173,16 @@ def _would_be_right(kind: str, given: object, schemas: _Schemas) -> str:
     if given is None:
         says_unknown = "unknown" in _choices(schemas)
         return f"null says nothing: write {'`unknown`, or leave the key out' if says_unknown else _wish(schemas)}"
-    bare = isinstance(given, str) and given[:1].isdigit() and any(schema.get("type") == "number" for schema in schemas)
-    return f"write {_wish(schemas)}{_BARE if bare else ''}"
+    return f"write {_wish(schemas)}{_not_as_text(given, schemas)}"
+
+
+def _not_as_text(given: object, schemas: _Schemas) -> str:
+    """What to do with a number that came as text; empty where none is taken, or none came."""
+    numbers = [schema for schema in schemas if schema.get("type") == "number"]
+    if not (numbers and isinstance(given, str) and given[:1].isdigit()):
+        return ""
+    old = [schema[TEXT_INSTEAD] for schema in numbers if TEXT_INSTEAD in schema and "/" in given]
+    return "; ".join([_BARE, *old])
 
 
 def _wish(schemas: _Schemas) -> str:

@@ -204,6 +204,8 @@ PremisesKind: TypeAlias = Literal[
 
 UNIT = "x-unit"
 """Keyword of a schema that is a number: its unit."""
+TEXT_INSTEAD = "x-not-as-text"
+"""Keyword of a schema that is a number: how it is written if people have it as text with a stroke."""
 
 
 class Described(BaseModel):

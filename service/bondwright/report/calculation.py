@@ -26,6 +26,8 @@ def _results(answer: CalculationAnswer) -> Iterator[str]:
 def _step(number: int, step: Step) -> Iterator[str]:
     yield row(f"Step {number}", f"{step.says}: {step.formula}")
     yield row("  with", ", ".join(f"{plain(one.name)} = {_number(one)}" for one in step.inputs))
+    yield from (row("  row", f"table {one.table}, {plain(one.row)}: {_number(one.gives)}") for one in step.rows)
+    yield from (row("  rule", one) for one in step.rules)
     yield row("  gives", f"{plain(step.gives.name)} = {_number(step.gives)}")
 
 

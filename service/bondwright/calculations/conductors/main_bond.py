@@ -5,7 +5,7 @@ from typing import Literal
 from pydantic import Field
 
 from bondwright.calculations.answer import Quantity, Step
-from bondwright.calculations.bench import Bench
+from bondwright.calculations.bench import Bench, Sized
 from bondwright.calculations.calculation import Calculation, Worked, needed, quantity, step
 from bondwright.calculations.conductors.metals import equivalent, require_sizing
 from bondwright.calculations.inputs import Inputs, SizedMetal, SizeMm2
@@ -40,17 +40,18 @@ def _size(asked: MainBondSizeInputs, bench: Bench) -> Worked:
         copper, first = equivalent(neutral, asked.neutral_metal, "neutral", bench)
         found = _by_rules(bench, {"pme_conditions": "apply", "neutral_copper_equivalent": _as_fact(bench, copper)}, copper)
         working = _looked_up("The bond that goes with this neutral by the rules", "copper_equivalent", first.gives, found)
-        return Worked((found, first.gives), (first, working))
+        return Worked((working.gives, first.gives), (first, working))
     required = needed(asked, "required_earthing_conductor_mm2")
     found = _by_rules(bench, {"pme_conditions": "do_not_apply"}, required)
     given = quantity(_EARTHING, required, "mm2")
-    return Worked((found,), (_looked_up("The bond that goes with this earthing conductor by the rules", _EARTHING, given, found),))
+    working = _looked_up("The bond that goes with this earthing conductor by the rules", _EARTHING, given, found)
+    return Worked((working.gives,), (working,))
 
 
-def _by_rules(bench: Bench, given: dict[str, FactValue], earthing_mm2: float) -> Quantity:
+def _by_rules(bench: Bench, given: dict[str, FactValue], earthing_mm2: float) -> Sized:
     """The size by the rules of the pack, which read an earthing conductor even where it decides nothing."""
     facts = {"earth_comes_by": "supply", "tt_without_shared_metal": "no", _EARTHING: Between(earthing_mm2, earthing_mm2), **given}
-    return quantity(_SIZE, bench.size(INSTALLATION, _SIZE, facts), "mm2")
+    return bench.sized(INSTALLATION, _SIZE, facts)
 
 
 def _as_fact(bench: Bench, copper_mm2: float) -> Between:
@@ -59,8 +60,8 @@ def _as_fact(bench: Bench, copper_mm2: float) -> Between:
     return Between(size, size)
 
 
-def _looked_up(says: str, by: str, given: Quantity, found: Quantity) -> Step:
-    return step(says, f"{_SIZE} = rules({by})", (given,), found)
+def _looked_up(says: str, by: str, given: Quantity, found: Sized) -> Step:
+    return step(says, f"{_SIZE} = rules({by})", (given,), quantity(_SIZE, found.value, "mm2"), found.rows, found.rules)
 
 
 MAIN_BOND_SIZE = Calculation("main-bond-size", "Size of the main bonding conductor", MainBondSizeInputs, _VALIDITY, _size)

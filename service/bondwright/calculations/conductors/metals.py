@@ -1,12 +1,13 @@
 """What the calculations of this folder share: rows that must be there, packs that must know a size, and copper equivalents."""
 
-from bondwright.calculations.answer import Quantity, Step
+from bondwright.calculations.answer import Quantity, Step, TableRow
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import quantity, step
 from bondwright.calculations.inputs import SizedMetal
 from bondwright.calculators.conductors import copper_equivalent
 from bondwright.errors import Contradiction, Fault
 from bondwright.rulebook.reference import Key
+from bondwright.units import significant
 
 RESISTANCES = "conductor-resistance"
 CABLE = "class_2"
@@ -41,6 +42,7 @@ def equivalent(size_mm2: float, metal: SizedMetal, of: str, bench: Bench) -> tup
     """
     given = quantity(of, size_mm2, "mm2")
     used: tuple[Quantity, ...] = (given,)
+    rows: tuple[TableRow, ...] = ()
     if metal == "copper":
         found, formula = size_mm2, f"copper_equivalent = {of}"
     elif metal == "steel":
@@ -50,6 +52,10 @@ def equivalent(size_mm2: float, metal: SizedMetal, of: str, bench: Bench) -> tup
     else:
         theirs, copper = bench.column(RESISTANCES, metal, CABLE), bench.column(RESISTANCES, "copper", CABLE)
         found = copper_equivalent(size_mm2, theirs, copper)
+        rows = (
+            *bench.around(RESISTANCES, metal, CABLE, at=size_mm2),
+            *bench.around(RESISTANCES, "copper", CABLE, at=significant(found)),
+        )
         formula = f"G(copper, copper_equivalent) = G({metal}, {of}), G as in the tables of resistances, straight between sizes"
     says = "It is of copper already" if metal == "copper" else f"The copper conductor with the conductance of the one of {metal}"
-    return found, step(says, formula, used, quantity("copper_equivalent", found, "mm2"))
+    return found, step(says, formula, used, quantity("copper_equivalent", found, "mm2"), rows)

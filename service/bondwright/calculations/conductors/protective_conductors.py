@@ -87,11 +87,11 @@ def _earthing(asked: EarthingConductorSizeInputs, bench: Bench) -> Worked:
     facts: dict[str, FactValue] = {"earthing_buried": asked.buried, **_protection(asked)}
     held = bench.pack.facts["line_copper_equivalent"]
     size = min(max(line, held.lowest), held.highest)
-    required = bench.size(INSTALLATION, _REQUIRED, {**facts, "line_copper_equivalent": Between(size, size)})
-    gives = quantity(_REQUIRED, required, "mm2")
+    required = bench.sized(INSTALLATION, _REQUIRED, {**facts, "line_copper_equivalent": Between(size, size)})
+    gives = quantity(_REQUIRED, required.value, "mm2")
     lies = "buried" if asked.buried == "yes" else "not buried"
     says = f"The conductor that goes with this line conductor by the rules, {lies}"
-    working = (first, step(says, f"{_REQUIRED} = rules(copper_equivalent)", (first.gives,), gives))
+    working = (first, step(says, f"{_REQUIRED} = rules(copper_equivalent)", (first.gives,), gives, required.rows, required.rules))
     if asked.pme_conditions is None and asked.main_bond_mm2 is None:
         return Worked((gives,), working)
     result, last = _not_below_bond(asked, gives, bench)
@@ -124,24 +124,34 @@ def _not_below_bond(asked: EarthingConductorSizeInputs, required: Quantity, benc
         _REQUIRED: Between(required.value, required.value),
         _BOND: Between(bond, bond),
     }
-    gives = quantity(_EARTHING, bench.size(INSTALLATION, _EARTHING, facts), "mm2")
+    found = bench.sized(INSTALLATION, _EARTHING, facts)
+    gives = quantity(_EARTHING, found.value, "mm2")
     if not apply:
         return gives, step(
-            "Where PME conditions do not apply the main bond adds nothing", f"{_EARTHING} = rules({_REQUIRED})", (required,), gives
+            "Where PME conditions do not apply the main bond adds nothing",
+            f"{_EARTHING} = rules({_REQUIRED})",
+            (required,),
+            gives,
+            found.rows,
+            found.rules,
         )
     used = (required, quantity(_BOND, bond, "mm2"))
-    return gives, step("Where PME conditions apply, not below the main bond", f"{_EARTHING} = rules({_REQUIRED}, {_BOND})", used, gives)
+    formula = f"{_EARTHING} = rules({_REQUIRED}, {_BOND})"
+    return gives, step("Where PME conditions apply, not below the main bond", formula, used, gives, found.rows, found.rules)
 
 
 def _heating(asked: ProtectiveConductorHeatingInputs, bench: Bench) -> Worked:
     require_row(bench, _K, "/metal", asked.arrangement, asked.metal)
     require_row(bench, _K, "/insulation", asked.arrangement, asked.metal, asked.insulation)
-    k = bench.cell(_K, asked.arrangement, asked.metal, asked.insulation, asked.size, place="/size")
+    row = (asked.arrangement, asked.metal, asked.insulation, asked.size)
+    k = bench.cell(_K, *row, place="/size")
     longest = bench.cell("adiabatic-longest-time")
     least = quantity("least_size", least_size(asked.fault_current_a, asked.time_s, k, longest), "mm2")
     printed = quantity("k", k, _K_UNIT)
     used = (quantity("I", asked.fault_current_a, "A"), quantity("t", asked.time_s, "s"), printed)
-    first = step("The smallest conductor that takes the heat of the fault", "least_size = sqrt(I^2 t) / k", used, least)
+    first = step(
+        "The smallest conductor that takes the heat of the fault", "least_size = sqrt(I^2 t) / k", used, least, (bench.row(_K, *row),)
+    )
     reckoned, second = _from_constants(asked, bench)
     made, last = _made(asked, least, bench)
     return Worked((*made, least, printed, *reckoned), (*second, first, *last))
@@ -184,9 +194,10 @@ def _made(asked: ProtectiveConductorHeatingInputs, least: Quantity, bench: Bench
         raise Contradiction((Fault("/size", way_out),))
     if asked.size == _ABOVE or not as_cable:
         return (), ()
+    rows = bench.around(RESISTANCES, asked.metal, CABLE, at=least.value)
     made = quantity("stocked_size", stocked_size(least.value, sizes), "mm2")
     return (made,), (
-        step("The next size that is made", "stocked_size = the least of the table's sizes from least_size up", (least,), made),
+        step("The next size that is made", "stocked_size = the least of the table's sizes from least_size up", (least,), made, rows),
     )
 
 

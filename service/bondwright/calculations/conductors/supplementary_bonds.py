@@ -54,11 +54,12 @@ def _size(asked: SupplementaryBondSizeInputs, bench: Bench) -> Worked:
         cpc = needed(asked, place)
         given[fact] = Between(cpc, cpc)
         used = (quantity(fact, cpc, "mm2"),)
-    found = quantity("supplementary_bond_size", bench.size(_ROOM, outcome, given), "mm2")
+    sized = bench.sized(_ROOM, outcome, given)
+    found = quantity("supplementary_bond_size", sized.value, "mm2")
     protection = "with" if asked.protected == "yes" else "without"
     says = f"The conductor that joins {asked.pairing.replace('_', ' ')} {protection} mechanical protection, by the rules"
     formula = f"supplementary_bond_size = rules({used[0].name if used else ''})"
-    return Worked((found,), (step(says, formula, used, found),))
+    return Worked((found,), (step(says, formula, used, found, sized.rows, sized.rules),))
 
 
 def _require_no_other(asked: SupplementaryBondSizeInputs) -> None:

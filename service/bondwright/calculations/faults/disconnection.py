@@ -13,6 +13,7 @@ from bondwright.calculators.disconnection import electrode_limit, greatest_loop_
 from bondwright.calculators.instruments import true_value_between
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.words import LeftOut
+from bondwright.rulebook.reference import Key
 
 _FINAL, _OTHER, _LASTING = "disconnection-time", "other-disconnection-time", "lasting-touch-voltage"
 _LASTING_AC = "touch_voltage_limit"
@@ -94,12 +95,17 @@ def _time(asked: DisconnectionTimeInputs, bench: Bench) -> Worked:
     used = [quantity("line to earth", voltage, "V")]
     if asked.circuit == "final":
         row = _row(voltage, bench)
-        time = bench.cell(_FINAL, asked.system, asked.current, row, place="/voltage_v")
+        keys: tuple[Key, ...] = (asked.system, asked.current, row)
+        time = bench.cell(_FINAL, *keys, place="/voltage_v")
+        rows = (bench.row(_FINAL, *keys),)
         used.append(quantity("row of the table, up to", row, "V"))
     else:
         time = bench.cell(_OTHER, asked.system, place="/system")
+        rows = (bench.row(_OTHER, asked.system),)
     gives = quantity("disconnection_time", time, "s")
-    return Worked((gives,), (step("The longest time that the table allows", f"t({asked.system}, {asked.current})", tuple(used), gives),))
+    return Worked(
+        (gives,), (step("The longest time that the table allows", f"t({asked.system}, {asked.current})", tuple(used), gives, rows),)
+    )
 
 
 def _row(voltage: float, bench: Bench) -> float:

@@ -65,6 +65,7 @@ def _worked(asked: BodyCurrentInputs, bench: Bench) -> Worked:
             "table_impedance = table(U)",
             (touch,),
             impedance,
+            bench.around("body-impedance", asked.edition, asked.percentile, at=voltage),
         ),
         step("Current through the path taken, with what stands in series", "current = U / (f * table_impedance + Rs)", used, current),
         step("What stands in its way altogether", "whole_impedance = U / current", (touch, current), whole),

@@ -70,16 +70,18 @@ def _residual(rated_residual: float) -> tuple[float, Step]:
 def _fuse(fuse: Device, rated: float, time: Time, bench: Bench) -> tuple[float, Step]:
     cell = bench.cell(_FUSE_TABLES[time], fuse, rated, place="/rated_a")
     current = tabulated_current(rated, {rated: cell})
+    rows = (bench.row(_FUSE_TABLES[time], fuse, rated),)
     says = "The current at which a fuse of this rating acts in time, read from the table"
-    return current, step(says, f"{_GIVEN} = table(In)", (quantity("In", rated, "A"),), quantity(_GIVEN, current, "A"))
+    return current, step(says, f"{_GIVEN} = table(In)", (quantity("In", rated, "A"),), quantity(_GIVEN, current, "A"), rows)
 
 
 def _breaker(breaker: Device, rated: float, time: Time, bench: Bench) -> tuple[float, Step]:
     multiple = bench.cell("breaker-multiple", breaker, time, place="/time")
     current = operating_current(rated, multiple)
     used = (quantity("In", rated, "A"), quantity("m", multiple, "of one"))
+    rows = (bench.row("breaker-multiple", breaker, time),)
     says = "The multiple of its rating at which a circuit-breaker of this type surely acts"
-    return current, step(says, f"{_GIVEN} = m * In", used, quantity(_GIVEN, current, "A"))
+    return current, step(says, f"{_GIVEN} = m * In", used, quantity(_GIVEN, current, "A"), rows)
 
 
 def _left_out(asked: DeviceInputs, name: str, why: str) -> None:
