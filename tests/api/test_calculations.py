@@ -49,9 +49,9 @@ def refused(client: TestClient, name: str, inputs: Any) -> tuple[int, list[tuple
 
 
 def test_a_number_out_of_range_is_refused_with_the_range(client: TestClient) -> None:
-    assert refused(client, "isolation-reading", {"measured_ohm": -3}) == (
+    assert refused(client, "greatest-length", {"size_mm2": 10, "resistance_limit_ohm": -3}) == (
         422,
-        [("/measured_ohm", "write a number from 0 to 1000000000, in ohm")],
+        [("/resistance_limit_ohm", "write a number from 0 to 1000000000, in ohm")],
     )
 
 

@@ -43,6 +43,7 @@ ANY_NUMBERS: dict[str, tuple[int, Callable[..., Answer]]] = {
     "tabulated_resistance": (3, lambda size, made, ohm: conductors.tabulated_resistance(size, {made: ohm})),
     "copper_equivalent": (5, lambda size, a, b, c, d: conductors.copper_equivalent(size, {a: b}, {c: d})),
     "imperial_area": (2, conductors.imperial_area),
+    "area_of_imperial": (2, lambda strands, part: conductors.area_of_imperial(f"{strands:g}/.{part:g}")),
     "stocked_size": (3, lambda size, *made: conductors.stocked_size(size, made)),
     "true_value_between": (3, instruments.true_value_between),
     "judge_continuity": (5, lambda a, b, c, d, e: continuity.judge_continuity(a, (b, c), d, e)),

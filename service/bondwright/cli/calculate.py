@@ -16,6 +16,7 @@ from bondwright.calculations.catalogue import CALCULATIONS
 from bondwright.cli.arguments import add_format
 from bondwright.cli.statuses import DONE, WRONG_CALL
 from bondwright.errors import Refused
+from bondwright.installation.words import UNIT
 from bondwright.report.calculation import calculation_text
 from bondwright.settings import read_settings
 
@@ -47,13 +48,18 @@ def _allowed(schema: Mapping[str, Any]) -> str:
     """What may stand for an input, in words: its choices, its range, or that it is JSON."""
     schemas = schema.get("anyOf", [schema])
     choices = [str(choice) for one in schemas for choice in one.get("enum", [])]
-    ranges = [f"{one['minimum']:g} to {one['maximum']:g}" for one in schemas if "minimum" in one and "maximum" in one]
+    ranges = [_range(one) for one in schemas if "minimum" in one and "maximum" in one]
+    texts = [f"text such as {', '.join(one['examples'])}" for one in schemas if "pattern" in one and "examples" in one]
     in_json = [
         "a list in JSON" if one["type"] == "array" else "an object in JSON" for one in schemas if one.get("type") in ("array", "object")
     ]
     told = [", ".join(choices)] if choices else []
-    told += [*ranges, *in_json, *("an object in JSON" for one in schemas if "$ref" in one)]
+    told += [*ranges, *texts, *in_json, *("an object in JSON" for one in schemas if "$ref" in one)]
     return f"({'; '.join(told)})" if told else ""
+
+
+def _range(schema: Mapping[str, Any]) -> str:
+    return f"{schema['minimum']:.12g} to {schema['maximum']:.12g} {schema.get(UNIT, '')}".rstrip()
 
 
 def _calculate(asked: Namespace) -> int:

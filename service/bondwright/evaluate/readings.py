@@ -1,15 +1,14 @@
 """What a reading says: its number as far as the instrument can be trusted, and what it proves."""
 
 from dataclasses import dataclass
-from decimal import Decimal
 
 from bondwright.calculators.instruments import true_value_between
 from bondwright.calculators.isolation import isolation_limit
 from bondwright.installation.description import Installation
+from bondwright.installation.meters import shown
 from bondwright.installation.proof import Measurement
 from bondwright.rulebook.facts import Between, FactValue
 from bondwright.rulebook.pack import RulePack
-from bondwright.units import in_base
 
 _HIGHEST_FACT = "isolation_reading"
 
@@ -49,22 +48,19 @@ def resistance_between(reading: str, pack: RulePack) -> Between | None:
     """The true resistance in ohm behind a reading such as `>999 MΩ`, with the instrument's uncertainty; none if unknown."""
     if reading == "unknown":
         return None
-    sign, text = (reading[0], reading[1:]) if reading[0] in "<>" else ("=", reading)
-    number, unit = text.split(" ")
-    value = in_base(Decimal(number), unit.replace("Ω", "ohm"))
-    least, most = true_value_between(value, pack.number("reading_uncertainty"), 0)
+    taken = shown(reading)
+    least, most = true_value_between(taken.ohm, pack.number("reading_uncertainty"), 0)
     top = pack.facts[_HIGHEST_FACT].highest
-    return Between(0.0 if sign == "<" else min(least, top), top if sign == ">" else min(most, top))
+    return Between(0.0 if taken.sign == "<" else min(least, top), top if taken.sign == ">" else min(most, top))
 
 
 def shown_resistance(reading: str, top: float) -> Between | None:
     """The resistance in ohm as the instrument shows it, without its uncertainty, up to `top`; none if unknown."""
     if reading == "unknown":
         return None
-    sign, text = (reading[0], reading[1:]) if reading[0] in "<>" else ("=", reading)
-    number, unit = text.split(" ")
-    value = min(float(in_base(Decimal(number), unit.replace("Ω", "ohm"))), top)
-    return Between(0.0 if sign == "<" else value, top if sign == ">" else value)
+    taken = shown(reading)
+    value = min(taken.ohm, top)
+    return Between(0.0 if taken.sign == "<" else value, top if taken.sign == ">" else value)
 
 
 def reading_facts(taken: Measurement, pack: RulePack) -> dict[str, FactValue]:

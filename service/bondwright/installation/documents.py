@@ -179,7 +179,7 @@ def _would_be_right(kind: str, given: object, schemas: _Schemas) -> str:
 def _not_as_text(given: object, schemas: _Schemas) -> str:
     """What to do with a number that came as text; empty where none is taken, or none came."""
     numbers = [schema for schema in schemas if schema.get("type") == "number"]
-    if not (numbers and isinstance(given, str) and given[:1].isdigit()):
+    if not (numbers and isinstance(given, str) and given[:1].isdigit()) or any("pattern" in schema for schema in schemas):
         return ""
     old = [schema[TEXT_INSTEAD] for schema in numbers if TEXT_INSTEAD in schema and "/" in given]
     return "; ".join([_BARE, *old])

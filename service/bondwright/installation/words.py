@@ -59,16 +59,14 @@ Conductivity: TypeAlias = Annotated[float, Field(ge=1, le=100000)] | Unknown
 ImperialSize: TypeAlias = Literal["7/.029", "7/.036", "7/.044", "7/.052", "7/.064"]
 Size: TypeAlias = Annotated[float, Field(ge=0.1, le=1000)] | ImperialSize | Unknown
 
-Reading: TypeAlias = (
-    Annotated[
-        str,
-        Field(
-            pattern=r"^[<>]?[0-9]{1,6}(\.[0-9]{1,4})? (mohm|ohm|kohm|Mohm|Gohm|mΩ|Ω|kΩ|MΩ|GΩ)$",
-            examples=["0.05 ohm", "<0.01 ohm", "150 kohm", ">999 MΩ"],
-        ),
-    ]
-    | Unknown
-)
+ReadingText: TypeAlias = Annotated[
+    str,
+    Field(
+        pattern=r"^[<>]?[0-9]{1,6}(\.[0-9]{1,4})? (mohm|ohm|kohm|Mohm|Gohm|mΩ|Ω|kΩ|MΩ|GΩ)$",
+        examples=["0.05 ohm", "<0.01 ohm", "150 kohm", ">999 MΩ"],
+    ),
+]
+Reading: TypeAlias = ReadingText | Unknown
 
 ConductorMetal: TypeAlias = Literal["copper", "aluminium", "steel", "unknown"]
 

@@ -4,16 +4,18 @@ from typing import Literal
 
 from pydantic import Field
 
-from bondwright.calculations.answer import Judgement, Quantity, Step
+from bondwright.calculations.answer import Quantity, Step
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import Calculation, Worked, quantity, step
 from bondwright.calculations.conductors.metals import REFERENCE_C, RESISTANCES, require_row
 from bondwright.calculations.inputs import Inputs, LengthM, Ohm, SizeMm2, TemperatureC
+from bondwright.calculations.readings import AS_SHOWN, OhmReading, bound, judged, measured
 from bondwright.calculators.conductors import conductor_resistance, conductor_resistance_between, greatest_length
 from bondwright.calculators.continuity import judge_continuity
 from bondwright.calculators.instruments import true_value_between
 from bondwright.calculators.ranges import Range
 from bondwright.errors import Contradiction, Fault
+from bondwright.installation.meters import shown
 from bondwright.installation.words import LeftOut
 
 _KILOMETRE_M = 1000
@@ -64,7 +66,9 @@ class ContinuityReadingInputs(ConductorInputs):
     longest_m: LeftOut[LengthM] = Field(None, description="The most that its length can be, where it is not known.")
     lowest_temperature_c: TemperatureC = Field(description="The coldest that it can have been at the reading.", examples=[5])
     highest_temperature_c: TemperatureC = Field(description="The warmest that it can have been at the reading.", examples=[30])
-    measured_ohm: LeftOut[Ohm] = Field(None, description="What the instrument showed from end to end; left out: what to expect.")
+    measured_ohm: LeftOut[OhmReading] = Field(
+        None, description=f"What the instrument showed from end to end; left out: what to expect. {AS_SHOWN}"
+    )
 
 
 def _of_table(asked: ConductorInputs, bench: Bench) -> tuple[float, float]:
@@ -110,21 +114,23 @@ def _reading(asked: ContinuityReadingInputs, bench: Bench) -> Worked:
     if asked.measured_ohm is None:
         return worked
     uncertainty, allowance = bench.value("reading_uncertainty"), bench.value("continuity_allowance")
-    lowest, highest = true_value_between(asked.measured_ohm, uncertainty, allowance)
-    measured = quantity("measured", asked.measured_ohm, "ohm")
-    used = (measured, quantity("uncertainty", uncertainty, "of one"), quantity("allowance", allowance, "ohm"))
+    reading = shown(asked.measured_ohm)
+    lowest, highest = true_value_between(reading.ohm, uncertainty, allowance)
+    read_as = measured(reading)
+    used = (read_as, quantity("uncertainty", uncertainty, "of one"), quantity("allowance", allowance, "ohm"))
     least, greatest = quantity("least_true_value", lowest, "ohm"), quantity("greatest_true_value", highest, "ohm")
-    working = (
-        step(
+    ends = {
+        "<": step(
             "The least that may be behind the reading, never below 0",
-            "least_true_value = measured (1 - uncertainty) - allowance",
+            f"least_true_value = {read_as.name} (1 - uncertainty) - allowance",
             used,
             least,
         ),
-        step("The most that may be behind it", "greatest_true_value = measured (1 + uncertainty) + allowance", used, greatest),
-    )
-    word = judge_continuity(asked.measured_ohm, expected, uncertainty, allowance)
-    return Worked((*worked.results, least, greatest), (*worked.working, *working), (Judgement("reading", word, _WORDS[word]),))
+        ">": step("The most that may be behind it", f"greatest_true_value = {read_as.name} (1 + uncertainty) + allowance", used, greatest),
+    }
+    told = tuple(end for beyond, end in ends.items() if beyond != reading.sign)
+    word = judged(reading, lambda ohm: judge_continuity(ohm, expected, uncertainty, allowance), _WORDS)
+    return Worked((*worked.results, *bound(reading), *(one.gives for one in told)), (*worked.working, *told), (word,))
 
 
 def _expected(asked: ContinuityReadingInputs, bench: Bench) -> tuple[Range, Worked]:

@@ -8,15 +8,22 @@ from bondwright.calculations.answer import Judgement
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import Calculation, Worked, quantity, step
 from bondwright.calculations.faults.elements import LineVoltageInputs, line_voltage
-from bondwright.calculations.inputs import CurrentA, Inputs, Ohm, VoltageV
+from bondwright.calculations.inputs import CurrentA, Inputs, VoltageV
+from bondwright.calculations.readings import AS_SHOWN, OhmReading, bound, judged
 from bondwright.calculators.disconnection import electrode_limit, greatest_loop_impedance
 from bondwright.calculators.instruments import true_value_between
 from bondwright.errors import Contradiction, Fault
+from bondwright.installation.meters import Shown, shown
 from bondwright.installation.words import LeftOut
 from bondwright.rulebook.reference import Key
 
 _FINAL, _OTHER, _LASTING = "disconnection-time", "other-disconnection-time", "lasting-touch-voltage"
 _LASTING_AC = "touch_voltage_limit"
+_WORDS = {
+    "at_or_below": "at or below the limit, as far as the instrument can be trusted",
+    "within_uncertainty": "within the instrument's uncertainty of the limit: it decides nothing, repeat it",
+    "above": "above the limit",
+}
 
 _ELECTRODE_VALIDITY = (
     "For TT with a residual current device; the resistance includes that of the conductor to the electrode.",
@@ -37,7 +44,7 @@ class ElectrodeLimitInputs(Inputs):
     """The residual current device that an earth electrode of TT must make act."""
 
     residual_current_a: CurrentA = Field(description="Rated residual operating current, in ampere.", examples=[0.03])
-    measured_ohm: LeftOut[Ohm] = Field(None, description="What the instrument showed for the electrode, in ohm, to be judged.")
+    measured_ohm: LeftOut[OhmReading] = Field(None, description=f"What the instrument showed for the electrode, to be judged. {AS_SHOWN}")
 
 
 class LoopImpedanceLimitInputs(LineVoltageInputs):
@@ -63,18 +70,21 @@ def _electrode(asked: ElectrodeLimitInputs, bench: Bench) -> Worked:
     gives = quantity("electrode_limit", limit, "ohm")
     used = (quantity("UL", touch_v, "V"), quantity("Idn", asked.residual_current_a, "A"))
     working = step("The resistance across which the residual current drops the touch voltage that may last", "RA = UL / Idn", used, gives)
-    judged = () if asked.measured_ohm is None else (_judged(asked.measured_ohm, limit, bench),)
-    return Worked((gives,), (working,), judged)
+    if asked.measured_ohm is None:
+        return Worked((gives,), (working,))
+    reading = shown(asked.measured_ohm)
+    return Worked((gives, *bound(reading)), (working,), (_judged(reading, limit, bench),))
 
 
-def _judged(measured_ohm: float, limit_ohm: float, bench: Bench) -> Judgement:
+def _judged(reading: Shown, limit_ohm: float, bench: Bench) -> Judgement:
     """How a reading stands to the greatest value, as far as the instrument can be trusted."""
-    lowest, highest = true_value_between(measured_ohm, bench.value("reading_uncertainty"), 0)
-    if highest <= limit_ohm:
-        return Judgement("reading", "at_or_below", "at or below the limit, as far as the instrument can be trusted")
-    if lowest > limit_ohm:
-        return Judgement("reading", "above", "above the limit")
-    return Judgement("reading", "within_uncertainty", "within the instrument's uncertainty of the limit: it decides nothing, repeat it")
+    uncertainty = bench.value("reading_uncertainty")
+
+    def judge(ohm: float) -> str:
+        lowest, highest = true_value_between(ohm, uncertainty, 0)
+        return "at_or_below" if highest <= limit_ohm else "above" if lowest > limit_ohm else "within_uncertainty"
+
+    return judged(reading, judge, _WORDS)
 
 
 def _loop(asked: LoopImpedanceLimitInputs, bench: Bench) -> Worked:

@@ -7,11 +7,13 @@ from pydantic import ConfigDict, Field
 from bondwright.calculations.answer import Judgement, Step
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import Calculation, Worked, quantity, step
-from bondwright.calculations.inputs import CurrentA, Ohm
+from bondwright.calculations.inputs import CurrentA
+from bondwright.calculations.readings import AS_SHOWN, OhmReading, bound, judged
 from bondwright.calculations.touch.device import DEVICE_VALIDITY, DEVICE_WORDS, Device, DeviceInputs, device_current
 from bondwright.calculators.effectiveness import resistance_limit
 from bondwright.calculators.instruments import true_value_between
 from bondwright.errors import Contradiction, Fault
+from bondwright.installation.meters import Shown, shown
 from bondwright.installation.words import LeftOut
 from bondwright.rulebook.facts import Between
 
@@ -40,7 +42,7 @@ class ResistanceLimitInputs(DeviceInputs):
     voltage: Literal["ac", "ac_medical", "dc"] = Field(
         "ac", description="The voltage that may last: alternating current, that in medical locations, or direct current."
     )
-    measured_ohm: LeftOut[Ohm] = Field(None, description="What the instrument showed between the parts, in ohm.")
+    measured_ohm: LeftOut[OhmReading] = Field(None, description=f"What the instrument showed between the parts. {AS_SHOWN}")
 
     model_config = ConfigDict(json_schema_extra={"examples": [{"device": "B", "rated_a": 32, "measured_ohm": 0.05}]})
 
@@ -51,8 +53,11 @@ def _worked(asked: ResistanceLimitInputs, bench: Bench) -> Worked:
     result = quantity("limit", limit, "ohm")
     used = (quantity("U", voltage, "V"), quantity("Ia", current, "A"))
     says = "The resistance across which the operating current drops just the voltage that may last"
-    judgements = () if asked.measured_ohm is None else (_judged(asked.measured_ohm, limit, bench),)
-    return Worked((result,), (*working, step(says, "limit = U / Ia", used, result)), judgements)
+    steps = (*working, step(says, "limit = U / Ia", used, result))
+    if asked.measured_ohm is None:
+        return Worked((result,), steps)
+    reading = shown(asked.measured_ohm)
+    return Worked((result, *bound(reading)), steps, (_judged(reading, limit, bench),))
 
 
 def _limit(asked: ResistanceLimitInputs, current: float, bench: Bench) -> tuple[float, float]:
@@ -85,10 +90,14 @@ def _current(asked: ResistanceLimitInputs, bench: Bench) -> tuple[float, tuple[S
     return current, (working,)
 
 
-def _judged(measured: float, limit: float, bench: Bench) -> Judgement:
-    lowest, highest = true_value_between(measured, bench.value("reading_uncertainty"), 0)
-    word = "at_or_below" if highest <= limit else "above" if lowest > limit else "within_uncertainty"
-    return Judgement("reading", word, _WORDS[word])
+def _judged(reading: Shown, limit: float, bench: Bench) -> Judgement:
+    uncertainty = bench.value("reading_uncertainty")
+
+    def judge(ohm: float) -> str:
+        lowest, highest = true_value_between(ohm, uncertainty, 0)
+        return "at_or_below" if highest <= limit else "above" if lowest > limit else "within_uncertainty"
+
+    return judged(reading, judge, _WORDS)
 
 
 RESISTANCE_LIMIT = Calculation(

@@ -4,11 +4,13 @@ from typing import Literal, TypeAlias, get_args
 
 from pydantic import Field
 
-from bondwright.calculations.answer import Judgement, Step
+from bondwright.calculations.answer import Step
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import Calculation, Worked, quantity, step
-from bondwright.calculations.inputs import Inputs, Ohm
+from bondwright.calculations.inputs import Inputs
+from bondwright.calculations.readings import AS_SHOWN, OhmReading, bound, judged
 from bondwright.calculators.isolation import isolation_limit, judge_isolation
+from bondwright.installation.meters import shown
 
 NamedTouchCurrent: TypeAlias = Literal["perception", "five", "let_go", "rcd"]
 """The touch currents of the table, by their names in it."""
@@ -48,8 +50,9 @@ class IsolationLimitInputs(Inputs):
 class IsolationReadingInputs(IsolationLimitInputs):
     """A measured resistance and the limit that it is judged against."""
 
-    measured_ohm: Ohm = Field(
-        description="What the instrument showed between the part and the earth of the installation, in ohm.", examples=[150000]
+    measured_ohm: OhmReading = Field(
+        description=f"What the instrument showed between the part and the earth of the installation. {AS_SHOWN}",
+        examples=[150000, ">999 MΩ"],
     )
 
 
@@ -78,8 +81,9 @@ def _limit(asked: IsolationLimitInputs, bench: Bench) -> Worked:
 
 def _reading(asked: IsolationReadingInputs, bench: Bench) -> Worked:
     limit, working = worked_limit(asked.touch_current, bench)
-    word = judge_isolation(asked.measured_ohm, limit, bench.value("reading_uncertainty"), 0)
-    return Worked((working.gives,), (working,), (Judgement("reading", word, _WORDS[word]),))
+    reading, uncertainty = shown(asked.measured_ohm), bench.value("reading_uncertainty")
+    word = judged(reading, lambda ohm: judge_isolation(ohm, limit, uncertainty, 0), _WORDS)
+    return Worked((working.gives, *bound(reading)), (working,), (word,))
 
 
 ISOLATION_LIMIT = Calculation("isolation-limit", "Limit for a part that is not extraneous", IsolationLimitInputs, _VALIDITY, _limit)

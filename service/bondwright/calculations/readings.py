@@ -1,0 +1,51 @@
+"""Readings as calculations take and judge them."""
+
+from collections.abc import Callable, Mapping
+from typing import TypeAlias
+
+from bondwright.calculations.answer import Judgement, Quantity
+from bondwright.calculations.calculation import quantity
+from bondwright.calculations.inputs import Ohm
+from bondwright.installation.meters import Shown, Sign
+from bondwright.installation.words import ReadingText
+
+OhmReading: TypeAlias = Ohm | ReadingText
+"""A number of ohm, or what the instrument showed, with its sign and unit."""
+AS_SHOWN = "As a number, or as shown, such as `>999 MΩ`."
+"""Ends the description of a reading."""
+
+UNDECIDED = "bound_decides_nothing"
+"""The word for a reading beyond the range of the instrument that could be on either side."""
+
+_FAR_UP = 1e300
+"""More ohm than any reading, and few enough to reckon with."""
+_NAMES: Mapping[Sign, tuple[str, str]] = {
+    "=": ("measured", ""),
+    "<": ("measured_less_than", "less than"),
+    ">": ("measured_more_than", "more than"),
+}
+
+
+def measured(reading: Shown) -> Quantity:
+    """The reading as the working shows it: a bound is named as one."""
+    return quantity(_NAMES[reading.sign][0], reading.ohm, "ohm")
+
+
+def bound(reading: Shown) -> tuple[Quantity, ...]:
+    """The bound that the reading is, for the results; none where it is a number."""
+    return () if reading.sign == "=" else (measured(reading),)
+
+
+def judged(reading: Shown, judge: Callable[[float], str], words: Mapping[str, str]) -> Judgement:
+    """How a reading stands; one beyond the range of the instrument only as every number there does.
+
+    `judge`: the word for a number of ohm, which changes in one direction as the number rises; `words`: what each word says.
+    """
+    word = judge(reading.ohm)
+    if reading.sign == "=":
+        return Judgement("reading", word, words[word])
+    read_as = f"read as {_NAMES[reading.sign][1]} {reading.ohm:.10g} ohm"
+    if word == judge(0.0 if reading.sign == "<" else _FAR_UP):
+        return Judgement("reading", word, f"{read_as}: {words[word]}")
+    way_out = "which decides nothing here: measure on a range that shows the number itself"
+    return Judgement("reading", UNDECIDED, f"{read_as}, {way_out}")
