@@ -87,8 +87,16 @@ def unit_of_field(name: str) -> str | None:
     >>> unit_of_field("length_m"), unit_of_field("size"), unit_of_field("count")
     ('m', 'mm²', None)
     """
-    ending = next((unit for end, unit in _AT_THE_END.items() if name.endswith(end) and name != end), None)
-    return _WHOLE.get(name, ending)
+    return _WHOLE.get(name) or _AT_THE_END.get(unit_ending(name))
+
+
+def unit_ending(name: str) -> str:
+    """The end of a name that says its unit; empty where it has none.
+
+    >>> unit_ending("bore_mm"), unit_ending("size")
+    ('_mm', '')
+    """
+    return next((end for end in _AT_THE_END if name.endswith(end) and name != end), "")
 
 
 def is_base(unit: str) -> bool:

@@ -124,7 +124,8 @@ def test_what_is_no_reading_is_told_how_one_is_written(calculation: str, reading
     (fault,) = refused.value.faults
     assert fault.pointer == "/measured_ohm"
     assert fault.detail.startswith(
-        "write a number from 0 to 1000000000, in ohm, or text such as `0.05 ohm`, `<0.01 ohm`, `150 kohm`, `>999 MΩ`, that fits"
+        "write a number from 0 to 1000000000, in ohm, or text such as `0.05 ohm`, `<0.01 ohm`, `150 kohm`, `>999 MΩ`:"
+        " a number with a point, one space, and mohm"
     )
     assert "quotation marks" not in fault.detail
 

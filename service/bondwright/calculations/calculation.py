@@ -8,6 +8,7 @@ from bondwright.calculations.answer import Judgement, Quantity, Step, TableRow
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.inputs import Inputs
 from bondwright.errors import Contradiction, Fault
+from bondwright.installation.documents import wish_of
 from bondwright.units import significant
 
 
@@ -59,5 +60,10 @@ def needed(asked: Inputs, name: str) -> float:
     """An input that may be left out in general, but not here. Raises: Contradiction, at its place."""
     value: float | None = getattr(asked, name)
     if value is None:
-        raise Contradiction((Fault(f"/{name}", "needed for this calculation with the other inputs as they are"),))
+        raise Contradiction((missing(asked, name, "needed for this calculation with the other inputs as they are"),))
     return value
+
+
+def missing(asked: Inputs, name: str, why: str) -> Fault:
+    """That an input is left out that is needed here, why, and what to write."""
+    return Fault(f"/{name}", f"{why}: write {wish_of(type(asked), name)}")

@@ -24,6 +24,7 @@ from bondwright.calculators.ranges import OutOfRange
 from bondwright.errors import Contradiction, Fault
 from bondwright.evaluate.reasoning.stages import Acting
 from bondwright.rulebook.pack import RulePack
+from bondwright.units import unit_of_field
 
 CALCULATIONS: Mapping[str, Calculation] = {
     one.name: one
@@ -64,7 +65,7 @@ def calculate(calculation: Calculation, inputs: Inputs, pack: RulePack, acting: 
         worked = calculation.work(inputs, bench)
     except OutOfRange as error:
         place = f"/{error.name}" if error.name in type(inputs).model_fields else ""
-        said = f"must be {error.would_be_right}" if place else f"{error.name} must be {error.would_be_right}"
+        said = f"must be {error.would_be_right}{_unit_of(error)}" if place else f"{error.name} must be {error.would_be_right}"
         raise Contradiction((Fault(place, said),)) from None
     return CalculationAnswer(
         calculation=calculation.name,
@@ -79,3 +80,9 @@ def calculate(calculation: Calculation, inputs: Inputs, pack: RulePack, acting: 
         pack_digest=pack.digest,
         cautions=pack.cautions,
     )
+
+
+def _unit_of(error: OutOfRange) -> str:
+    """The unit of the input, for a message that has none."""
+    unit = unit_of_field(error.name)
+    return "" if unit is None or f" {unit}" in error.would_be_right else f", in {unit}"

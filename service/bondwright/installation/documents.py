@@ -5,7 +5,7 @@ nearly one of ours; of any other, the pointer shows the object that holds it.
 """
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache, partial
@@ -15,15 +15,13 @@ import jiter
 from pydantic import BaseModel, ValidationError
 
 from bondwright.errors import Fault, NotJson, NotTheSchema
-from bondwright.installation.words import TEXT_INSTEAD, UNIT
+from bondwright.installation.wishes import Schemas, listed, unit_after, wish, would_be_right
 
 MOST_FAULTS = 100
 """No refusal lists more faults than this; the last one then says that there are more."""
 
 LONGEST_KEY = 60
 """A longer unknown key is compared with none of ours."""
-
-_BARE = "; the number alone, with no quotation marks and no unit after it"
 
 _SOME_KEY = ""
 """Stands in a place for an unknown key that is not named; it comes before every other key."""
@@ -32,8 +30,6 @@ Place: TypeAlias = tuple[str | int, ...]
 """The steps from the whole document to one value: keys and indexes."""
 
 Model = TypeVar("Model", bound=BaseModel)
-
-_Schemas: TypeAlias = Sequence[Mapping[str, Any]]
 
 _NOT_JSON = (
     ("Detected duplicate key", "this key is given twice in one object; give it once"),
@@ -101,18 +97,18 @@ def _faults_of(error: ValidationError, schema: "_Schema") -> tuple[Fault, ...]:
             tag = wrong["ctx"]["discriminator"].strip("'")
             kind, loc, given = ("missing" if tag not in given else kind), (*loc, tag), given.get(tag)
         place, schemas, unknown_key = _resolved(loc, kind, schema)
-        wish = partial(_would_be_right, kind, given, schemas) if unknown_key is None else partial(_unknown_key, unknown_key, schemas)
+        wish = partial(would_be_right, kind, given, schemas) if unknown_key is None else partial(_unknown_key, unknown_key, schemas)
         details.setdefault(place, wish)
     return in_order(details)
 
 
-def _resolved(loc: Place, kind: str, schema: "_Schema") -> tuple[Place, _Schemas, str | None]:
+def _resolved(loc: Place, kind: str, schema: "_Schema") -> tuple[Place, Schemas, str | None]:
     """The place that pydantic's `loc` means in the received document, what may stand there, and the last step if no key is called so.
 
     `loc` also names the branches of unions. They are told from keys by the schema, since the caller may use any word as a key.
     """
     place: list[str | int] = []
-    schemas: _Schemas = schema.alternatives(schema.root)
+    schemas: Schemas = schema.alternatives(schema.root)
     for number, step in enumerate(loc, start=1):
         if inner := schema.inside(schemas, step):
             place.append(step)
@@ -142,88 +138,37 @@ class _Schema:
         members = schema.get("anyOf") or schema.get("oneOf")
         return [inner for member in members for inner in self.alternatives(member)] if members else [schema]
 
-    def inside(self, schemas: _Schemas, step: str | int) -> list[Mapping[str, Any]]:
+    def inside(self, schemas: Schemas, step: str | int) -> list[Mapping[str, Any]]:
         """The schemas of what stands one step inside; none if no key is called so."""
         if isinstance(step, int):
             return [inner for schema in schemas if "items" in schema for inner in self.alternatives(schema["items"])]
         return [inner for schema in schemas if step in _keys([schema]) for inner in self.alternatives(schema["properties"][step])]
 
 
-def _keys(schemas: _Schemas) -> list[str]:
+def _keys(schemas: Schemas) -> list[str]:
     return [key for schema in schemas for key in schema.get("properties", ())]
 
 
-def _close(key: str, schemas: _Schemas) -> str | None:
+def _close(key: str, schemas: Schemas) -> str | None:
     """The known key that an unknown one is nearly."""
     return next(iter(get_close_matches(key, _known(schemas), n=1)), None) if len(key) <= LONGEST_KEY else None
 
 
-def _known(schemas: _Schemas) -> list[str]:
+def _known(schemas: Schemas) -> list[str]:
     return list(dict.fromkeys(_keys(schemas)))
 
 
-def _unknown_key(key: str, schemas: _Schemas) -> str:
+def _unknown_key(key: str, schemas: Schemas) -> str:
     close = _close(key, schemas)
-    return f"unknown key; did you mean `{close}`?" if close else f"holds an unknown key; known here are {_listed(_known(schemas))}"
+    if close is None:
+        return f"holds an unknown key; known here are {listed(_known(schemas))}"
+    return f"unknown key; did you mean `{close}`?{unit_after(key, close)}"
 
 
-def _would_be_right(kind: str, given: object, schemas: _Schemas) -> str:
-    if kind == "missing":
-        return f"needed: write {_wish(schemas)}"
-    if given is None:
-        says_unknown = "unknown" in _choices(schemas)
-        return f"null says nothing: write {'`unknown`, or leave the key out' if says_unknown else _wish(schemas)}"
-    return f"write {_wish(schemas)}{_not_as_text(given, schemas)}"
-
-
-def _not_as_text(given: object, schemas: _Schemas) -> str:
-    """What to do with a number that came as text; empty where none is taken, or none came."""
-    numbers = [schema for schema in schemas if schema.get("type") == "number"]
-    if not (numbers and isinstance(given, str) and given[:1].isdigit()) or any("pattern" in schema for schema in schemas):
-        return ""
-    old = [schema[TEXT_INSTEAD] for schema in numbers if TEXT_INSTEAD in schema and "/" in given]
-    return "; ".join([_BARE, *old])
-
-
-def _wish(schemas: _Schemas) -> str:
-    """What may stand at a place, in words."""
-    kinds = list(dict.fromkeys(kind for schema in schemas if (kind := _kind(schema))))
-    choices = _choices(schemas)
-    if choices:
-        kinds.append(f"one of {_listed(choices)}" if len(choices) > 1 else f"`{choices[0]}`")
-    return ", or ".join(kinds)
-
-
-def _choices(schemas: _Schemas) -> list[str]:
-    return list(
-        dict.fromkeys(choice for schema in schemas for choice in schema.get("enum", [schema["const"]] if "const" in schema else []))
-    )
-
-
-def _kind(schema: Mapping[str, Any]) -> str:
-    """What a schema wants that is no list of choices; empty for choices and null."""
-    match schema:
-        case {"enum": _} | {"const": _} | {"type": "null"}:
-            return ""
-        case {"type": "number", "minimum": lowest, "maximum": highest}:
-            unit = f", in {schema[UNIT]}" if UNIT in schema else ""
-            return f"a number from {lowest:.12g} to {highest:.12g}{unit}"
-        case {"type": "array", "minItems": fewest, "maxItems": most}:
-            return f"a list of {fewest} to {most}"
-        case {"type": "array", "maxItems": most}:
-            return f"a list of at most {most}"
-        case {"type": "string", "format": "date"}:
-            return "a day such as `2026-11-25`"
-        case {"type": "string", "pattern": pattern}:
-            examples = f" such as {_listed(schema['examples'])}," if "examples" in schema else ""
-            return f"text{examples} that fits `{pattern}`"
-        case {"type": "object"}:
-            return "an object"
-    raise AssertionError("the schema grew a kind of value that has no words here")
-
-
-def _listed(words: Sequence[str]) -> str:
-    return ", ".join(f"`{word}`" for word in words)
+def wish_of(model: type[BaseModel], name: str) -> str:
+    """What may stand at a member of a model, in words."""
+    schema = _Schema.of(model)
+    return wish(schema.inside(schema.alternatives(schema.root), name))
 
 
 def in_order(details: Mapping[Place, Callable[[], str]]) -> tuple[Fault, ...]:

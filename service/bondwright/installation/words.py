@@ -19,6 +19,14 @@ def _iso_day(value: object) -> object:
     return value
 
 
+UNIT = "x-unit"
+"""Keyword of a schema that is a number: its unit."""
+TEXT_INSTEAD = "x-not-as-text"
+"""Keyword of a schema that is a number: how it is written if people have it as text with a stroke."""
+IN_WORDS = "x-in-words"
+"""Keyword of a schema that is text: what fits its pattern, in words."""
+
+
 class _NeverNull:
     """Reads what is there by its own schema, so that only what is left out is none."""
 
@@ -47,7 +55,14 @@ TOUCHABLE_WITH_BUILDING = (
     "For metal outside: can it be touched together with metal of the building, or with Class I equipment used outdoors?"
 )
 
-Id: TypeAlias = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$", examples=["kitchen-water"])]
+Id: TypeAlias = Annotated[
+    str,
+    Field(
+        pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$",
+        examples=["kitchen-water"],
+        json_schema_extra={IN_WORDS: "letters, digits, dot, underscore and hyphen, a letter or digit first, 40 at most"},
+    ),
+]
 LENGTH_BOUNDS_M = (0.0, 10000.0)
 BORE_BOUNDS_MM = (1.0, 2000.0)
 
@@ -64,6 +79,7 @@ ReadingText: TypeAlias = Annotated[
     Field(
         pattern=r"^[<>]?[0-9]{1,6}(\.[0-9]{1,4})? (mohm|ohm|kohm|Mohm|Gohm|mΩ|Ω|kΩ|MΩ|GΩ)$",
         examples=["0.05 ohm", "<0.01 ohm", "150 kohm", ">999 MΩ"],
+        json_schema_extra={IN_WORDS: "a number with a point, one space, and mohm, ohm, kohm, Mohm or Gohm, or Ω in their place"},
     ),
 ]
 Reading: TypeAlias = ReadingText | Unknown
@@ -198,12 +214,6 @@ PremisesKind: TypeAlias = Literal[
     "other",
     "unknown",
 ]
-
-
-UNIT = "x-unit"
-"""Keyword of a schema that is a number: its unit."""
-TEXT_INSTEAD = "x-not-as-text"
-"""Keyword of a schema that is a number: how it is written if people have it as text with a stroke."""
 
 
 class Described(BaseModel):

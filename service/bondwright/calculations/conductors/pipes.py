@@ -1,6 +1,6 @@
 """What the wall of a metal pipe conducts."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TypeAlias
 
 from pydantic import ConfigDict, Field
 
@@ -9,9 +9,12 @@ from bondwright.calculations.calculation import Calculation, Worked, needed, qua
 from bondwright.calculations.inputs import BoreMm, Inputs
 from bondwright.calculators.pipes import tube_area, tube_copper_equivalent, tube_resistance_per_metre
 from bondwright.errors import Contradiction, Fault
-from bondwright.installation.words import LeftOut
+from bondwright.installation.words import IN_WORDS, LeftOut
 
 _RESISTIVITIES = "metal-resistivity"
+_Nominal: TypeAlias = Annotated[
+    str, Field(pattern=r"^dn[1-9][0-9]{0,3}$", json_schema_extra={IN_WORDS: "dn in small letters, and the size in digits"})
+]
 _VALIDITY = (
     "It is what sound metal gives at 20 °C; joints, repairs and corrosion decide more than the wall does.",
     "Deoxidised copper of tubes conducts up to about three tenths less than the copper of cables that is reckoned with here.",
@@ -25,7 +28,7 @@ class PipeConductanceInputs(Inputs):
     metal: Literal["copper", "steel", "aluminium"] = Field(description="Metal of the pipe.")
     outside_mm: LeftOut[BoreMm] = Field(None, description="Outside diameter; alone it is enough for a copper tube.")
     wall_mm: LeftOut[Annotated[float, Field(ge=0.1, le=100)]] = Field(None, description="Thickness of the wall.")
-    nominal: LeftOut[Annotated[str, Field(pattern=r"^dn[1-9][0-9]{0,3}$")]] = Field(
+    nominal: LeftOut[_Nominal] = Field(
         None, description="Nominal size of a medium steel tube, in place of the diameter and wall.", examples=["dn25"]
     )
 
@@ -62,7 +65,7 @@ def _dimensions(asked: PipeConductanceInputs, bench: Bench) -> tuple[float, floa
 
 def _require_nominal_alone(asked: PipeConductanceInputs) -> None:
     faults = [
-        Fault(f"/{name}", "left out where the nominal size is given, which says it")
+        Fault(f"/{name}", "leave it out where the nominal size is given, which says it")
         for name in ("outside_mm", "wall_mm")
         if getattr(asked, name) is not None
     ]

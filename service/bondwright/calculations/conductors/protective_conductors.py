@@ -6,7 +6,7 @@ from pydantic import ConfigDict, Field
 
 from bondwright.calculations.answer import Quantity, Step
 from bondwright.calculations.bench import Bench
-from bondwright.calculations.calculation import Calculation, Worked, needed, quantity, step
+from bondwright.calculations.calculation import Calculation, Worked, missing, needed, quantity, step
 from bondwright.calculations.conductors.metals import CABLE, REFERENCE_C, RESISTANCES, equivalent, require_row, require_sizing
 from bondwright.calculations.inputs import CurrentA, Inputs, SizedMetal, SizeMm2
 from bondwright.calculators.adiabatic import Metal, heating_constant, least_size
@@ -104,16 +104,16 @@ def _protection(asked: EarthingConductorSizeInputs) -> dict[str, FactValue]:
         return {}
     corrosion, damage = asked.protected_against_corrosion, asked.protected_mechanically
     if corrosion is None:
-        raise Contradiction((Fault("/protected_against_corrosion", "needed for a conductor that is buried"),))
+        raise Contradiction((missing(asked, "protected_against_corrosion", "needed for a conductor that is buried"),))
     if damage is None and corrosion == "yes":
-        raise Contradiction((Fault("/protected_mechanically", "needed for a conductor that is buried"),))
+        raise Contradiction((missing(asked, "protected_mechanically", "needed for a conductor that is buried"),))
     facts: dict[str, FactValue] = {"earthing_protected_against_corrosion": corrosion}
     return facts if damage is None else {**facts, "earthing_protected_mechanically": damage}
 
 
 def _not_below_bond(asked: EarthingConductorSizeInputs, required: Quantity, bench: Bench) -> tuple[Quantity, Step]:
     if asked.pme_conditions is None:
-        raise Contradiction((Fault("/pme_conditions", "needed where the main bond is given, which counts only where they apply"),))
+        raise Contradiction((missing(asked, "pme_conditions", "needed where the main bond is given, which counts only where they apply"),))
     apply = asked.pme_conditions == "apply"
     # The rules read a main bond even where it decides nothing.
     bond = needed(asked, "main_bond_mm2") if apply else required.value

@@ -17,6 +17,7 @@ from bondwright.calculators.ranges import Range
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.meters import shown
 from bondwright.installation.words import LeftOut
+from bondwright.units import unit_of_field
 
 _KILOMETRE_M = 1000
 _WORDS = {
@@ -164,7 +165,7 @@ def _rising(asked: ContinuityReadingInputs, lower: str, upper: str) -> Range:
     lowest: float = getattr(asked, lower)
     highest: float | None = getattr(asked, upper)
     if highest is not None and highest < lowest:
-        raise Contradiction((Fault(f"/{upper}", f"must be at least /{lower}, which is {lowest:g}"),))
+        raise Contradiction((Fault(f"/{upper}", f"must be at least /{lower}, which is {lowest:g} {unit_of_field(lower)}"),))
     return lowest, lowest if highest is None else highest
 
 

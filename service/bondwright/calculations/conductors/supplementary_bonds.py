@@ -66,7 +66,7 @@ def _require_no_other(asked: SupplementaryBondSizeInputs) -> None:
     """Pass if no protective conductor is given that says nothing of this pairing. Raises: Contradiction."""
     other = [place for pairing, (_, place) in _CPC.items() if pairing != asked.pairing and getattr(asked, place) is not None]
     if other:
-        raise Contradiction(tuple(Fault(f"/{place}", f"left out for {asked.pairing}, which does not go by it") for place in other))
+        raise Contradiction(tuple(Fault(f"/{place}", f"leave it out for {asked.pairing}, which does not go by it") for place in other))
 
 
 SUPPLEMENTARY_BOND_SIZE = Calculation(

@@ -101,7 +101,9 @@ def _time(asked: DisconnectionTimeInputs, bench: Bench) -> Worked:
     voltage = bench.value("nominal_voltage") if asked.voltage_v is None else asked.voltage_v
     lasting = bench.value(_LASTING_AC) if asked.current == "ac" else bench.cell(_LASTING, asked.current)
     if voltage <= lasting:
-        raise Contradiction((Fault("/voltage_v", f"above {lasting:g} V: no time is asked where the touch voltage may last"),))
+        raise Contradiction(
+            (Fault("/voltage_v", f"write a voltage above {lasting:g} V: no time is asked where the touch voltage may last"),)
+        )
     used = [quantity("line to earth", voltage, "V")]
     if asked.circuit == "final":
         row = _row(voltage, bench)

@@ -8,7 +8,7 @@ from pydantic import Field
 
 from bondwright.calculations.answer import Quantity, Step
 from bondwright.calculations.bench import Bench
-from bondwright.calculations.calculation import Calculation, Worked, step
+from bondwright.calculations.calculation import Calculation, Worked, missing, step
 from bondwright.calculations.faults.elements import LAWS, LineVoltageInputs, PartName, elements, line_voltage, names_twice, solved
 from bondwright.calculations.inputs import Ohm
 from bondwright.calculators.networks.earth_fault import (
@@ -27,6 +27,7 @@ from bondwright.calculators.networks.earth_fault import (
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.words import Described, LeftOut
 
+_CONTACTS = "`to_earth_ohm` or `main_bond_ohm`, in ohm"
 _VALIDITY = (
     "Every element is a resistance: reactance of transformers and large cables is left out, and so is load current.",
     "The voltages stand before anyone touches, and for as long as nothing has disconnected the fault.",
@@ -160,16 +161,16 @@ def _faults(asked: EarthFaultInputs) -> Iterator[Fault]:
     """What does not fit together, with its place."""
     if asked.system == "tt":
         if asked.supply.return_ohm is not None:
-            yield Fault("/supply/return_ohm", "left out in TT, where electrodes alone lead back to the source")
+            yield Fault("/supply/return_ohm", "leave it out in TT, where electrodes alone lead back to the source")
         if asked.electrode_ohm is None:
-            yield Fault("/electrode_ohm", "needed in TT")
+            yield missing(asked, "electrode_ohm", "needed in TT")
     elif asked.supply.return_ohm is None:
-        yield Fault("/supply/return_ohm", "needed in TN; a broken PEN under load has a calculation of its own")
+        yield Fault("/supply/return_ohm", "needed in TN, in ohm; a broken PEN under load has a calculation of its own, `open-pen`")
     yield from _wrong_names(asked)
     for at, part in enumerate(asked.parts):
         joined = {end for bond in _supplementary(asked) for end in (bond.a, bond.b)}
         if part.to_earth_ohm is None and _main_bond(asked, part) is None and part.name not in joined:
-            yield Fault(f"/parts/{at}", "a contact with something: without one no voltage of this part is settled")
+            yield Fault(f"/parts/{at}", f"write {_CONTACTS}, or a supplementary bond to it; without one no voltage of this part is settled")
 
 
 def _wrong_names(asked: EarthFaultInputs) -> Iterator[Fault]:
@@ -177,7 +178,7 @@ def _wrong_names(asked: EarthFaultInputs) -> Iterator[Fault]:
     for at, name in enumerate(names):
         if name in _reserved():
             taken = ", ".join(f"`{one}`" for one in _reserved())
-            yield Fault(f"/parts/{at}/name", f"another name; these are taken: {taken}")
+            yield Fault(f"/parts/{at}/name", f"write another name; these are taken: {taken}")
     yield from names_twice(names, [f"/parts/{at}/name" for at in range(len(names))])
     known = {CASE, TERMINAL, EARTH, *names}
     pairs: tuple[tuple[str, Sequence[PairOfParts]], ...] = (("supplementary_bonds", asked.supplementary_bonds), ("between", asked.between))
@@ -185,9 +186,9 @@ def _wrong_names(asked: EarthFaultInputs) -> Iterator[Fault]:
         for at, two in enumerate(several):
             for end, name in (("a", two.a), ("b", two.b)):
                 if name not in known:
-                    yield Fault(f"/{place}/{at}/{end}", f"`{CASE}`, `{TERMINAL}`, `{EARTH}`, or the name of one of the parts")
+                    yield Fault(f"/{place}/{at}/{end}", f"write `{CASE}`, `{TERMINAL}`, `{EARTH}`, or the name of one of the parts")
             if two.a == two.b:
-                yield Fault(f"/{place}/{at}", "two that differ")
+                yield Fault(f"/{place}/{at}", "write two that differ")
 
 
 EARTH_FAULT = Calculation("earth-fault", "Touch voltages while an earth fault lasts", EarthFaultInputs, _VALIDITY, _work)

@@ -13,9 +13,16 @@ from bondwright.calculations.calculation import quantity
 from bondwright.calculations.inputs import Inputs, VoltageV
 from bondwright.calculators.networks.linear import Admittance, Branch, Network, Resistance, Source
 from bondwright.errors import Fault
-from bondwright.installation.words import LeftOut
+from bondwright.installation.words import IN_WORDS, LeftOut
 
-PartName: TypeAlias = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9 _-]{0,39}$", examples=["water pipe"])]
+PartName: TypeAlias = Annotated[
+    str,
+    Field(
+        pattern=r"^[A-Za-z0-9][A-Za-z0-9 _-]{0,39}$",
+        examples=["water pipe"],
+        json_schema_extra={IN_WORDS: "letters, digits, space, underscore and hyphen, a letter or digit first, 40 at most"},
+    ),
+]
 
 LAWS = "U = R I; at every joint the currents add up to zero, round every ring the voltages do"
 """The formula of the step that solves a network."""
@@ -78,4 +85,4 @@ def names_twice(names: Sequence[str], places: Iterable[str]) -> Iterator[Fault]:
     """A fault at each place whose name stands earlier already."""
     for at, (name, place) in enumerate(zip(names, places, strict=True)):
         if name in names[:at]:
-            yield Fault(place, "a name that none before it has")
+            yield Fault(place, "write a name that none before it has")

@@ -6,7 +6,7 @@ from pydantic import ConfigDict, Field
 
 from bondwright.calculations.answer import Judgement, Step
 from bondwright.calculations.bench import Bench
-from bondwright.calculations.calculation import Calculation, Worked, quantity, step
+from bondwright.calculations.calculation import Calculation, Worked, missing, quantity, step
 from bondwright.calculations.inputs import CurrentA
 from bondwright.calculations.readings import AS_SHOWN, OhmReading, bound, judged
 from bondwright.calculations.touch.device import DEVICE_VALIDITY, DEVICE_WORDS, Device, DeviceInputs, device_current
@@ -82,7 +82,7 @@ def _current(asked: ResistanceLimitInputs, bench: Bench) -> tuple[float, tuple[S
             if getattr(asked, name) is not None:
                 raise Contradiction((Fault(f"/{name}", "a rating needs its `device`; the rating itself is no operating current"),))
         if asked.operating_current_a is None:
-            raise Contradiction((Fault("/operating_current_a", "needed, or else `device` with its rating"),))
+            raise Contradiction((missing(asked, "operating_current_a", "needed, or else `device` with its rating"),))
         return asked.operating_current_a, ()
     if asked.operating_current_a is not None:
         raise Contradiction((Fault("/operating_current_a", "must be left out where `device` is given"),))

@@ -6,7 +6,7 @@ from pydantic import ConfigDict, Field
 
 from bondwright.calculations.answer import Step
 from bondwright.calculations.bench import Bench
-from bondwright.calculations.calculation import Calculation, Worked, quantity, step
+from bondwright.calculations.calculation import Calculation, Worked, missing, quantity, step
 from bondwright.calculations.inputs import BoreMm, ConductivityUsPerCm, Inputs, Ohm
 from bondwright.calculations.touch.isolation import TOUCH_CURRENT_WORDS, TouchCurrent, worked_limit
 from bondwright.calculators.water import column_current, column_resistance, conductivity_at, least_length
@@ -117,7 +117,7 @@ def _held(asked: WaterInputs, bench: Bench) -> tuple[float, float]:
     given = asked.conductivity_us_per_cm
     if asked.water is None:
         if given is None:
-            raise Contradiction((Fault("/conductivity_us_per_cm", "needed, or else `water`"),))
+            raise Contradiction((missing(asked, "conductivity_us_per_cm", "needed, or else `water` by its name"),))
         return given, _TABLE_AT_C if asked.conductivity_at_c is None else asked.conductivity_at_c
     for name in ("conductivity_us_per_cm", "conductivity_at_c"):
         if getattr(asked, name) is not None:
