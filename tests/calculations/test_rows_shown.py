@@ -77,6 +77,37 @@ def test_both_rows_are_shown_only_between_them(touch_voltage_v: float, rows: lis
     assert [row.row.rsplit(", ", 1)[1] for row in step.rows] == rows
 
 
+def test_a_tube_by_its_nominal_size_shows_both_tables() -> None:
+    """EN 10255, medium series: 33.7 mm outside, wall 3.2 mm."""
+    (first, *_) = worked("pipe-conductance", metal="steel", nominal="dn25").working
+
+    assert [(row.table, row.row, row.gives.value) for row in first.rows] == [
+        ("steel-tube-outside", "dn25", 33.7),
+        ("steel-tube-wall", "dn25", 3.2),
+    ]
+
+
+def test_a_tube_by_its_wall_reads_no_table_of_tubes() -> None:
+    (first, *_) = worked("pipe-conductance", metal="copper", outside_mm=15, wall_mm=1).working
+
+    assert first.rows == ()
+
+
+@pytest.mark.parametrize(
+    ("calculation", "inputs"),
+    [
+        ("conductor-resistance", {"length_m": 20}),
+        ("greatest-length", {"resistance_limit_ohm": 0.05}),
+        ("continuity-reading", {"length_m": 20, "lowest_temperature_c": 5, "highest_temperature_c": 30}),
+    ],
+)
+def test_a_conductor_shows_the_row_of_its_size(calculation: str, inputs: dict[str, Any]) -> None:
+    """IEC 60228, class 2: 1.83 ohm/km at 10 mm²."""
+    (first, *_) = worked(calculation, size_mm2=10, **inputs).working
+
+    assert ("conductor-resistance", "copper, class_2, 10 mm²", 1.83) in [(row.table, row.row, row.gives.value) for row in first.rows]
+
+
 def test_beyond_a_table_its_end_is_shown() -> None:
     sizes = pack().references["conductor-resistance"]
 

@@ -4,6 +4,7 @@ from typing import Annotated, Literal, TypeAlias
 
 from pydantic import ConfigDict, Field
 
+from bondwright.calculations.answer import TableRow
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import Calculation, Worked, needed, quantity, step
 from bondwright.calculations.inputs import BoreMm, Inputs
@@ -11,7 +12,8 @@ from bondwright.calculators.pipes import tube_area, tube_copper_equivalent, tube
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.words import IN_WORDS, LeftOut
 
-_RESISTIVITIES = "metal-resistivity"
+_RESISTIVITIES, _COPPER_TUBES = "metal-resistivity", "copper-tube-wall"
+_STEEL_TUBES = ("steel-tube-outside", "steel-tube-wall")
 _Nominal: TypeAlias = Annotated[
     str, Field(pattern=r"^dn[1-9][0-9]{0,3}$", json_schema_extra={IN_WORDS: "dn in small letters, and the size in digits"})
 ]
@@ -43,10 +45,12 @@ def _conductance(asked: PipeConductanceInputs, bench: Bench) -> Worked:
     same = quantity("copper_equivalent", tube_copper_equivalent(outside_mm, wall_mm, own, copper), "mm2")
     tube = (quantity("outside", outside_mm, "mm"), quantity("wall", wall_mm, "mm"))
     rho, rho_copper = quantity("rho", own, "ohm·mm2/m"), quantity("rho_copper", copper, "ohm·mm2/m")
+    metals = tuple(bench.row(_RESISTIVITIES, metal) for metal in dict.fromkeys((asked.metal, "copper")))
+    says = "Solid copper with the same conductance"
     working = (
-        step("The metal across the pipe", "metal_area = pi (outside - wall) wall", tube, area),
-        step("The wall of one metre along", "resistance_per_metre = rho / metal_area", (rho, area), per_metre),
-        step("Solid copper with the same conductance", "copper_equivalent = metal_area rho_copper / rho", (area, rho_copper, rho), same),
+        step("The metal across the pipe", "metal_area = pi (outside - wall) wall", tube, area, _tube_rows(asked, bench)),
+        step("The wall of one metre along", "resistance_per_metre = rho / metal_area", (rho, area), per_metre, metals[:1]),
+        step(says, "copper_equivalent = metal_area rho_copper / rho", (area, rho_copper, rho), same, metals),
     )
     return Worked((area, per_metre, same), working)
 
@@ -55,12 +59,19 @@ def _dimensions(asked: PipeConductanceInputs, bench: Bench) -> tuple[float, floa
     """Outside diameter and wall in mm, as given or from the tables of tubes. Raises: Contradiction."""
     if asked.nominal is not None:
         _require_nominal_alone(asked)
-        found = [bench.cell(table, asked.nominal, place="/nominal") for table in ("steel-tube-outside", "steel-tube-wall")]
+        found = [bench.cell(table, asked.nominal, place="/nominal") for table in _STEEL_TUBES]
         return found[0], found[1]
     outside_mm = needed(asked, "outside_mm")
     if asked.wall_mm is None and asked.metal == "copper":
-        return outside_mm, bench.cell("copper-tube-wall", outside_mm, place="/outside_mm")
+        return outside_mm, bench.cell(_COPPER_TUBES, outside_mm, place="/outside_mm")
     return outside_mm, needed(asked, "wall_mm")
+
+
+def _tube_rows(asked: PipeConductanceInputs, bench: Bench) -> tuple[TableRow, ...]:
+    """The rows of the tables of tubes that `_dimensions` reads."""
+    if asked.nominal is not None:
+        return tuple(bench.row(table, asked.nominal) for table in _STEEL_TUBES)
+    return (bench.row(_COPPER_TUBES, needed(asked, "outside_mm")),) if asked.wall_mm is None else ()
 
 
 def _require_nominal_alone(asked: PipeConductanceInputs) -> None:

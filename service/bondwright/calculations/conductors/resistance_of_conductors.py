@@ -4,7 +4,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from bondwright.calculations.answer import Quantity, Step
+from bondwright.calculations.answer import Quantity, Step, TableRow
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import Calculation, Worked, quantity, step
 from bondwright.calculations.conductors.metals import REFERENCE_C, RESISTANCES, require_row
@@ -79,20 +79,28 @@ def _of_table(asked: ConductorInputs, bench: Bench) -> tuple[float, float]:
     return ohm_per_km, bench.cell("temperature-coefficient", asked.metal, place="/metal")
 
 
-def _warmed(ohm_per_km: float, temperature_c: float, coefficient: float, name: str) -> tuple[Quantity, Step]:
-    """The resistance of a kilometre at the temperature, and the step that found it."""
+def _rows(asked: ConductorInputs, bench: Bench) -> tuple[TableRow, ...]:
+    """The rows that `_of_table` reads."""
+    size = bench.row(RESISTANCES, asked.metal, asked.conductor_class, asked.size_mm2)
+    return size, bench.row("temperature-coefficient", asked.metal)
+
+
+def _warmed(
+    ohm_per_km: float, temperature_c: float, coefficient: float, name: str, rows: tuple[TableRow, ...] = ()
+) -> tuple[Quantity, Step]:
+    """The resistance of a kilometre at the temperature, and the step that found it. `rows`: those that it reads."""
     gives = quantity(name, conductor_resistance(_KILOMETRE_M, ohm_per_km, temperature_c, REFERENCE_C, coefficient), "ohm/km")
     used = (
         quantity("R20", ohm_per_km, "ohm/km"),
         quantity("alpha", coefficient, "1/K"),
         quantity("temperature", temperature_c, "degC"),
     )
-    return gives, step("A kilometre of it at its temperature", f"{name} = R20 (1 + alpha (temperature - {REFERENCE_C}))", used, gives)
+    return gives, step("A kilometre of it at its temperature", f"{name} = R20 (1 + alpha (temperature - {REFERENCE_C}))", used, gives, rows)
 
 
 def _resistance(asked: ConductorResistanceInputs, bench: Bench) -> Worked:
     ohm_per_km, coefficient = _of_table(asked, bench)
-    per_km, first = _warmed(ohm_per_km, asked.temperature_c, coefficient, "resistance_per_km")
+    per_km, first = _warmed(ohm_per_km, asked.temperature_c, coefficient, "resistance_per_km", _rows(asked, bench))
     ohm = conductor_resistance(asked.length_m, ohm_per_km, asked.temperature_c, REFERENCE_C, coefficient)
     result = quantity("resistance", ohm, "ohm")
     used = (per_km, quantity("length", asked.length_m, "m"))
@@ -102,7 +110,7 @@ def _resistance(asked: ConductorResistanceInputs, bench: Bench) -> Worked:
 
 def _length(asked: GreatestLengthInputs, bench: Bench) -> Worked:
     ohm_per_km, coefficient = _of_table(asked, bench)
-    per_km, first = _warmed(ohm_per_km, asked.temperature_c, coefficient, "resistance_per_km")
+    per_km, first = _warmed(ohm_per_km, asked.temperature_c, coefficient, "resistance_per_km", _rows(asked, bench))
     metres = greatest_length(asked.resistance_limit_ohm, ohm_per_km, asked.temperature_c, REFERENCE_C, coefficient)
     result = quantity("greatest_length", metres, "m")
     used = (quantity("limit", asked.resistance_limit_ohm, "ohm"), per_km)
@@ -154,9 +162,9 @@ def _expected(asked: ContinuityReadingInputs, bench: Bench) -> tuple[Range, Work
         ]
         found.append(gives)
     table, least = quantity("table_maximum", greatest_per_km, "ohm/km"), quantity("R20", per_km[0], "ohm/km")
-    below = step(
-        "The least that a maker's conductor has", "R20 = table_maximum (1 - spread)", (table, quantity("spread", spread, "of one")), least
-    )
+    used_below = (table, quantity("spread", spread, "of one"))
+    says = "The least that a maker's conductor has"
+    below = step(says, "R20 = table_maximum (1 - spread)", used_below, least, _rows(asked, bench)[:1])
     return expected, Worked(tuple(found), (below, *working))
 
 
