@@ -12,6 +12,7 @@ from bondwright.evaluate.evaluation import evaluate
 from bondwright.evaluate.reasoning.stages import Subject, run_stages
 from bondwright.installation.description import Installation
 from bondwright.proofs.examples import plainly
+from bondwright.proofs.worked.calculations import WorkedRow
 from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import Between, Facts
 from bondwright.rulebook.pack import RulePack
@@ -40,10 +41,13 @@ class Judged:
 
 
 class Claims:
-    """The claims that a pack judges. Read by the plain reader alone; whether the engine agrees is shown where they are judged."""
+    """The claims that a pack judges, and the worked calculations beside them.
 
-    def __init__(self, pack: RulePack, described: Iterable[tuple[str, Claim, Installation]]) -> None:
-        self.pack = pack
+    Read by the plain reader alone; whether the engine agrees is shown where they are judged.
+    """
+
+    def __init__(self, pack: RulePack, described: Iterable[tuple[str, Claim, Installation]], calculated: Sequence[WorkedRow] = ()) -> None:
+        self.pack, self.calculated = pack, tuple(calculated)
         self._facts: dict[Row, Facts] = {}
         self._before: dict[Row, object] = {}
         self.judged = tuple(self._judge(*one) for one in described)

@@ -10,6 +10,7 @@ from bondwright.proofs.joined import alike
 from bondwright.proofs.mutations import Mutant
 from bondwright.proofs.solver.asking import SECONDS
 from bondwright.proofs.solver.difference import same
+from bondwright.proofs.worked.calculations import WorkedRow
 from bondwright.proofs.worked.claims import Claims, Judged, with_other_digest
 from bondwright.proofs.worked.mistakes import mistakes
 
@@ -19,6 +20,7 @@ Tell: TypeAlias = Callable[[int, int], None]
 """Is told how many mistakes were made, of how many."""
 
 CHECK = "worked cases"
+_IN_CALCULATIONS = frozenset({"reference", "value"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,13 +77,17 @@ def _noticed(mutant: Mutant, claims: Claims) -> bool:
     return any(one.notices(pack) for one in _to_try(mutant, claims))
 
 
-def _to_try(mutant: Mutant, claims: Claims) -> Iterator[Judged]:
-    """The claims on which a mistake can show: by the rows that its rules touch, or else all, those that expect what it is about first."""
+def _to_try(mutant: Mutant, claims: Claims) -> Iterator[Judged | WorkedRow]:
+    """On what a mistake can show: claims by the rows that its rules touch, or else all, those that expect what it is about first.
+
+    A number of a printed table or a named value shows in calculations first.
+    """
     if mutant.touches:
         return claims.touched(mutant.pack, mutant.touches)
-    _, name = mutant.part
+    kind, name = mutant.part
     near = [one for one in claims.judged if any(expected.wanted == name for expected in one.claim.expectations)]
-    return chain(near, (one for one in claims.judged if one not in near))
+    rest = (one for one in claims.judged if one not in near)
+    return chain(claims.calculated if kind in _IN_CALCULATIONS else (), near, rest)
 
 
 def _told_apart(mutant: Mutant, claims: Claims, seconds: float) -> tuple[Finding, ...]:

@@ -11,8 +11,9 @@ from bondwright.rulebook.rule import Rule
 
 
 def reverted(old: RulePack, new: RulePack) -> Iterator[Mutant]:
-    """The new pack once with each change that decides something taken back: a rule, a table, a value, a property table, the joined table.
+    """The new pack once with each change that decides something taken back.
 
+    A change of a rule, a table, a value, a printed number, a property table or the joined table.
     Wording, clauses and sources decide nothing. Of a changed value everything is taken back that it is written into.
     """
     yield from _rules(old, new)
@@ -27,12 +28,28 @@ def reverted(old: RulePack, new: RulePack) -> Iterator[Mutant]:
             values = {**new.values, **({name: old.values[name]} if name in old.values else {})}
             rules = tuple(old.rule(rule.rule_id) if old.has_rule(rule.rule_id) else rule for rule in new.rules)
             yield _mutant(replace(new, values=values, rules=rules), "value", name, new.values[name].place, ())
+    yield from _cells(old, new)
     for name in _changed(old.properties, new.properties):
         if name in old.properties:
             properties = {**new.properties, name: old.properties[name]}
             yield _mutant(replace(new, properties=properties, kinds=old.kinds), "property", name, Place(_file(new), 1, 1), ())
     if _placeless(old.joints) != _placeless(new.joints):
         yield _mutant(replace(new, joints=old.joints), "table", "joined", new.joints[0].place, ())
+
+
+def _cells(old: RulePack, new: RulePack) -> Iterator[Mutant]:
+    """Each number of a printed table that is another one, new or gone."""
+    for name, table in new.references.items():
+        before = old.references[name].cells if name in old.references else {}
+        for keys in dict.fromkeys((*before, *table.cells)):
+            was, now = before.get(keys), table.cells.get(keys)
+            if was is not None and now is not None and was.value == now.value:
+                continue
+            cells = {key: cell for key, cell in table.cells.items() if key != keys} | ({keys: was} if was else {})
+            other = replace(new, references={**new.references, name: replace(table, cells=cells)})
+            row = f"{name}, row {', '.join(map(str, keys))}"
+            told = f"reference table `{row}` has changed"
+            yield Mutant(other, told, now.place if now else table.place, (), ("reference", name))
 
 
 def _rules(old: RulePack, new: RulePack) -> Iterator[Mutant]:

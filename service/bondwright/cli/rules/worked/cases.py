@@ -18,6 +18,7 @@ from bondwright.engine.channels import TwoChannels
 from bondwright.errors import BondwrightError, EngineDisagreement, Refused, UnreadableRules
 from bondwright.installation.description import Installation
 from bondwright.installation.reading import read_installation
+from bondwright.proofs.worked.calculations import FOLDER, WorkedRow, read_rows
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.shelf.lines import file_bytes
 from bondwright.shelf.packs import in_order, on_shelf
@@ -28,12 +29,14 @@ class Trial:
     """What became of the worked cases of some families.
 
     `findings`: one for each claim that was judged or cannot be, a near miss being a claim too, and one for each file that is no
-    case. `written`, `compared`: how many expectations stand in the files, and how many were compared. `claims`: what was judged.
+    case. `written`, `compared`: how many expectations stand in the files, and how many were compared. `claims`, `calculated`: what was
+    judged.
     """
 
     cases: list[Case] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
     claims: list[tuple[Case, Claim]] = field(default_factory=list)
+    calculated: list[WorkedRow] = field(default_factory=list)
     written: int = 0
     compared: int = 0
 
@@ -96,7 +99,28 @@ def _tried(folder: Path, packs: Sequence[PackHead], only: RulePack | None, tell:
                     _judge(trial, case, claimed, claim, own, only, running, leaving)
                 if tell:
                     tell(number, len(files))
+            if by := only or (own[-1].whole() if files else None):
+                _calculate(trial, folder, name, by)
     return trial
+
+
+def _calculate(trial: Trial, folder: Path, family_name: str, pack: RulePack) -> None:
+    """Adds what became of the worked calculations of a family, by one pack."""
+    if family(pack) != family_name:
+        return
+    for path in sorted((folder / family_name / FOLDER).glob("*.json")):
+        file = path.relative_to(folder).as_posix()
+        try:
+            rows = read_rows(file_bytes(path, file), file)
+        except UnreadableRules as error:
+            trial.findings.append(Finding(error.file, str(error)))
+            continue
+        for row in rows:
+            trial.written += len(row.gives)
+            trial.compared += len(row.gives)
+            trial.calculated.append(row)
+            faults = "; ".join(row.faults(pack))
+            trial.findings.append(Finding(row.name, f"{row.place}: by {pack.pack_id}, {faults}" if faults else ""))
 
 
 def _judge(

@@ -17,6 +17,7 @@ from bondwright.cli.rules.worked.cases import Trial, described, tried
 from bondwright.cli.statuses import DONE, WANTING
 from bondwright.errors import UnreadableRules
 from bondwright.installation.description import Installation
+from bondwright.proofs.worked.calculations import WorkedRow
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import NamedValue, RulePack
 from bondwright.shelf.packs import edited_place, load_pack, on_shelf
@@ -41,9 +42,9 @@ def mistakes(asked: Namespace) -> int:
     pack = pack_or_draft(folder, asked.pack)
     progress = Progress(())
     parts = _parts(pack, asked.of)
-    score = scored(
-        Claims(pack, _judged(folder, pack)), parts, lambda done, of: progress("mistakes", done, of), further=values_mistaken(pack, parts)
-    )
+    judged, calculated = _judged(folder, pack)
+    claims = Claims(pack, judged, calculated)
+    score = scored(claims, parts, lambda done, of: progress("mistakes", done, of), further=values_mistaken(pack, parts))
     found = [(_at(folder, asked.pack, one.place), one.detail) for one in score.survivors]
     if asked.format == "json":
         survivors = [{"place": place, "detail": detail} for place, detail in found]
@@ -85,7 +86,7 @@ def unseen(old: RulePack, new: RulePack, trial: Trial, tell: Callable[[int, int]
     changes = list(reverted(old, new))
     if not changes:
         return []
-    return [(one.place, one.detail) for one in unseen_among(Claims(new, told(trial)), changes, tell)]
+    return [(one.place, one.detail) for one in unseen_among(Claims(new, told(trial), trial.calculated), changes, tell)]
 
 
 def told(trial: Trial) -> list[tuple[str, Claim, Installation]]:
@@ -93,14 +94,14 @@ def told(trial: Trial) -> list[tuple[str, Claim, Installation]]:
     return [(f"{case.file}{claim.described}", claim, described(case, claim)) for case, claim in trial.claims]
 
 
-def _judged(folder: Path, pack: RulePack) -> list[tuple[str, Claim, Installation]]:
-    """The claims that the pack judges. Raises: WrongCall, if it judges none, or fails one."""
+def _judged(folder: Path, pack: RulePack) -> tuple[list[tuple[str, Claim, Installation]], list[WorkedRow]]:
+    """The claims that the pack judges, and the worked calculations. Raises: WrongCall, if it judges none, or fails one."""
     trial = tried(folder, pack, on_shelf(folder))
     if wanting := [finding for finding in trial.findings if finding.fault]:
         raise WrongCall(f"the worked cases do not hold, so that nothing can be told by them; {wanting[0].name}: {wanting[0].fault}")
     if not trial.claims:
         raise WrongCall("no worked case falls into the time of this pack")
-    return told(trial)
+    return told(trial), trial.calculated
 
 
 def _parts(pack: RulePack, names: Sequence[str]) -> frozenset[tuple[str, str]] | None:
