@@ -141,6 +141,48 @@ def test_numbers_are_those_of_the_calculator(voltage: str, factor: float) -> Non
     assert [one.value for one in answer.results[:5]] == pytest.approx([found.terminal_v, found.earth_current_a, *found.load_v], rel=1e-9)
 
 
+def test_power_is_rated_at_the_nominal_voltage_whatever_the_lines_stand_at() -> None:
+    """By hand and by ngspice: 3 kW rated at 230 V is 17.63 ohm; at 253 V, with 20 ohm to earth, 134.5 V, and 70 V at 6.74 ohm."""
+    answer = open_pen({"power_w": 3000}, u0_v=253, earth_ohm=20)
+
+    assert step_for(answer, "R").gives.value == pytest.approx(17.633, abs=0.0005)
+    assert result(answer, "terminal_voltage") == pytest.approx(134.46, abs=0.005)
+    assert result(answer, "earth_resistance_at_limit") == pytest.approx(6.745, abs=0.0005)
+
+
+def test_greatest_voltage_is_that_of_lines_given_ten_per_cent_higher() -> None:
+    raised, greatest = open_pen({"power_w": 3000}, u0_v=253, earth_ohm=20), open_pen({"power_w": 3000}, earth_ohm=20, voltage="greatest")
+
+    assert result(raised, "terminal_voltage") == pytest.approx(result(greatest, "terminal_voltage"))
+    assert result(raised, "earth_resistance_at_limit") == pytest.approx(result(greatest, "earth_resistance_at_limit"))
+
+
+@pytest.mark.parametrize(("rated_v", "ohm"), [(100, 3.333), (230, 17.633), (240, 19.2), (300, 30)])
+def test_rated_voltage_of_a_load_gives_its_resistance(rated_v: float, ohm: float) -> None:
+    """By hand: the square of the voltage over 3000 W."""
+    answer = open_pen({"power_w": 3000, "rated_v": rated_v}, u0_v=253, earth_ohm=20)
+
+    assert step_for(answer, "R").gives.value == pytest.approx(ohm, abs=0.0005)
+    assert result(answer, "terminal_voltage") == pytest.approx(253 * 20 / (20 + ohm), abs=0.01)
+    assert [one.what for one in answer.sources] == ["open-pen-voltage"]
+
+
+def test_load_of_a_riser_is_rated_at_the_nominal_voltage_too() -> None:
+    """By hand: 9.2 kW are 5.75 ohm; two bonds with two PENs side by side add 0.04 + 0.19 / 2 ohm."""
+    answer = riser(*FLATS, u0_v=253)
+
+    assert step_for(answer, "R").gives.value == 5.75
+    assert result(answer, "bond_current/a") == pytest.approx(253 / (5.75 + 0.04 + 0.095), rel=1e-6)
+    assert "nominal_voltage" in [one.what for one in answer.sources]
+
+
+def test_another_nominal_voltage_in_the_pack_changes_the_resistance_of_a_load() -> None:
+    was = pack().values["nominal_voltage"]
+    lower = replace(pack(), values={**pack().values, "nominal_voltage": replace(was, value=115)})
+
+    assert step_for(on(lower, loads=[SHOWER], u0_v=230), "R").gives.value == pytest.approx(115 * 115 / 4600)
+
+
 def test_a_load_keeps_the_resistance_that_it_has_at_the_nominal_voltage() -> None:
     answer = open_pen(SHOWER, earth_ohm=20, voltage="greatest")
 
@@ -177,7 +219,12 @@ def test_each_step_follows_from_what_it_shows() -> None:
 
 def test_what_was_used_is_cited() -> None:
     assert [one.what for one in open_pen(SHOWER).sources] == ["nominal_voltage", "open-pen-voltage"]
-    assert [one.what for one in open_pen(SHOWER, u0_v=240, voltage="greatest").sources] == ["greatest-voltage-factor", "open-pen-voltage"]
+    assert [one.what for one in open_pen(SHOWER, u0_v=240, voltage="greatest").sources] == [
+        "greatest-voltage-factor",
+        "nominal_voltage",
+        "open-pen-voltage",
+    ]
+    assert [one.what for one in open_pen(*THREE_PHASE, u0_v=240).sources] == ["open-pen-voltage"]
 
 
 def test_another_limit_in_the_pack_changes_judgement_and_resistance() -> None:
@@ -212,7 +259,7 @@ def test_numbers_of_a_riser_are_those_of_the_calculator() -> None:
     answer = riser(*FLATS, more, riser_ohm=5, source_electrode_ohm=2, u0_v=240)
 
     flats = (
-        Flat("a", 0.04, None, (Load(240, 240 * 240 / 9200),)),
+        Flat("a", 0.04, None, (Load(240, 230 * 230 / 9200),)),
         Flat("b", 0.04, 0.15),
         Flat("c", 0.04, 0.15),
         Flat("d", 0.1, 0.2, (Load(240, 20, -120),)),
@@ -235,14 +282,22 @@ def test_each_step_of_a_riser_gives_a_result_from_what_it_shows() -> None:
     ("calculation", "given", "pointer", "words"),
     [
         ("open-pen", {"loads": []}, "/loads", "a list of 1 to 60"),
-        ("open-pen", {"loads": [SHOWER, {}]}, "/loads/1", "either `power_w` or `resistance_ohm`"),
-        ("open-pen", {"loads": [{"power_w": 1, "resistance_ohm": 1}]}, "/loads/0", "either `power_w` or `resistance_ohm`"),
+        ("open-pen", {"loads": [SHOWER, {}]}, "/loads/1", "either `power_w` in watt or `resistance_ohm` in ohm"),
+        ("open-pen", {"loads": [{"power_w": 1, "resistance_ohm": 1}]}, "/loads/0", "either `power_w` in watt or `resistance_ohm` in ohm"),
         ("open-pen", {"loads": [{"power_w": 0}]}, "/loads/0/power_w", "a number from 1 to 1000000"),
+        ("open-pen", {"loads": [{**SHOWER, "rated_v": 400}]}, "/loads/0/rated_v", "a number from 100 to 300"),
+        ("open-pen", {"loads": [{**SHOWER, "rated_v": 0.23}]}, "/loads/0/rated_v", "a number from 100 to 300"),
+        ("open-pen", {"loads": [{"resistance_ohm": 5, "rated_v": 240}]}, "/loads/0/rated_v", "left out beside `resistance_ohm`"),
         ("open-pen", {"loads": [{**SHOWER, "phase": "l4"}]}, "/loads/0/phase", "one of `l1`, `l2`, `l3`"),
         ("open-pen", {"loads": [SHOWER], "earth_ohm": -1}, "/earth_ohm", "a number from 0"),
         ("shared-riser", {"flats": []}, "/flats", "a list of 1 to 30"),
         ("shared-riser", {"flats": [*FLATS, FLATS[0]]}, "/flats/3/name", "a name that none before it has"),
-        ("shared-riser", {"flats": [{**FLATS[0], "loads": [{}]}]}, "/flats/0/loads/0", "either `power_w` or `resistance_ohm`"),
+        (
+            "shared-riser",
+            {"flats": [{**FLATS[0], "loads": [{}]}]},
+            "/flats/0/loads/0",
+            "either `power_w` in watt or `resistance_ohm` in ohm",
+        ),
         ("shared-riser", {"flats": [{"name": "a", "bond_ohm": 0.04}]}, "", "cut off"),
     ],
 )

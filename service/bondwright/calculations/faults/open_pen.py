@@ -17,7 +17,7 @@ from bondwright.errors import Contradiction
 from bondwright.installation.words import LeftOut
 
 _VALIDITY = (
-    "The loads keep the resistance that they have at the nominal voltage, whatever voltage they come to.",
+    "The loads keep the resistance that they have at their rated voltage, whatever voltage they come to.",
     "The break lies so that only the described loads are beyond it; neighbours beyond it add their loads and their electrodes.",
     "True earth is ground far from every electrode; reactance is left out.",
     "The limit is one for charging vehicles out of doors; other installations have none, and below it is not the same as safe.",
@@ -42,7 +42,7 @@ def _work(asked: OpenPenInputs, bench: Bench) -> Worked:
         raise Contradiction(faults)
     u0_v = line_voltage(asked, bench)
     factor, steps = _factor(asked, u0_v, bench)
-    loads, resistances = as_loads(asked.loads, u0_v, factor)
+    loads, resistances = as_loads(asked.loads, u0_v, bench, factor=factor)
     steps += resistances
     solution, results = _solution(OpenPen(loads, asked.earth_ohm, asked.source_electrode_ohm))
     steps += solution

@@ -18,7 +18,7 @@ from bondwright.installation.words import Described, LeftOut
 
 _VALIDITY = (
     "The riser itself is taken as one joint without resistance, and every PEN as going to the star point by itself.",
-    "The loads keep the resistance that they have at the nominal voltage, whatever voltage they come to; reactance is left out.",
+    "The loads keep the resistance that they have at their rated voltage, whatever voltage they come to; reactance is left out.",
     "The currents last as long as the break does; whether a bond carries them without harm is a matter of its size.",
 )
 
@@ -48,7 +48,7 @@ def _work(asked: SharedRiserInputs, bench: Bench) -> Worked:
     u0_v = line_voltage(asked, bench)
     flats, steps = [], list[Step]()
     for flat in asked.flats:
-        loads, resistances = as_loads(flat.loads, u0_v, 1, f" of {flat.name}")
+        loads, resistances = as_loads(flat.loads, u0_v, bench, of=f" of {flat.name}")
         flats.append(Flat(flat.name, flat.bond_ohm, flat.pen_ohm, loads))
         steps += resistances
     solution = _solution(SharedRiser(tuple(flats), asked.riser_ohm, asked.source_electrode_ohm))
