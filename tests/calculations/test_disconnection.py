@@ -98,6 +98,33 @@ def test_loop_impedance_goes_with_the_voltage_that_is_given() -> None:
     assert [one.what for one in answer.sources] == ["least-voltage-factor"]
 
 
+@pytest.mark.parametrize(
+    ("u0_v", "limit_ohm", "words"),
+    [
+        pytest.param(229.9, 1.36503, [], id="below the nominal voltage"),
+        pytest.param(230, 1.36563, [], id="the nominal voltage"),
+        pytest.param(230.1, 1.36563, ["taken_for_a_reading"], id="just above it"),
+        pytest.param(253, 1.36563, ["taken_for_a_reading"], id="the greatest that a supply of 230 V may have"),
+        pytest.param(253.1, 1.50278, [], id="no voltage of such a supply"),
+        pytest.param(277, 1.64469, [], id="another nominal voltage"),
+    ],
+)
+def test_voltage_read_on_the_supply_allows_no_greater_loop(u0_v: float, limit_ohm: float, words: list[str]) -> None:
+    """By hand: 0.95 U0 / 160 A. The least voltage is that of the nominal one, however high the supply happens to stand."""
+    answer = worked("loop-impedance-limit", operating_current_a=160, u0_v=u0_v)
+
+    assert result(answer, "loop_impedance_limit") == pytest.approx(limit_ohm, abs=0.00001)
+    assert [one.word for one in answer.judgements] == words
+
+
+def test_older_pack_without_a_greatest_voltage_takes_the_voltage_that_is_given() -> None:
+    references = {name: table for name, table in pack().references.items() if name != "greatest-voltage-factor"}
+
+    answer = on(replace(pack(), references=references), "loop-impedance-limit", operating_current_a=160, u0_v=240)
+
+    assert answer.results[0].value == pytest.approx(240 * 0.95 / 160)
+
+
 def test_final_circuit_of_tt_at_230_volts_is_given_the_printed_time() -> None:
     """0.2 s: trade notes on BS 7671 Table 41.1, seen in two public pages."""
     assert time(system="tt") == 0.2

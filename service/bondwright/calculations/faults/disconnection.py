@@ -18,7 +18,7 @@ from bondwright.installation.words import LeftOut
 from bondwright.rulebook.reference import Key
 
 _FINAL, _OTHER, _LASTING = "disconnection-time", "other-disconnection-time", "lasting-touch-voltage"
-_LASTING_AC = "touch_voltage_limit"
+_LASTING_AC, _GREATEST = "touch_voltage_limit", "greatest-voltage-factor"
 _WORDS = {
     "at_or_below": "at or below the limit, as far as the instrument can be trusted",
     "within_uncertainty": "within the instrument's uncertainty of the limit: it decides nothing, repeat it",
@@ -50,6 +50,9 @@ class ElectrodeLimitInputs(Inputs):
 class LoopImpedanceLimitInputs(LineVoltageInputs):
     """The overcurrent device that a fault loop must make act in time."""
 
+    u0_v: LeftOut[VoltageV] = Field(
+        None, description="Nominal voltage of line to earth, in volt, and no reading; left out: that of the rule pack."
+    )
     operating_current_a: CurrentA = Field(
         description="Current at which the device acts within the time that is asked, in ampere; not its rating.", examples=[160]
     )
@@ -88,13 +91,25 @@ def _judged(reading: Shown, limit_ohm: float, bench: Bench) -> Judgement:
 
 
 def _loop(asked: LoopImpedanceLimitInputs, bench: Bench) -> Worked:
-    u0_v, factor = line_voltage(asked, bench), bench.cell("least-voltage-factor")
+    (u0_v, told), factor = _nominal(asked, bench), bench.cell("least-voltage-factor")
     limit = greatest_loop_impedance(u0_v, asked.operating_current_a, factor)
     gives = quantity("loop_impedance_limit", limit, "ohm")
     used = (quantity("U0", u0_v, "V"), quantity("Cmin", factor, "of one"), quantity("Ia", asked.operating_current_a, "A"))
-    return Worked(
-        (gives,), (step("The loop through which the least voltage just drives that current", "Zs = U0 * Cmin / Ia", used, gives),)
-    )
+    working = step("The loop through which the least voltage just drives that current", "Zs = U0 * Cmin / Ia", used, gives)
+    return Worked((gives,), (working,), told)
+
+
+def _nominal(asked: LoopImpedanceLimitInputs, bench: Bench) -> tuple[float, tuple[Judgement, ...]]:
+    """The nominal voltage in volt; what is above it and may yet be read on the same supply is taken for a reading."""
+    u0_v = line_voltage(asked, bench)
+    if asked.u0_v is None or _GREATEST not in bench.pack.references:
+        return u0_v, ()
+    nominal_v = bench.pack.values["nominal_voltage"].value
+    if not nominal_v < u0_v <= nominal_v * bench.pack.references[_GREATEST].cell().value:
+        return u0_v, ()
+    taken_v, factor = bench.value("nominal_voltage"), bench.cell(_GREATEST)
+    words = f"{u0_v:g} V may be read on a supply of {taken_v:g} V, which has up to {factor:g} times as much; {taken_v:g} V is taken"
+    return taken_v, (Judgement("u0_v", "taken_for_a_reading", words),)
 
 
 def _time(asked: DisconnectionTimeInputs, bench: Bench) -> Worked:
