@@ -11,7 +11,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bondwright.calculators.ranges import OutOfRange, Range
-from bondwright.calculators.water import column_current, column_resistance, column_resistance_between, conductivity_at, least_length
+from bondwright.calculators.water import (
+    column_current,
+    column_resistance,
+    column_resistance_between,
+    conductivity_at,
+    greatest_conductivity_at,
+    growth_at,
+    least_length,
+)
 
 LONDON_US_PER_CM = (472.0, 611.0)
 WORST_LAWFUL_US_PER_CM = 2500  # indicator parameter for drinking water at 20 °C, directive 98/83/EC
@@ -168,6 +176,32 @@ def test_bounds_in_the_wrong_order_are_refused(length_m: Range, bore_mm: Range, 
 def test_impossible_water_is_refused(temperature_c: float, conductivity: float, measured_c: float, coefficient: float) -> None:
     with pytest.raises(OutOfRange):
         conductivity_at(temperature_c, conductivity, measured_c, coefficient)
+
+
+@pytest.mark.parametrize(
+    ("temperature_c", "growth"),
+    [
+        pytest.param(19.9, {20: 1, 30: 1.26}, id="below the table"),
+        pytest.param(30.1, {20: 1, 30: 1.26}, id="above the table"),
+        pytest.param(float("nan"), {20: 1, 30: 1.26}, id="no number"),
+        pytest.param(25, {20: 1, 30: 0.9}, id="a ratio that falls"),
+        pytest.param(25, {20: 0, 30: 1}, id="no ratio"),
+        pytest.param(25, {}, id="no table"),
+    ],
+)
+def test_growth_that_the_table_does_not_know_is_refused(temperature_c: float, growth: dict[float, float]) -> None:
+    with pytest.raises(OutOfRange):
+        growth_at(temperature_c, growth)
+
+
+@pytest.mark.parametrize(("temperature_c", "ratio"), [(20, 1), (25, 1.13), (30, 1.26)])
+def test_growth_stands_at_the_ends_of_the_table_and_half_way(temperature_c: float, ratio: float) -> None:
+    assert growth_at(temperature_c, {20: 1, 30: 1.26}) == pytest.approx(ratio)
+
+
+def test_conductivity_of_nothing_is_not_carried() -> None:
+    with pytest.raises(OutOfRange):
+        greatest_conductivity_at(30, 0, 20, {20: 1, 30: 1.26}, {20: 1, 30: 1.2})
 
 
 @pytest.mark.parametrize(("voltage_v", "length_m"), [(0, 1), (230, 0), (-230, 1), (float("nan"), 1), (230, float("inf")), (230, 1e-320)])

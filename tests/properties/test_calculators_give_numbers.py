@@ -56,6 +56,11 @@ ANY_NUMBERS: dict[str, tuple[int, Callable[..., Answer]]] = {
     "least_length": (3, water.least_length),
     "column_current": (4, water.column_current),
     "conductivity_at": (4, water.conductivity_at),
+    "growth_at": (5, lambda at, a, b, c, d: water.growth_at(at, {a: b, c: d})),
+    "greatest_conductivity_at": (
+        9,
+        lambda at, read, read_at, a, b, c, d, e, f: water.greatest_conductivity_at(at, read, read_at, {a: b, c: d}, {a: e, c: f}),
+    ),
     "tube_area": (2, pipes.tube_area),
     "tube_resistance_per_metre": (3, pipes.tube_resistance_per_metre),
     "tube_copper_equivalent": (4, pipes.tube_copper_equivalent),

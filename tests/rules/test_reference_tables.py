@@ -19,7 +19,7 @@ from tests.outside.test_heating_of_conductors import heat_of
 from tests.outside.test_tap_water_conductivity import WATERS
 
 from bondwright.calculators.adiabatic import Metal, heating_constant
-from bondwright.calculators.water import column_resistance, conductivity_at
+from bondwright.calculators.water import column_resistance, greatest_conductivity_at
 from bondwright.shelf.packs import draft_pack
 
 RULES = Path(__file__).parents[2] / "rules"
@@ -218,19 +218,37 @@ def test_water_conducts_better_from_kind_to_kind() -> None:
 @pytest.mark.parametrize(
     ("water", "bore_mm", "temperature_c", "measured_ohm", "share"),
     [
-        ("moderate", 15, 15, 115_000, 0.14),
-        ("moderate", 15, 15, 100_000, 0.01),
-        ("moderate", 20, 15, 65_000, 0.14),
-        ("dosed_heating", 15, 60, 20_200, 0.02),
+        ("moderate", 15, 15, 115_000, 0.17),
+        ("moderate", 15, 15, 100_000, 0.03),
+        ("moderate", 20, 15, 65_000, 0.17),
+        ("dosed_heating", 15, 60, 20_200, 0.14),
     ],
 )
-def test_metre_of_water_has_just_less_than_was_measured(
+def test_metre_of_water_has_less_than_was_measured(
     water: str, bore_mm: float, temperature_c: float, measured_ohm: float, share: float
 ) -> None:
     """ERA for the IEE, in the bulletin of 2002; 15 °C of the tap water is assumed."""
-    conducts = conductivity_at(temperature_c, cells("water-conductivity")[(water,)], 20, cells("water-temperature-coefficient")[()])
+    most, least = (dict(column("water-temperature-ratio", which)) for which in ("most", "least"))
+    conducts = greatest_conductivity_at(temperature_c, cells("water-conductivity")[(water,)], 20, most, least)
 
     assert measured_ohm * (1 - share) < column_resistance(1, bore_mm, conducts) <= measured_ohm
+
+
+@pytest.mark.parametrize("growth", ["most", "least"])
+def test_ratios_of_water_rise_from_0_to_100_degrees_through_1_at_20(growth: str) -> None:
+    found = dict(column("water-temperature-ratio", growth))
+
+    assert list(found) == [*range(0, 101, 5)]
+    assert list(found.values()) == sorted(set(found.values()))
+    assert found[20] == 1
+
+
+def test_every_water_has_a_temperature_in_use() -> None:
+    found = cells("water-temperature-in-use")
+
+    waters = {str(keys[0]) for keys in found}
+    assert waters == {*(str(keys[0]) for keys in cells("water-conductivity")), "drinking_water_limit", "unknown"}
+    assert all(0 <= found[(water, "lowest")] < found[(water, "highest")] <= found[("unknown", "highest")] <= 100 for water in waters)
 
 
 def test_very_hard_water_is_that_of_burton() -> None:
@@ -242,12 +260,6 @@ def test_very_hard_water_is_that_of_burton() -> None:
     )
 
     assert cells("water-conductivity")[("very_hard",)] == pytest.approx(solution.sc, rel=0.005)
-
-
-@pytest.mark.parametrize(("temperature_c", "printed"), [(15, 1147), (20, 1278), (25, 1413), (30, 1552)])
-def test_water_coefficient_follows_the_printed_calibration_solution(temperature_c: float, printed: float) -> None:
-    """A conductivity meter's manual; the standard of 1413 µS/cm at 25 °C."""
-    assert conductivity_at(temperature_c, 1278, 20, cells("water-temperature-coefficient")[()]) == pytest.approx(printed, rel=0.011)
 
 
 @pytest.mark.parametrize("nominal", [15, 20, 25, 32, 40, 50, 65, 80, 100])

@@ -1,8 +1,18 @@
 """Water in plastic pipe: how well a column of it isolates."""
 
 import math
+from bisect import bisect_left
+from collections.abc import Mapping
 
-from bondwright.calculators.ranges import Range, finite_result, require_finite, require_not_negative, require_positive, require_rising
+from bondwright.calculators.ranges import (
+    OutOfRange,
+    Range,
+    finite_result,
+    require_finite,
+    require_not_negative,
+    require_positive,
+    require_rising,
+)
 
 _METRE_PER_MM = 1e-3
 _SIEMENS_PER_M_PER_US_PER_CM = 1e-4
@@ -85,6 +95,50 @@ def conductivity_at(temperature_c: float, conductivity_us_per_cm: float, measure
     conductivity = conductivity_us_per_cm * factor
     require_positive(conductivity_us_per_cm=conductivity)
     return conductivity
+
+
+def greatest_conductivity_at(
+    temperature_c: float, conductivity_us_per_cm: float, measured_c: float, most: Mapping[float, float], least: Mapping[float, float]
+) -> float:
+    """The greatest conductivity in µS/cm that water may have at `temperature_c`, if it has `conductivity_us_per_cm` at `measured_c`.
+
+    Inputs: conductivity above 0; `most` and `least` as for `growth_at`, of the water that gains most with temperature, which counts
+    towards a warmer one, and of the water that gains least, which counts towards a colder one.
+    Raises: OutOfRange, as `growth_at` does.
+
+    >>> [greatest_conductivity_at(at, 500, 20, {10: 0.77, 20: 1, 30: 1.26}, {10: 0.8, 20: 1, 30: 1.21}) for at in (10, 20, 30)]
+    [400.0, 500.0, 630.0]
+    """
+    require_positive(conductivity_us_per_cm=conductivity_us_per_cm)
+    growth = least if temperature_c < measured_c else most
+    ratio = growth_at(temperature_c, growth) / growth_at(measured_c, growth)
+    return finite_result("conductivity_us_per_cm", conductivity_us_per_cm * ratio)
+
+
+def growth_at(temperature_c: float, growth: Mapping[float, float]) -> float:
+    """Conductivity of water at a temperature over that at the one of reference, from a table by temperature in °C.
+
+    Between two temperatures of the table it rises in a straight line; beyond its ends nothing is guessed.
+    Raises: OutOfRange, also if a ratio is not above 0 and finite, or falls with temperature.
+
+    >>> growth_at(25, {20: 1, 30: 1.26})
+    1.13
+    """
+    require_finite(temperature_c=temperature_c)
+    points = sorted(growth.items())
+    for (_, below), (at, ratio) in zip([(0.0, 0.0), *points], points, strict=False):
+        require_positive(**{f"ratio at {at:g}": ratio})
+        require_rising(**{f"ratio up to {at:g}": (below, ratio)})
+    if not points or not points[0][0] <= temperature_c <= points[-1][0]:
+        ends = f"from {points[0][0]:g} to {points[-1][0]:g} °C" if points else "in the table, which has no rows"
+        raise OutOfRange("temperature_c", temperature_c, ends)
+    place = bisect_left(points, temperature_c, key=lambda point: point[0])
+    right, over = points[place]
+    if right == temperature_c:
+        return over
+    left, under = points[place - 1]
+    share = (temperature_c - left) / (right - left)
+    return finite_result("ratio", under * (1 - share) + over * share)
 
 
 def _siemens_metre(bore_mm: float, conductivity_us_per_cm: float) -> float:

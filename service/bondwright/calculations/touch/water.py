@@ -4,22 +4,33 @@ from typing import Annotated, Literal
 
 from pydantic import ConfigDict, Field
 
-from bondwright.calculations.answer import Step
+from bondwright.calculations.answer import Judgement, Step
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import Calculation, Worked, missing, quantity, step
 from bondwright.calculations.inputs import BoreMm, ConductivityUsPerCm, Inputs, Ohm
 from bondwright.calculations.touch.isolation import TOUCH_CURRENT_WORDS, TouchCurrent, worked_limit
-from bondwright.calculators.water import column_current, column_resistance, conductivity_at, least_length
+from bondwright.calculators.water import (
+    column_current,
+    column_resistance,
+    conductivity_at,
+    greatest_conductivity_at,
+    growth_at,
+    least_length,
+)
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.words import LeftOut
 
 _TABLE_AT_C = 20.0
-"""The temperature of the table of waters and of the temperature coefficient, by the name of its column and its title."""
+"""The temperature of the table of waters, and of the coefficient of older packs, by the name of its column and its title."""
+_GROWTH, _IN_USE, _OLDER_COEFFICIENT = "water-temperature-ratio", "water-temperature-in-use", "water-temperature-coefficient"
 _VALIDITY = (
     "The pipe is straight and full, and its wall does not conduct: plastic without a metal layer.",
     "Waters of one name differ several times over, and heating inhibitor adds to it; a reading of the conductivity is better than a name.",
-    "Conductivity is taken to rise in a straight line with temperature, good for ten kelvin about 20 °C.",
-    "Far above that the line falls short, and the resistance of a named or cold-read water comes out some ten per cent too high at 60 °C.",
+    "Where the temperature is not told, the highest that such water has in use is taken: a name does not tell a cold pipe from a hot one.",
+    "From one temperature to another conductivity is carried as that of the water for which it comes out highest; it may so be "
+    "a fifth too high over the whole range from cold to hot, and never comes out more than 2 % too low.",
+    "Antifreeze is not covered: read the conductivity of such a mixture at the highest temperature that it has in use.",
+    "A rule pack without ratios by temperature takes 20 °C where none is told, and a straight line, some 13 % too low far from 20 °C.",
     "The column alone says nothing of other ways to earth; a part beyond it is judged by a reading.",
 )
 _LENGTH_VALIDITY = (*_VALIDITY, "No standard prints a length of plastic that isolates; it depends on bore and water.")
@@ -34,9 +45,15 @@ class WaterInputs(Inputs):
     )
     conductivity_us_per_cm: LeftOut[ConductivityUsPerCm] = Field(None, description="Conductivity of the water, in place of its name.")
     conductivity_at_c: LeftOut[Annotated[float, Field(ge=0, le=100)]] = Field(
-        None, description="Temperature at which it has the conductivity that is given; left out, 20 °C."
+        None,
+        description="Temperature in °C for which the conductivity is given, as the meter or the report says; left out, 20 °C.",
+        examples=[25],
     )
-    temperature_c: Annotated[float, Field(ge=0, le=100)] = Field(20.0, description="Temperature of the water in the pipe.")
+    temperature_c: LeftOut[Annotated[float, Field(ge=0, le=100)]] = Field(
+        None,
+        description="Temperature in °C of the water in the pipe at its warmest; left out, the highest that such water has in use.",
+        examples=[20],
+    )
 
 
 class WaterColumnInputs(WaterInputs):
@@ -44,7 +61,7 @@ class WaterColumnInputs(WaterInputs):
 
     length_m: Annotated[float, Field(ge=0.001, le=10000)] = Field(description="Length of the plastic pipe.", examples=[3])
 
-    model_config = ConfigDict(json_schema_extra={"examples": [{"length_m": 3, "bore_mm": 15, "water": "hard"}]})
+    model_config = ConfigDict(json_schema_extra={"examples": [{"length_m": 3, "bore_mm": 15, "water": "hard", "temperature_c": 20}]})
 
 
 class WaterLengthInputs(WaterInputs):
@@ -57,7 +74,7 @@ class WaterLengthInputs(WaterInputs):
 
 
 def _column(asked: WaterColumnInputs, bench: Bench) -> Worked:
-    conductivity, working = _conductivity(asked, bench)
+    conductivity, working, judged = _conductivity(asked, bench)
     voltage = bench.value("nominal_voltage")
     resistance = column_resistance(asked.length_m, asked.bore_mm, conductivity)
     current = column_current(voltage, asked.length_m, asked.bore_mm, conductivity)
@@ -68,16 +85,16 @@ def _column(asked: WaterColumnInputs, bench: Bench) -> Worked:
     driven = step(
         "The current that the nominal voltage drives through it, with no body in series", "current = U0 / resistance", over, results[1]
     )
-    return Worked(results, (*working, through, driven))
+    return Worked(results, (*working, through, driven), judged)
 
 
 def _length(asked: WaterLengthInputs, bench: Bench) -> Worked:
-    conductivity, working = _conductivity(asked, bench)
+    conductivity, working, judged = _conductivity(asked, bench)
     limit, before = _limit(asked, bench)
     result = quantity("length", least_length(limit, asked.bore_mm, conductivity), "m")
     used = (quantity("limit", limit, "ohm"), quantity("d", asked.bore_mm, "mm"), quantity("s", conductivity, "uS/cm"))
     says = "The length from which on the water has the resistance asked for"
-    return Worked((result,), (*working, *before, step(says, "length = limit * s * pi / 4 * d^2", used, result)))
+    return Worked((result,), (*working, *before, step(says, "length = limit * s * pi / 4 * d^2", used, result)), judged)
 
 
 def _limit(asked: WaterLengthInputs, bench: Bench) -> tuple[float, tuple[Step, ...]]:
@@ -89,17 +106,60 @@ def _limit(asked: WaterLengthInputs, bench: Bench) -> tuple[float, tuple[Step, .
     return asked.limit_ohm, ()
 
 
-def _conductivity(asked: WaterInputs, bench: Bench) -> tuple[float, tuple[Step, ...]]:
-    """µS/cm of the water in the pipe, with the steps to its temperature if that is another one."""
+def _conductivity(asked: WaterInputs, bench: Bench) -> tuple[float, tuple[Step, ...], tuple[Judgement, ...]]:
+    """µS/cm of the water in the pipe, with the steps to its temperature, and what is said of one that was not told."""
     held, at_c = _held(asked, bench)
-    if asked.temperature_c == at_c:
-        return held, ()
-    coefficient = bench.cell("water-temperature-coefficient")
+    temperature_c, found, judged = _temperature(asked, bench)
+    if temperature_c == at_c:
+        return held, found, judged
+    if _GROWTH in bench.pack.references:
+        carried = _carried(held, at_c, temperature_c, bench)
+    else:
+        carried = _carried_straight(held, at_c, temperature_c, bench)
+    return carried[-1].gives.value, (*found, *carried), judged
+
+
+def _temperature(asked: WaterInputs, bench: Bench) -> tuple[float, tuple[Step, ...], tuple[Judgement, ...]]:
+    """°C of the water in the pipe: as told, or the highest in use, with the step to it and the word for that."""
+    if asked.temperature_c is not None:
+        return asked.temperature_c, (), ()
+    if _IN_USE not in bench.pack.references:
+        return _TABLE_AT_C, (), ()
+    water = asked.water or "unknown"
+    lowest, highest = (bench.cell(_IN_USE, water, end, place="/water") for end in ("lowest", "highest"))
+    gives = quantity("T", highest, "degC")
+    used = (quantity("T1", lowest, "degC"), quantity("T2", highest, "degC"))
+    found = step("The lowest and the highest temperature of such water in use; the warmest conducts best", "T = T2", used, gives)
+    words = f"no temperature was told: {highest:g} °C is taken, the highest that such water has in use; write `temperature_c` if it is less"
+    return highest, (found,), (Judgement("temperature", "highest_in_use_taken", words),)
+
+
+def _carried(held: float, at_c: float, temperature_c: float, bench: Bench) -> tuple[Step, ...]:
+    """To the temperature of the water, as the water does for which that comes out highest."""
+    most, least = bench.column(_GROWTH, "most"), bench.column(_GROWTH, "least")
+    conductivity = greatest_conductivity_at(temperature_c, held, at_c, most, least)
+    warmer = temperature_c > at_c
+    before, after = (growth_at(one, most if warmer else least) for one in (at_c, temperature_c))
+    used = (
+        quantity("s0", held, "uS/cm"),
+        quantity("T0", at_c, "degC"),
+        quantity("r(T0)", before, "of one"),
+        quantity("T", temperature_c, "degC"),
+        quantity("r(T)", after, "of one"),
+    )
+    which = "gains most on the way up" if warmer else "loses least on the way down"
+    says = f"Conductivity of the water at its temperature, by the ratios of the water that {which}"
+    return (step(says, "s = s0 * r(T) / r(T0)", used, quantity("s", conductivity, "uS/cm")),)
+
+
+def _carried_straight(held: float, at_c: float, temperature_c: float, bench: Bench) -> tuple[Step, ...]:
+    """To the temperature of the water along the straight line of older packs, by way of the temperature of the table."""
+    coefficient = bench.cell(_OLDER_COEFFICIENT)
     in_table, back = _at_table(held, at_c, coefficient)
-    conductivity = conductivity_at(asked.temperature_c, in_table, _TABLE_AT_C, coefficient)
-    used = (quantity("s20", in_table, "uS/cm"), quantity("a", coefficient, "1/K"), quantity("T", asked.temperature_c, "degC"))
+    conductivity = conductivity_at(temperature_c, in_table, _TABLE_AT_C, coefficient)
+    used = (quantity("s20", in_table, "uS/cm"), quantity("a", coefficient, "1/K"), quantity("T", temperature_c, "degC"))
     says = "Conductivity of the water at its temperature"
-    return conductivity, (*back, step(says, "s = s20 * (1 + a * (T - 20))", used, quantity("s", conductivity, "uS/cm")))
+    return (*back, step(says, "s = s20 * (1 + a * (T - 20))", used, quantity("s", conductivity, "uS/cm")))
 
 
 def _at_table(held: float, at_c: float, coefficient: float) -> tuple[float, tuple[Step, ...]]:
