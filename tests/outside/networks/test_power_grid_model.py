@@ -16,6 +16,7 @@ from power_grid_model import (
     ShortCircuitVoltageScaling,
     initialize_array,
 )
+from tests.calculations.worked import result, worked
 
 from bondwright.calculators.networks.earth_fault import Circuit, EarthFault, Supply, fault_voltages
 
@@ -26,7 +27,12 @@ NEARLY_NO_REACTANCE_OHM = 1e-6
 STIFF_VA = 1e13
 
 
-def fault_current(line_ohm: float, return_ohm: float, fault_ohm: float) -> float:
+def fault_current(
+    line_ohm: float,
+    return_ohm: float,
+    fault_ohm: float,
+    scaling: ShortCircuitVoltageScaling = ShortCircuitVoltageScaling.maximum,
+) -> float:
     """Current of a fault from one line to earth at the end of the line, as power-grid-model has it."""
     rows: dict[ComponentType, dict[str, float]] = {
         ComponentType.line: {
@@ -47,7 +53,7 @@ def fault_current(line_ohm: float, return_ohm: float, fault_ohm: float) -> float
         for attribute, value in values.items():
             array[attribute] = value
         described[component] = array
-    solved = PowerGridModel(described).calculate_short_circuit(short_circuit_voltage_scaling=ShortCircuitVoltageScaling.maximum)
+    solved = PowerGridModel(described).calculate_short_circuit(short_circuit_voltage_scaling=scaling)
     return float(solved[ComponentType.fault]["i_f"][0][0])
 
 
@@ -79,3 +85,13 @@ def test_fault_current_through_electrodes_is_that_of_power_grid_model(seed: int)
     ours = fault_voltages(described).fault_current_a
 
     assert ours == pytest.approx(fault_current(line + r1, r2 + electrode + source_electrode, 0), rel=1e-6)
+
+
+@pytest.mark.parametrize("operating_a", [24, 160, 1000])
+def test_loop_at_its_limit_drives_the_operating_current_at_the_least_voltage_of_power_grid_model(operating_a: float) -> None:
+    """The solver has a least voltage factor of its own for low voltage, which is 0.95 too; its line stands at 230.94 V."""
+    limit = result(worked("loop-impedance-limit", operating_current_a=operating_a), "loop_impedance_limit")
+
+    found = fault_current(limit * 0.4, limit * 0.6, 0, ShortCircuitVoltageScaling.minimum)
+
+    assert found * 230 * 3**0.5 / LINE_TO_LINE_V == pytest.approx(operating_a, rel=1e-4)

@@ -32,6 +32,7 @@ _ELECTRODE_VALIDITY = (
 _LOOP_VALIDITY = (
     "For conductors as warm as the fault finds them: a reading taken on a cold circuit has to lie lower.",
     "The operating current is the one at which the device acts within the time that is asked, never its rating.",
+    "The limit is one of impedance: a loop known by its resistance alone has more, and drives less than the operating current at it.",
 )
 _TIME_VALIDITY = (
     "Which circuits count as final ones for the table depends on their kind and rating; that is taken as given.",

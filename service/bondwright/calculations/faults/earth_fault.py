@@ -30,6 +30,10 @@ from bondwright.installation.words import Described, LeftOut
 _CONTACTS = "`to_earth_ohm` or `main_bond_ohm`, in ohm"
 _VALIDITY = (
     "Every element is a resistance: reactance of transformers and large cables is left out, and so is load current.",
+    "With reactance the fault current is lower, so disconnection is slower than this current suggests.",
+    "Reactance of source and line lowers every voltage. That of the circuit's protective conductor raises the voltage of the case "
+    "to the terminal, to true earth and to a pipe without a bond, and that of the return to the source raises the terminal's to true "
+    "earth: those come out too low here.",
     "The voltages stand before anyone touches, and for as long as nothing has disconnected the fault.",
     "True earth is ground far from every electrode; the ground that a person stands on may lie higher.",
     "The voltages are those of the description: no statement that touching them is safe.",

@@ -21,7 +21,7 @@ class PenLoad(Described):
     """A load between a line and the neutral, by its power or by its resistance."""
 
     power_w: LeftOut[Annotated[float, Field(ge=1, le=1_000_000)]] = Field(
-        None, description="What it takes at its rated voltage, in watt.", examples=[4600]
+        None, description="What it takes at its rated voltage, in watt; its power factor is taken as one.", examples=[4600]
     )
     rated_v: LeftOut[RatedV] = Field(
         None,

@@ -20,6 +20,9 @@ _VALIDITY = (
     "The loads keep the resistance that they have at their rated voltage, whatever voltage they come to.",
     "The break lies so that only the described loads are beyond it; neighbours beyond it add their loads and their electrodes.",
     "True earth is ground far from every electrode; reactance is left out.",
+    "With loads on one line, reactance beside a resistance that is told lowers the voltage of the terminal. But a load told in watt that "
+    "has a power factor below one takes more current and brings the terminal higher than here, and so does reactance in the path to earth.",
+    "With loads on several lines reactance may raise or lower it.",
     "The limit is one for charging vehicles out of doors; other installations have none, and below it is not the same as safe.",
 )
 

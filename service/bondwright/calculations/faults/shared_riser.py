@@ -19,6 +19,10 @@ from bondwright.installation.words import Described, LeftOut
 _VALIDITY = (
     "The riser itself is taken as one joint without resistance, and every PEN as going to the star point by itself.",
     "The loads keep the resistance that they have at their rated voltage, whatever voltage they come to; reactance is left out.",
+    "Where one flat has lost its PEN and alone has loads, on one line, reactance of bonds and PENs lowers the current in its bond and "
+    "raises the voltage of its terminal; between the bonds of its neighbours current may shift either way.",
+    "There a load told in watt that has a power factor below one brings more current and voltage than here; reactance beside a resistance "
+    "that is told, less.",
     "The currents last as long as the break does; whether a bond carries them without harm is a matter of its size.",
 )
 

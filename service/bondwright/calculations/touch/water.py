@@ -28,7 +28,7 @@ _VALIDITY = (
     "Waters of one name differ several times over, and heating inhibitor adds to it; a reading of the conductivity is better than a name.",
     "Where the temperature is not told, the highest that such water has in use is taken: a name does not tell a cold pipe from a hot one.",
     "From one temperature to another conductivity is carried as that of the water for which it comes out highest; it may so be "
-    "a fifth too high over the whole range from cold to hot, and never comes out more than 2 % too low.",
+    "a third too high over the whole range from hot to cold, and never comes out more than 2 % too low.",
     "Antifreeze is not covered: read the conductivity of such a mixture at the highest temperature that it has in use.",
     "A rule pack without ratios by temperature takes 20 °C where none is told, and a straight line, some 13 % too low far from 20 °C.",
     "The column alone says nothing of other ways to earth; a part beyond it is judged by a reading.",
