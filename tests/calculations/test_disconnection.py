@@ -1,9 +1,11 @@
 """Limits of electrode, loop and time as calculations give them, against figures printed in the trade."""
 
 import json
+import math
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 from tests.calculations.worked import judged, pack, result, worked
 
@@ -137,6 +139,30 @@ def test_final_circuit_of_tt_at_230_volts_is_given_the_printed_time() -> None:
 def test_final_circuits_are_given_the_times_of_the_table(system: str, printed_s: dict[float, float]) -> None:
     """BS 7671 Table 41.1 for a.c., as public pages print it."""
     assert {volt: time(system=system, voltage_v=volt) for volt in printed_s} == printed_s
+
+
+CURVE_S = {50: 5, 75: 0.60, 90: 0.45, 120: 0.34, 150: 0.27, 220: 0.17, 280: 0.12, 350: 0.08, 500: 0.04}
+"""Longest time for a touch voltage in volt in dry conditions, curve L1 of IEC 61200-413; from memory."""
+
+
+@pytest.mark.parametrize(
+    ("system", "voltage_v", "touch_v"),
+    [
+        pytest.param("tn", 120, 48, id="TN at 120 V"),
+        pytest.param("tn", 230, 92, id="TN at 230 V"),
+        pytest.param("tn", 400, 160, id="TN at 400 V"),
+        pytest.param("tn", 690, 276, id="TN at 690 V"),
+        pytest.param("tt", 120, 96, id="TT at 120 V"),
+        pytest.param("tt", 230, 184, id="TT at 230 V"),
+        pytest.param("tt", 400, 320, id="TT at 400 V"),
+    ],
+)
+def test_touch_voltage_lasts_no_longer_than_the_curve_for_the_body_allows(system: str, voltage_v: float, touch_v: float) -> None:
+    """Where the times come from: 0.8 U0 at the fault, of which half drops in the protective conductor of TN and hardly any in TT."""
+    curve = sorted(CURVE_S.items())
+    allowed_s = 10 ** float(np.interp(touch_v, [volt for volt, _ in curve], [math.log10(long) for _, long in curve]))
+
+    assert 0.1 * allowed_s < time(system=system, voltage_v=voltage_v) <= allowed_s
 
 
 def test_voltage_just_above_a_row_takes_the_next() -> None:
