@@ -178,6 +178,12 @@ def test_heating_water_needs_the_length_of_its_warmest_and_not_that_of_20_degree
     assert result(worked("water-length", **pipe), "length") == pytest.approx(3.30, abs=0.02)
 
 
+@pytest.mark.parametrize("temperature_c", [5, 20, 25, 60, 80])
+@pytest.mark.parametrize("water", [*({"water": name} for name in (*TAP_WATERS, "dosed_heating")), {"conductivity_us_per_cm": 700}])
+def test_temperature_that_is_withheld_never_shortens_the_pipe(water: dict[str, Any], temperature_c: float) -> None:
+    assert result(worked("water-length", bore_mm=15, **water), "length") >= length(bore_mm=15, **water, temperature_c=temperature_c)
+
+
 def test_temperature_that_is_told_is_not_judged() -> None:
     assert worked("water-length", bore_mm=15, water="hard", temperature_c=80).judgements == ()
 

@@ -3,7 +3,9 @@
 "Worked" figures for 230 V were computed by ngspice, and by gnucap or by phasors written out, apart from this code.
 """
 
+import cmath
 import math
+import random
 
 import pytest
 
@@ -114,6 +116,46 @@ def test_bond_of_the_flat_without_its_pen_carries_nearly_all_its_load() -> None:
     assert found.bond_a[0] == pytest.approx(39.1, abs=0.05)
     assert found.terminal_v[0] == pytest.approx(5.3, abs=0.05)
     assert found.bond_a[1] == pytest.approx(found.bond_a[0] / 2)
+
+
+def _millman(sources: list[tuple[complex, float]]) -> tuple[complex, float]:
+    """Voltage and inner resistance of sources side by side, each with a resistance in series: Millman's theorem."""
+    siemens = sum(1 / ohm for _, ohm in sources)
+    return sum(volt / ohm for volt, ohm in sources) / siemens, 1 / siemens
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_riser_of_flats_on_three_lines_has_the_currents_of_millmans_theorem(seed: int) -> None:
+    """A textbook's closed formula, source after source, with no equations to solve; the star point at true earth."""
+    draw = random.Random(seed)
+    flats, ends = [], []
+    for at in range(4):
+        bond, pen = draw.uniform(0.01, 0.5), None if at == 0 else draw.uniform(0.05, 1)
+        loads = [Load(U0_V, draw.uniform(3, 100), draw.choice((0, -120, 120))) for _ in range(2)]
+        flats.append(Flat(f"flat {at}", bond, pen, tuple(loads)))
+        feeding = [(cmath.rect(load.u0_v, math.radians(load.angle_deg)), load.ohm.real) for load in loads]
+        volt, inner = _millman([*feeding, *([] if pen is None else [(0j, pen)])])
+        ends.append((volt, inner + bond))
+    ground = draw.uniform(1, 100)
+    riser, _ = _millman([*ends, (0j, ground)])
+
+    found = riser_currents(SharedRiser(tuple(flats), ground, 0))
+
+    assert found.riser_v == pytest.approx(abs(riser), rel=1e-9)
+    assert found.bond_a == pytest.approx([abs(volt - riser) / inner for volt, inner in ends], rel=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_terminal_behind_a_broken_pen_stands_at_the_voltage_of_millmans_theorem(seed: int) -> None:
+    draw = random.Random(seed)
+    loads = [Load(U0_V, draw.uniform(3, 100), draw.choice((0, -120, 120))) for _ in range(3)]
+    earth, star = draw.uniform(1, 100), draw.uniform(0, 20)
+    feeding = [(cmath.rect(load.u0_v, math.radians(load.angle_deg)), load.ohm.real) for load in loads]
+    volt, inner = _millman(feeding)
+
+    found = open_pen_voltages(OpenPen(tuple(loads), earth, star))
+
+    assert found.terminal_v == pytest.approx(abs(volt) * earth / (inner + earth + star), rel=1e-9)
 
 
 def test_terminal_stands_at_the_limit_at_the_resistance_given_for_it() -> None:
