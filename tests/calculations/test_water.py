@@ -238,6 +238,23 @@ def test_working_shows_every_step_and_ends_with_the_results() -> None:
     assert longer.working[-1].gives == longer.results[0]
 
 
+def test_steps_to_a_temperature_show_the_rows_that_they_read() -> None:
+    answer = worked("water-column", length_m=3, bore_mm=15, conductivity_us_per_cm=500, conductivity_at_c=25, temperature_c=12)
+    silent = worked("water-column", length_m=3, bore_mm=15, water="hard")
+
+    assert [(row.row, row.gives.value) for row in answer.working[0].rows] == [
+        ("least, 25 degC", 1.106),
+        ("least, 10 degC", 0.796),
+        ("least, 15 degC", 0.897),
+    ]
+    assert [(row.table, row.row, row.gives.value) for one in silent.working[:2] for row in one.rows] == [
+        ("water-temperature-in-use", "hard, lowest", 5),
+        ("water-temperature-in-use", "hard, highest", 80),
+        ("water-temperature-ratio", "most, 20 degC", 1),
+        ("water-temperature-ratio", "most, 80 degC", 2.829),
+    ]
+
+
 def test_length_names_the_source_of_the_touch_current_and_of_the_water() -> None:
     answer = worked("water-length", bore_mm=15, water="hard", touch_current="let_go")
 

@@ -129,7 +129,9 @@ def _temperature(asked: WaterInputs, bench: Bench) -> tuple[float, tuple[Step, .
     lowest, highest = (bench.cell(_IN_USE, water, end, place="/water") for end in ("lowest", "highest"))
     gives = quantity("T", highest, "degC")
     used = (quantity("T1", lowest, "degC"), quantity("T2", highest, "degC"))
-    found = step("The lowest and the highest temperature of such water in use; the warmest conducts best", "T = T2", used, gives)
+    rows = tuple(bench.row(_IN_USE, water, end) for end in ("lowest", "highest"))
+    says = "The lowest and the highest temperature of such water in use; the warmest conducts best"
+    found = step(says, "T = T2", used, gives, rows)
     words = f"no temperature was told: {highest:g} °C is taken, the highest that such water has in use; write `temperature_c` if it is less"
     return highest, (found,), (Judgement("temperature", "highest_in_use_taken", words),)
 
@@ -140,6 +142,7 @@ def _carried(held: float, at_c: float, temperature_c: float, bench: Bench) -> tu
     conductivity = greatest_conductivity_at(temperature_c, held, at_c, most, least)
     warmer = temperature_c > at_c
     before, after = (growth_at(one, most if warmer else least) for one in (at_c, temperature_c))
+    rows = tuple(row for at in (at_c, temperature_c) for row in bench.around(_GROWTH, "most" if warmer else "least", at=at))
     used = (
         quantity("s0", held, "uS/cm"),
         quantity("T0", at_c, "degC"),
@@ -149,7 +152,7 @@ def _carried(held: float, at_c: float, temperature_c: float, bench: Bench) -> tu
     )
     which = "gains most on the way up" if warmer else "loses least on the way down"
     says = f"Conductivity of the water at its temperature, by the ratios of the water that {which}"
-    return (step(says, "s = s0 * r(T) / r(T0)", used, quantity("s", conductivity, "uS/cm")),)
+    return (step(says, "s = s0 * r(T) / r(T0)", used, quantity("s", conductivity, "uS/cm"), tuple(dict.fromkeys(rows))),)
 
 
 def _carried_straight(held: float, at_c: float, temperature_c: float, bench: Bench) -> tuple[Step, ...]:
@@ -158,8 +161,8 @@ def _carried_straight(held: float, at_c: float, temperature_c: float, bench: Ben
     in_table, back = _at_table(held, at_c, coefficient)
     conductivity = conductivity_at(temperature_c, in_table, _TABLE_AT_C, coefficient)
     used = (quantity("s20", in_table, "uS/cm"), quantity("a", coefficient, "1/K"), quantity("T", temperature_c, "degC"))
-    says = "Conductivity of the water at its temperature"
-    return (*back, step(says, "s = s20 * (1 + a * (T - 20))", used, quantity("s", conductivity, "uS/cm")))
+    says, gives = "Conductivity of the water at its temperature", quantity("s", conductivity, "uS/cm")
+    return (*back, step(says, "s = s20 * (1 + a * (T - 20))", used, gives, (bench.row(_OLDER_COEFFICIENT),)))
 
 
 def _at_table(held: float, at_c: float, coefficient: float) -> tuple[float, tuple[Step, ...]]:
