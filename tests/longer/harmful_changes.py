@@ -23,7 +23,7 @@ from bondwright.cli.rules.publishing.checking import faults_of
 from bondwright.cli.rules.publishing.meaning import meaning
 from bondwright.cli.rules.worked.cases import Trial, tried
 from bondwright.cli.rules.worked.mistakes import unseen
-from bondwright.errors import UnreadableRules
+from bondwright.errors import BondwrightError, UnreadableRules
 from bondwright.proofs.examples import as_expected
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import draft_pack, edited_place, on_shelf, rules_folder
@@ -64,7 +64,10 @@ def refused(folder: Path) -> str:
         return f"reading: {error}"
     if faults := [one.fault for one in faults_of(pack, EDITION, full=False) if one.fault]:
         return f"check: {faults[0]}"
-    trial = tried(folder, pack, on_shelf(folder))
+    try:
+        trial = tried(folder, pack, on_shelf(folder))
+    except BondwrightError as error:
+        return f"case: none can be judged: {error}"
     if faults := [one.fault for one in trial.findings if one.fault]:
         return f"case: {faults[0]}"
     if len(trial.claims) != len(trial_before.claims):

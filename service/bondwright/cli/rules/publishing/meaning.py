@@ -12,6 +12,7 @@ from bondwright.rulebook.pack import RulePack
 STRICTER, LENIENT = "stricter", "more lenient"
 
 _TIMES = ("usable_from", "usable_to", "on_request")
+_WORDS = ("title", "clause")
 _FACT = ("of", "kind", "evidence", "choices", "unit", "lowest", "highest")
 
 
@@ -71,7 +72,7 @@ def _unjudged(old: RulePack, new: RulePack, found: Sequence[Change]) -> Iterator
         match change.kind:
             case "value" if change.field in ("", "value"):
                 yield name
-            case "reference table" if _number(change.was) != _number(change.now) or not change.field:
+            case "reference table" if change.field not in _WORDS and (_number(change.was) != _number(change.now) or not change.field):
                 yield name
             case "property":
                 yield name
