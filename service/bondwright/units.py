@@ -6,7 +6,7 @@ Held in: mm2, m, ohm, A, V, s, uS/cm, and `of one` for a ratio. Prefixes are tho
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Context, Decimal
 from types import MappingProxyType
 
 
@@ -59,6 +59,10 @@ ANSWER_DIGITS = 10
 """Significant digits in the answer of a calculation."""
 ANSWER_DECIMALS = 4
 """Decimals of every number in an answer."""
+_LEAST_DIGITS = 4
+"""Significant digits that a limit keeps, however small it is."""
+_EXACT_DIGITS = 14
+"""Digits beyond which only the last digits of the arithmetic stand."""
 
 _DECIMAL = re.compile(r"(?:0|[1-9][0-9]{0,14})(?:\.[0-9]{1,12})?")
 
@@ -129,3 +133,49 @@ def significant(value: float) -> float:
     0.000183
     """
     return float(f"{value:.{ANSWER_DIGITS}g}")
+
+
+def rounded_limit(value: float) -> float:
+    """A limit that nothing may exceed, as evaluations give it: rounded down to four digits where four decimals would leave it fewer.
+
+    >>> rounded_limit(50 / 30), rounded_limit(50 / 30_000)
+    (1.6667, 0.001666)
+    """
+    return rounded(value) if value >= 10 ** (_LEAST_DIGITS - 1 - ANSWER_DECIMALS) else _cut(value, _LEAST_DIGITS, ROUND_FLOOR)
+
+
+def rounded_up(value: float) -> float:
+    """A limit that a reading must reach, as evaluations give it: to the decimals of answers, never below `value`.
+
+    >>> rounded_up(6666.66664)
+    6666.6667
+    """
+    step = Decimal(1).scaleb(-ANSWER_DECIMALS)
+    return float(_as_worked_out(value).quantize(step, rounding=ROUND_CEILING))
+
+
+def significant_below(value: float) -> float:
+    """A limit that nothing may exceed, as calculations give it: to ten significant digits, never above `value`.
+
+    >>> significant_below(50 / 30), significant_below(0.3)
+    (1.666666666, 0.3)
+    """
+    return _cut(value, ANSWER_DIGITS, ROUND_FLOOR)
+
+
+def significant_above(value: float) -> float:
+    """A limit that a reading must reach, as calculations give it: to ten significant digits, never below `value`.
+
+    >>> significant_above(100 / 30), significant_above(0.3)
+    (3.333333334, 0.3)
+    """
+    return _cut(value, ANSWER_DIGITS, ROUND_CEILING)
+
+
+def _cut(value: float, digits: int, rounding: str) -> float:
+    return float(Context(prec=digits, rounding=rounding).create_decimal(_as_worked_out(value)))
+
+
+def _as_worked_out(value: float) -> Decimal:
+    """The number without the last digits of the arithmetic, so that what should be 0.3 is not cut to 0.2999999999."""
+    return Context(prec=_EXACT_DIGITS).create_decimal(repr(value))

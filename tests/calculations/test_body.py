@@ -4,11 +4,12 @@ Impedances: IEC 479-1:1994 table 1 as the note "GFI" (idea2ic) prints it; those 
 "Why 0.4 s", which prints the model behind the disconnection times: 1000 ohm for shoes and floor, and half the body of the 5 per cent.
 """
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 from tests.calculations.changed import with_cell, with_value, worked_by
-from tests.calculations.worked import judged, result, worked
+from tests.calculations.worked import judged, pack, result, worked
 
 from bondwright.errors import Refused
 
@@ -57,7 +58,7 @@ def test_the_later_issue_differs_from_the_earlier_one() -> None:
 
 
 def test_an_answer_by_the_later_issue_says_that_it_rests_on_memory() -> None:
-    assert worked("body-current", touch_voltage_v=50).weakest_source == "secondary"
+    assert worked("body-current", touch_voltage_v=50, edition="iec_479_1_1994").weakest_source == "secondary"
     assert worked("body-current", touch_voltage_v=50, edition="iec_60479_1_2005").weakest_source == "from_memory"
 
 
@@ -79,6 +80,7 @@ def test_the_touch_currents_that_are_exceeded_are_named() -> None:
     answer = worked("body-current", touch_voltage_v=50, **MODEL)
 
     assert {one.name: one.word for one in answer.judgements} == {
+        "edition": "iec_479_1_1994",
         "touch_current_perception": "exceeded",
         "touch_current_five": "exceeded",
         "touch_current_let_go": "exceeded",
@@ -90,8 +92,9 @@ def test_nothing_promises_safety() -> None:
     """Every comparison says so itself, and so do the limits of validity; a current below every mark of the table is no exception."""
     answer = worked("body-current", touch_voltage_v=25, series_ohm=1_000_000, system="tn")
 
-    assert {one.word for one in answer.judgements} == {"not_exceeded"}
-    assert all("no promise of safety" in one.words for one in answer.judgements)
+    compared = [one for one in answer.judgements if one.name != "edition"]
+    assert {one.word for one in compared} == {"not_exceeded"}
+    assert all("no promise of safety" in one.words for one in compared)
     assert "no promise of safety" in answer.validity[0]
     assert "Keeping that time makes no current safe." in answer.validity
 
@@ -172,3 +175,41 @@ def test_a_body_that_the_tables_do_not_know_is_refused_at_its_place(inputs: dict
 
     assert refused.value.faults[0].pointer == pointer
     assert right in refused.value.faults[0].detail
+
+
+def test_without_an_edition_the_greater_current_is_taken_and_both_are_shown() -> None:
+    """50 V, 5 per cent: 1450 ohm in 1994 as a note prints it, 1375 ohm in 2005 from memory."""
+    answer = worked("body-current", touch_voltage_v=50)
+
+    assert result(answer, "current") == pytest.approx(50 / 1375)
+    assert [(one.gives.name, one.gives.value) for one in answer.working[:2]] == [
+        ("table_impedance_iec_479_1_1994", 1450),
+        ("current_iec_479_1_1994", pytest.approx(50 / 1450)),
+    ]
+    assert judged(answer, "edition") == "iec_60479_1_2005"
+    assert "no edition was given" in answer.judgements[0].words
+    assert "34.5 mA" in answer.judgements[0].words
+    assert "36.4 mA" in answer.judgements[0].words
+
+
+def test_the_earlier_edition_is_taken_where_it_gives_the_greater_current() -> None:
+    """50 V, 95 per cent: 4375 ohm in 1994, 4600 ohm in 2005."""
+    assert judged(worked("body-current", touch_voltage_v=50, percentile="p95"), "edition") == "iec_479_1_1994"
+
+
+@pytest.mark.parametrize("edition", ["iec_479_1_1994", "iec_60479_1_2005"])
+@pytest.mark.parametrize("percentile", SHARES)
+@pytest.mark.parametrize("voltage_v", [25, 50, 110, 230, 1000])
+def test_leaving_out_the_edition_never_gives_a_lower_current(voltage_v: float, percentile: str, edition: str) -> None:
+    without = worked("body-current", touch_voltage_v=voltage_v, percentile=percentile)
+    with_it = worked("body-current", touch_voltage_v=voltage_v, percentile=percentile, edition=edition)
+
+    assert result(without, "current") >= result(with_it, "current")
+
+
+def test_a_pack_with_the_earlier_edition_alone_answers_by_it() -> None:
+    held = pack().references["body-impedance"]
+    earlier = replace(held, cells={keys: cell for keys, cell in held if keys[0] == "iec_479_1_1994"})
+    answer = worked_by(replace(pack(), references={**pack().references, "body-impedance": earlier}), "body-current", touch_voltage_v=50)
+
+    assert judged(answer, "edition") == "iec_479_1_1994"

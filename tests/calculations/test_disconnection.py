@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from tests.calculations.worked import judged, pack, result, worked
+from tests.calculations.worked import judged, pack, published, result, worked
 
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.calculations.catalogue import CALCULATIONS, calculate
@@ -70,7 +70,7 @@ def test_electrode_is_judged_as_far_as_the_instrument_can_be_trusted(measured_oh
     answer = worked("electrode-limit", residual_current_a=0.03, measured_ohm=measured_ohm)
 
     assert judged(answer, "reading") == word
-    assert [one.what for one in answer.sources] == ["touch_voltage_limit", "reading_uncertainty"]
+    assert [one.what for one in answer.sources] == ["electrode-touch-voltage", "reading_uncertainty"]
 
 
 def test_electrode_without_a_reading_is_not_judged() -> None:
@@ -243,3 +243,52 @@ def test_input_out_of_range_is_refused_where_it_stands(calculation: str, inputs:
         worked(calculation, **inputs)
 
     assert [fault.pointer for fault in caught.value.faults] == [pointer]
+
+
+@pytest.mark.parametrize(("residual_a", "printed_ohm"), [(0.01, 5000), (0.03, 1667), (0.1, 500), (0.3, 167), (0.5, 100), (1, 50)])
+def test_electrode_limits_are_those_of_an_instruments_manual(residual_a: float, printed_ohm: float) -> None:
+    """An instrument maker's manual, page 27: greatest electrode resistance in TT at 50 V by the residual current in milliampere."""
+    assert result(worked("electrode-limit", residual_current_a=residual_a), "electrode_limit") == pytest.approx(printed_ohm, abs=0.5)
+
+
+def test_electrode_limit_has_the_clause_of_electrodes() -> None:
+    (cited,) = worked("electrode-limit", residual_current_a=0.03).sources
+
+    assert cited.clause == "411.5.3; IEC 60364-4-41, 411.5.3"
+
+
+def test_a_pack_without_that_table_goes_on_with_its_value() -> None:
+    older = published("bs7671-2018-a4-r4")
+    answer = on(older, "electrode-limit", residual_current_a=0.3)
+
+    assert result(answer, "electrode_limit") == pytest.approx(166.667, abs=0.001)
+    assert [one.what for one in answer.sources] == ["touch_voltage_limit"]
+
+
+def test_electrode_limit_is_never_rounded_up() -> None:
+    assert result(worked("electrode-limit", residual_current_a=0.03), "electrode_limit") == 1666.666666
+
+
+@pytest.mark.parametrize(("residual_a", "words"), [(30, "is written 0.03"), (10, "is written 0.01")])
+def test_milliampere_written_for_ampere_gets_a_word(residual_a: float, words: str) -> None:
+    answer = worked("electrode-limit", residual_current_a=residual_a)
+
+    assert judged(answer, "residual_current") == "perhaps_milliampere"
+    assert words in answer.judgements[0].words
+    assert "residual-current-marking: " in answer.sources[-1].what
+
+
+@pytest.mark.parametrize("residual_a", [0.03, 1, 3, 29.9])
+def test_ampere_that_is_no_marking_gets_none(residual_a: float) -> None:
+    assert worked("electrode-limit", residual_current_a=residual_a).judgements == ()
+
+
+@pytest.mark.parametrize(
+    ("residual_a", "right"), [(30.1, "mA is divided by 1000"), (100, "mA is divided by 1000"), (0.0049, "0.005 to 30")]
+)
+def test_residual_current_beyond_its_range_is_refused_in_one_message(residual_a: float, right: str) -> None:
+    with pytest.raises(Refused) as caught:
+        worked("electrode-limit", residual_current_a=residual_a)
+
+    (fault,) = caught.value.faults
+    assert (fault.pointer, right in fault.detail) == ("/residual_current_a", True)

@@ -72,7 +72,7 @@ MOVES: dict[str, tuple[str, str, str, dict[str, Any], str, dict[str, Any], Calla
         "reference.yaml",
         "[bs3036, 45, 145,",
         "[bs3036, 45, 150,",
-        {"device": "bs3036", "rated_a": 45},
+        {"device": "bs3036", "rated_a": 45, "time": "within_5_s"},
         "resistance-limit limit",
         {"services": [COPPER], "locations": [room({"type": "bs3036", "rated_a": 45})]},
         room_limit,
@@ -128,6 +128,6 @@ def test_one_number_moves_calculation_and_verdict_alike(tmp_path: Path, what: st
     before = both(draft_pack(rules_folder(), EDITION), inputs, wanted, described)
     after = both(draft_pack(folder, EDITION), inputs, wanted, described)
 
-    for number, found in (before, after):
-        assert told(found) == pytest.approx(number, rel=1e-4)
+    for number, found in (before, after):  # answers have four decimals, calculations ten digits
+        assert told(found) == pytest.approx(number, rel=4e-4)
     assert after[0] != before[0]

@@ -9,13 +9,20 @@ from bondwright.calculations.catalogue import CALCULATIONS, calculate
 from bondwright.engine.channels import TwoChannels
 from bondwright.installation.documents import read_document
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import draft_pack, rules_folder
+from bondwright.shelf.packs import draft_pack, load_pack, rules_folder
 
 
 @cache
 def pack() -> RulePack:
     """The newest edition as its files stand."""
     return draft_pack(rules_folder(), "bs7671/2018-a4")
+
+
+@cache
+def published(pack_id: str) -> RulePack:
+    """A pack as it was published."""
+    file = f"{pack_id}.yaml"
+    return load_pack((rules_folder() / "published" / file).read_bytes(), file)
 
 
 @cache

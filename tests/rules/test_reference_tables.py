@@ -120,7 +120,7 @@ def test_resistances_are_those_that_cable_makers_print(keys: tuple[str, ...], pr
 
 
 @pytest.mark.parametrize("name", ["fuse-current-0-4-s", "fuse-current-5-s"])
-@pytest.mark.parametrize("fuse", ["bs3036", "bs1361", "bs88_gg"])
+@pytest.mark.parametrize("fuse", ["bs3036", "bs1361", "bs88_gg", "bs88_gg_1988"])
 def test_fuse_current_rises_with_the_rating_and_lies_well_above_it(name: str, fuse: str) -> None:
     rows = column(name, fuse)
 
@@ -191,7 +191,7 @@ def test_heat_capacity_is_that_of_the_element(symbol: str, name: str, share: flo
 @pytest.mark.parametrize(
     ("fuse", "printed"),
     [
-        ("bs88_gg", {6: 8.52, 10: 5.11, 16: 2.70, 20: 1.77, 25: 1.44, 32: 1.04}),
+        ("bs88_gg_1988", {6: 8.52, 10: 5.11, 16: 2.70, 20: 1.77, 25: 1.44, 32: 1.04}),
         ("bs1361", {5: 10.45, 15: 3.28, 20: 1.70, 30: 1.15}),
         ("bs3036", {5: 9.58, 15: 2.55, 20: 1.77, 30: 1.09}),
     ],
@@ -199,6 +199,25 @@ def test_heat_capacity_is_that_of_the_element(symbol: str, name: str, share: flo
 def test_fuse_currents_at_0_4_s_give_the_printed_loop_impedances(fuse: str, printed: dict[float, float]) -> None:
     """Guide, Table 41.2 at 230 V; cut off or rounded in the last digit."""
     assert {rated: 230 / current for rated, current in column("fuse-current-0-4-s", fuse)} == pytest.approx(printed, abs=0.01)
+
+
+def test_present_fuse_at_0_4_s_gives_the_loop_impedances_of_the_newsletter() -> None:
+    """A trade body's newsletter, winter 2011-12, page 60: BS 88-2:2010, systems E and G, at 230 V."""
+    printed = {6: 8.21, 10: 4.89, 16: 2.56, 20: 1.77, 25: 1.35, 32: 1.04}
+
+    assert {rated: 230 / current for rated, current in column("fuse-current-0-4-s", "bs88_gg")} == pytest.approx(printed, abs=0.006)
+
+
+@pytest.mark.parametrize("name", ["fuse-current-0-4-s", "fuse-current-5-s"])
+def test_fuse_whose_marking_was_not_read_has_the_greater_current_of_the_old_and_the_present_one(name: str) -> None:
+    unread, old = column(name, "bs88_gg"), column(name, "bs88_gg_1988")
+
+    assert [rated for rated, _ in unread] == [rated for rated, _ in old]
+    assert all(current >= before for (_, current), (_, before) in zip(unread, old, strict=True))
+
+
+def test_residual_current_is_marked_in_milliampere() -> None:
+    assert all(marking == pytest.approx(1000 * float(size)) for (size,), marking in cells("residual-current-marking").items())
 
 
 @pytest.mark.parametrize(("breaker", "printed_ohm_ampere"), [("B", 46), ("C", 23), ("D", 11.5)])
@@ -299,6 +318,8 @@ def test_times_of_disconnection_fall_with_voltage_and_those_of_tt_are_shorter() 
         ("greatest-voltage-factor", (), 1.1),  # pages that print Table 1 of IEC 60909-0
         ("least-voltage-factor", (), 0.95),  # Wiring Matters 54, as quoted
         ("adiabatic-longest-time", (), 5),  # Basic Electrical Installation Work, page 353
+        ("electrode-touch-voltage", (), 50),  # the On-Site Guide as a forum quotes it: 200 ohm times 250 mA
+        ("residual-current-marking", (0.03,), 30),  # common practice
         ("lasting-touch-voltage", ("dc",), 120),  # a university portal's page on limits
         ("lasting-touch-voltage", ("ac_medical",), 25),  # engineering forum on medical locations
     ],

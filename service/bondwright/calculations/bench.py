@@ -96,7 +96,7 @@ class Bench:
     def sized(self, of: str, outcome: str, given: Facts) -> Sized:
         """A size as the rules of the pack conclude it from `given`, facts and earlier sizes of a subject of kind `of`; the rest is unknown.
 
-        The cautious end, where what is given leaves it open. Raises: EngineDisagreement.
+        The cautious end, where what is given leaves it open; a limit that nothing may exceed is not rounded. Raises: EngineDisagreement.
         """
         pack = self.pack
         one = subject(pack, of, "calculation", "", {name: value for name, value in given.items() if name in pack.facts}, {})
@@ -113,7 +113,8 @@ class Bench:
                 self._note(Cited(table.table_id, table.clause, table.source, reason.kind, table.confidence))
                 if isinstance(read := given.get(table.reads), Between):
                     rows.setdefault(limits_row(table, getattr(read, cautious)))
-        return Sized(getattr(told, cautious), tuple(rows), tuple(dict.fromkeys(reason.rule for reason in told.because)))
+        value = told.highest if cautious == "highest" else judged.sizes[outcome].lowest
+        return Sized(value, tuple(rows), tuple(dict.fromkeys(reason.rule for reason in told.because)))
 
     def _table(self, table: str) -> ReferenceTable:
         if table not in self.pack.references:

@@ -9,7 +9,7 @@ from bondwright.calculations.bench import Bench
 from bondwright.calculations.inputs import Inputs
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.documents import wish_of
-from bondwright.units import significant
+from bondwright.units import significant, significant_above, significant_below
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +42,16 @@ def quantity(name: str, value: float, unit: str) -> Quantity:
     0.3
     """
     return Quantity(name, significant(value), unit)
+
+
+def at_most(name: str, value: float, unit: str) -> Quantity:
+    """A limit that nothing may exceed: as `quantity`, but rounded down."""
+    return Quantity(name, significant_below(value), unit)
+
+
+def at_least(name: str, value: float, unit: str) -> Quantity:
+    """A limit that a reading must reach: as `quantity`, but rounded up."""
+    return Quantity(name, significant_above(value), unit)
 
 
 def step(

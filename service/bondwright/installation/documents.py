@@ -31,6 +31,9 @@ Place: TypeAlias = tuple[str | int, ...]
 
 Model = TypeVar("Model", bound=BaseModel)
 
+IN_OUR_WORDS = "in_our_words"
+"""Kind of a fault that a model words itself, for a mistake that its schema alone would not explain."""
+
 _NOT_JSON = (
     ("Detected duplicate key", "this key is given twice in one object; give it once"),
     ("recursion limit", "nested too deeply; a description needs fewer than 20 levels"),
@@ -97,6 +100,9 @@ def _faults_of(error: ValidationError, schema: "_Schema") -> tuple[Fault, ...]:
             tag = wrong["ctx"]["discriminator"].strip("'")
             kind, loc, given = ("missing" if tag not in given else kind), (*loc, tag), given.get(tag)
         place, schemas, unknown_key = _resolved(loc, kind, schema)
+        if kind == IN_OUR_WORDS:
+            details.setdefault(place, partial(str, wrong["msg"]))
+            continue
         wish = partial(would_be_right, kind, given, schemas) if unknown_key is None else partial(_unknown_key, unknown_key, schemas)
         details.setdefault(place, wish)
     return in_order(details)

@@ -103,8 +103,10 @@ class RoomService(InRoom):
 class Device(Described):
     """The device that disconnects a circuit."""
 
-    type: Literal["B", "C", "D", "bs3036", "bs1361", "bs88_gg", "other", "unknown"] = Field(
-        "unknown", description="Type of a circuit-breaker or combined device, or the standard of a fuse."
+    type: Literal["B", "C", "D", "bs3036", "bs1361", "bs88_gg", "bs88_gg_1988", "other", "unknown"] = Field(
+        "unknown",
+        description="Type of a circuit-breaker or combined device, or the standard of a fuse: bs88_gg for BS 88-2 and for a gG fuse whose"
+        " marking was not read, bs88_gg_1988 for BS 88-2.2 and BS 88-6.",
     )
     rated_a: Rating = Field("unknown", description="Rated current in amperes.")
 

@@ -6,10 +6,11 @@ from pydantic import Field
 
 from bondwright.calculations.answer import Judgement
 from bondwright.calculations.bench import Bench
-from bondwright.calculations.calculation import Calculation, Worked, quantity, step
+from bondwright.calculations.calculation import Calculation, Worked, at_most, quantity, step
 from bondwright.calculations.faults.elements import LineVoltageInputs, line_voltage
 from bondwright.calculations.inputs import CurrentA, Inputs, VoltageV
 from bondwright.calculations.readings import AS_SHOWN, OhmReading, bound, judged
+from bondwright.calculations.touch.residual import RatedResidualA, doubted
 from bondwright.calculators.disconnection import electrode_limit, greatest_loop_impedance
 from bondwright.calculators.instruments import true_value_between
 from bondwright.errors import Contradiction, Fault
@@ -18,7 +19,7 @@ from bondwright.installation.words import LeftOut
 from bondwright.rulebook.reference import Key
 
 _FINAL, _OTHER, _LASTING = "disconnection-time", "other-disconnection-time", "lasting-touch-voltage"
-_LASTING_AC, _GREATEST = "touch_voltage_limit", "greatest-voltage-factor"
+_LASTING_AC, _ACROSS_ELECTRODE, _GREATEST = "touch_voltage_limit", "electrode-touch-voltage", "greatest-voltage-factor"
 _WORDS = {
     "at_or_below": "at or below the limit, as far as the instrument can be trusted",
     "within_uncertainty": "within the instrument's uncertainty of the limit: it decides nothing, repeat it",
@@ -27,6 +28,7 @@ _WORDS = {
 
 _ELECTRODE_VALIDITY = (
     "For TT with a residual current device; the resistance includes that of the conductor to the electrode.",
+    "Residual current devices of up to 30 A are made; what stands on a device in milliampere is written in ampere, 30 mA as 0.03.",
     "An electrode dries out and freezes: the limit is for its worst season, and a steady reading may need to lie well below it.",
 )
 _LOOP_VALIDITY = (
@@ -44,7 +46,7 @@ _TIME_VALIDITY = (
 class ElectrodeLimitInputs(Inputs):
     """The residual current device that an earth electrode of TT must make act."""
 
-    residual_current_a: CurrentA = Field(description="Rated residual operating current, in ampere.", examples=[0.03])
+    residual_current_a: RatedResidualA = Field(description="Rated residual operating current, in ampere: 0.03 for 30 mA.", examples=[0.03])
     measured_ohm: LeftOut[OhmReading] = Field(None, description=f"What the instrument showed for the electrode, to be judged. {AS_SHOWN}")
 
 
@@ -69,15 +71,17 @@ class DisconnectionTimeInputs(Inputs):
 
 
 def _electrode(asked: ElectrodeLimitInputs, bench: Bench) -> Worked:
-    touch_v = bench.value(_LASTING_AC)
+    # Packs published before the table have the value alone, which cites 415.2.2.
+    touch_v = bench.cell(_ACROSS_ELECTRODE) if _ACROSS_ELECTRODE in bench.pack.references else bench.value(_LASTING_AC)
     limit = electrode_limit(touch_v, asked.residual_current_a)
-    gives = quantity("electrode_limit", limit, "ohm")
+    gives = at_most("electrode_limit", limit, "ohm")
     used = (quantity("UL", touch_v, "V"), quantity("Idn", asked.residual_current_a, "A"))
     working = step("The resistance across which the residual current drops the touch voltage that may last", "RA = UL / Idn", used, gives)
+    doubts = doubted(asked.residual_current_a, bench)
     if asked.measured_ohm is None:
-        return Worked((gives,), (working,))
+        return Worked((gives,), (working,), doubts)
     reading = shown(asked.measured_ohm)
-    return Worked((gives, *bound(reading)), (working,), (_judged(reading, limit, bench),))
+    return Worked((gives, *bound(reading)), (working,), (*doubts, _judged(reading, limit, bench)))
 
 
 def _judged(reading: Shown, limit_ohm: float, bench: Bench) -> Judgement:

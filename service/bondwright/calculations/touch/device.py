@@ -1,44 +1,56 @@
 """The current at which a protective device acts in time; never its rating."""
 
-from typing import Annotated, Literal, TypeAlias
+from dataclasses import dataclass, replace
+from typing import Literal, TypeAlias, get_args
 
 from pydantic import Field
 
-from bondwright.calculations.answer import Step
+from bondwright.calculations.answer import Judgement, Step
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import Calculation, Worked, needed, quantity, step
-from bondwright.calculations.inputs import Inputs, RatedA
+from bondwright.calculations.inputs import Inputs
+from bondwright.calculations.touch.residual import RatedOrLeftOut, RatedResidualA, doubted
 from bondwright.calculators.disconnection import tabulated_current
 from bondwright.calculators.effectiveness import operating_current
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.words import LeftOut
 
-Device: TypeAlias = Literal["B", "C", "D", "type_1", "type_2", "type_3", "type_4", "bs3036", "bs1361", "bs88_gg", "rcd"]
+Device: TypeAlias = Literal["B", "C", "D", "type_1", "type_2", "type_3", "type_4", "bs3036", "bs1361", "bs88_gg", "bs88_gg_1988", "rcd"]
 """Type of a circuit-breaker, standard of a fuse, or a residual current device."""
-DEVICE_WORDS = "Type of the circuit-breaker (type 1 to 4: the old ones), standard of the fuse, or rcd for a residual current device."
+DEVICE_WORDS = (
+    "Type of the circuit-breaker (type 1 to 4: the old ones), standard of the fuse, or rcd for a residual current device. bs88_gg is"
+    " BS 88-2 and a gG fuse whose marking was not read, bs88_gg_1988 is BS 88-2.2 and BS 88-6."
+)
 DEVICE_VALIDITY = (
     "For a circuit-breaker it is the upper end of the range in which its type acts at once.",
     "For types C and D some sources give a lower current within 5 s; the higher one is taken here.",
     "A fuse has the current of the table for its rating; nothing is guessed between ratings.",
+    "Where no time is given, the greater of the currents within 0.4 s and within 5 s is taken.",
     "A residual current device is taken to be of the general type; one that acts with a delay goes by its maker's times.",
 )
 
 Time: TypeAlias = Literal["within_0_4_s", "within_5_s"]
-"""The time within which a device must act, by its name in the tables."""
+"""The time within which a device must act, by its name in the tables; the shortest first."""
+_TIMES: tuple[Time, ...] = get_args(Time)
+_TIME_WORDS: dict[Time, str] = {"within_0_4_s": "within 0.4 s", "within_5_s": "within 5 s"}
 
 _GIVEN = "operating_current"
-_FUSES = frozenset({"bs3036", "bs1361", "bs88_gg"})
+_FUSES = frozenset({"bs3036", "bs1361", "bs88_gg", "bs88_gg_1988"})
 _FUSE_TABLES: dict[Time, str] = {"within_0_4_s": "fuse-current-0-4-s", "within_5_s": "fuse-current-5-s"}
 
 
 class DeviceInputs(Inputs):
     """The rating of a protective device and the time within which it must act."""
 
-    rated_a: LeftOut[RatedA] = Field(None, description="Rated current; needed for a circuit-breaker and a fuse.", examples=[32])
-    rated_residual_a: LeftOut[Annotated[float, Field(ge=0.005, le=30)]] = Field(
-        None, description="Rated residual operating current in ampere; needed for a residual current device."
+    rated_a: RatedOrLeftOut = Field(None, description="Rated current; needed for a circuit-breaker and a fuse.", examples=[32])
+    rated_residual_a: LeftOut[RatedResidualA] = Field(
+        None, description="Rated residual operating current in ampere, 0.03 for 30 mA; needed for a residual current device."
     )
-    time: Time = Field("within_5_s", description="The time within which it must act.")
+    time: LeftOut[Time] = Field(
+        None,
+        description="The time within which it must act; left out, the greater of the two currents is taken. It does not matter to a"
+        " residual current device.",
+    )
 
 
 class OperatingCurrentInputs(DeviceInputs):
@@ -47,41 +59,90 @@ class OperatingCurrentInputs(DeviceInputs):
     device: Device = Field(description=DEVICE_WORDS, examples=["B"])
 
 
-def device_current(device: Device, asked: DeviceInputs, bench: Bench) -> tuple[float, Step]:
-    """The current in ampere at which the device acts in time, and the step that gives it.
+@dataclass(frozen=True, slots=True)
+class Operating:
+    """The current in ampere at which a device acts in time; the last step gives it. `judged`: which time was taken, and doubts."""
+
+    current_a: float
+    steps: tuple[Step, ...]
+    judged: tuple[Judgement, ...]
+
+
+def device_current(device: Device, asked: DeviceInputs, bench: Bench) -> Operating:
+    """The current at which the device acts in time; if no time is given, the greater one.
 
     Raises: Contradiction, if its rating is missing, the other rating is given, or no table has it; OutOfRange, if a table
     gives no more than the rating.
     """
     if device == "rcd":
-        _left_out(asked, "rated_a", "a residual current device acts by its rated residual operating current")
-        return _residual(needed(asked, "rated_residual_a"))
+        acts = "a residual current device acts by its rated residual operating current, such as 0.03 in `rated_residual_a`"
+        _left_out(asked, "rated_a", acts)
+        return _residual(needed(asked, "rated_residual_a"), bench)
     _left_out(asked, "rated_residual_a", "it belongs to a residual current device")
     rated = needed(asked, "rated_a")
-    return _fuse(device, rated, asked.time, bench) if device in _FUSES else _breaker(device, rated, asked.time, bench)
+    if asked.time is not None:
+        judged = Judgement("time", asked.time, f"{_TIME_WORDS[asked.time]}, as was asked")
+        gives = _in_time(device, rated, asked.time, bench)
+        return Operating(gives.gives.value, (gives,), (judged,))
+    return _in_either_time(device, rated, bench)
 
 
-def _residual(rated_residual: float) -> tuple[float, Step]:
-    used = (quantity("Idn", rated_residual, "A"),)
-    says = "It acts at its rated residual operating current"
-    return rated_residual, step(says, f"{_GIVEN} = Idn", used, quantity(_GIVEN, rated_residual, "A"))
+def _in_either_time(device: Device, rated: float, bench: Bench) -> Operating:
+    """The greater of the currents of all times; each is a step, that of the greater one the last."""
+    if device in _FUSES:
+        _has_every_time(device, rated, bench)
+    steps = {time: _in_time(device, rated, time, bench) for time in reversed(_TIMES)}
+    currents = {time: one.gives.value for time, one in steps.items()}
+    taken = max(_TIMES, key=lambda time: currents[time])
+    others = [time for time in _TIMES if time != taken]
+    named = [replace(steps[time], gives=replace(steps[time].gives, name=f"{_GIVEN}_{time}")) for time in others]
+    told = " and ".join(f"{currents[time]:g} A {_TIME_WORDS[time]}" for time in _TIMES)
+    if len(set(currents.values())) == 1:
+        judged = Judgement("time", "either", f"no time was given, and it makes no difference: {told}")
+    else:
+        judged = Judgement("time", taken, f"no time was given, so the greater current was taken: {told}")
+    return Operating(currents[taken], (*named, steps[taken]), (judged,))
 
 
-def _fuse(fuse: Device, rated: float, time: Time, bench: Bench) -> tuple[float, Step]:
-    cell = bench.cell(_FUSE_TABLES[time], fuse, rated, place="/rated_a")
+def _has_every_time(fuse: Device, rated: float, bench: Bench) -> None:
+    """Raises: Contradiction, if only the table of a longer time has the fuse; within the shorter its current is greater, and not known."""
+    tables = [bench.pack.references.get(_FUSE_TABLES[time]) for time in _TIMES]
+    known = [time for time, table in zip(_TIMES, tables, strict=True) if table is not None and (fuse, rated) in table.cells]
+    if known and known[0] != _TIMES[0]:
+        lacking = ", ".join(_TIME_WORDS[time] for time in _TIMES if time not in known)
+        detail = f"needed for this fuse: no table has its current {lacking}, which is greater; write `{known[0]}` where that is enough"
+        raise Contradiction((Fault("/time", detail),))
+
+
+def _in_time(device: Device, rated: float, time: Time, bench: Bench) -> Step:
+    return _fuse(device, rated, time, bench) if device in _FUSES else _breaker(device, rated, time, bench)
+
+
+def _residual(rated_residual: float, bench: Bench) -> Operating:
+    gives = quantity(_GIVEN, rated_residual, "A")
+    says = "It acts at its rated residual operating current, whatever the time"
+    working = step(says, f"{_GIVEN} = Idn", (quantity("Idn", rated_residual, "A"),), gives)
+    return Operating(rated_residual, (working,), doubted(rated_residual, bench))
+
+
+def _fuse(fuse: Device, rated: float, time: Time, bench: Bench) -> Step:
+    table = _FUSE_TABLES[time]
+    if table in bench.pack.references and not any(keys[0] == fuse for keys, _ in bench.pack.references[table]):
+        raise Contradiction((Fault("/device", f"table `{table}` of this rule pack has no such fuse; name a newer pack"),))
+    cell = bench.cell(table, fuse, rated, place="/rated_a")
     current = tabulated_current(rated, {rated: cell})
-    rows = (bench.row(_FUSE_TABLES[time], fuse, rated),)
-    says = "The current at which a fuse of this rating acts in time, read from the table"
-    return current, step(says, f"{_GIVEN} = table(In)", (quantity("In", rated, "A"),), quantity(_GIVEN, current, "A"), rows)
+    rows = (bench.row(table, fuse, rated),)
+    says = f"The current at which a fuse of this rating acts {_TIME_WORDS[time]}, read from the table"
+    return step(says, f"{_GIVEN} = table(In)", (quantity("In", rated, "A"),), quantity(_GIVEN, current, "A"), rows)
 
 
-def _breaker(breaker: Device, rated: float, time: Time, bench: Bench) -> tuple[float, Step]:
+def _breaker(breaker: Device, rated: float, time: Time, bench: Bench) -> Step:
     multiple = bench.cell("breaker-multiple", breaker, time, place="/time")
     current = operating_current(rated, multiple)
     used = (quantity("In", rated, "A"), quantity("m", multiple, "of one"))
     rows = (bench.row("breaker-multiple", breaker, time),)
-    says = "The multiple of its rating at which a circuit-breaker of this type surely acts"
-    return current, step(says, f"{_GIVEN} = m * In", used, quantity(_GIVEN, current, "A"), rows)
+    says = f"The multiple of its rating at which a circuit-breaker of this type surely acts {_TIME_WORDS[time]}"
+    return step(says, f"{_GIVEN} = m * In", used, quantity(_GIVEN, current, "A"), rows)
 
 
 def _left_out(asked: DeviceInputs, name: str, why: str) -> None:
@@ -90,8 +151,8 @@ def _left_out(asked: DeviceInputs, name: str, why: str) -> None:
 
 
 def _current(asked: OperatingCurrentInputs, bench: Bench) -> Worked:
-    _, working = device_current(asked.device, asked, bench)
-    return Worked((working.gives,), (working,))
+    found = device_current(asked.device, asked, bench)
+    return Worked((found.steps[-1].gives,), found.steps, found.judged)
 
 
 OPERATING_CURRENT = Calculation(

@@ -1,15 +1,14 @@
 """The greatest resistance between parts at which bonding still holds the touch voltage down."""
 
-from typing import Literal
+from typing import Annotated, Literal, TypeAlias
 
 from pydantic import ConfigDict, Field
 
-from bondwright.calculations.answer import Judgement, Step
+from bondwright.calculations.answer import Judgement
 from bondwright.calculations.bench import Bench
-from bondwright.calculations.calculation import Calculation, Worked, missing, quantity, step
-from bondwright.calculations.inputs import CurrentA
+from bondwright.calculations.calculation import Calculation, Worked, at_most, missing, quantity, step
 from bondwright.calculations.readings import AS_SHOWN, OhmReading, bound, judged
-from bondwright.calculations.touch.device import DEVICE_VALIDITY, DEVICE_WORDS, Device, DeviceInputs, device_current
+from bondwright.calculations.touch.device import DEVICE_VALIDITY, DEVICE_WORDS, Device, DeviceInputs, Operating, device_current
 from bondwright.calculators.effectiveness import resistance_limit
 from bondwright.calculators.instruments import true_value_between
 from bondwright.errors import Contradiction, Fault
@@ -27,16 +26,19 @@ _VALIDITY = (
     "The operating current is that at which the device acts in time, never its rating.",
     "Of several circuits the largest operating current decides.",
     "A resistance below the limit shows that a connection is effective; metal joined by soil or water alone is no connection.",
-    "The limit for alternating current is the number by which evaluations judge, to four decimals.",
+    "The limit is rounded down; for alternating current evaluations judge by the same quotient, of the current within 5 s.",
     *DEVICE_VALIDITY,
 )
+
+
+OperatingA: TypeAlias = Annotated[float, Field(ge=0.005, le=100_000)]
 
 
 class ResistanceLimitInputs(DeviceInputs):
     """A touch voltage that may last, the device or its operating current, and a reading if there is one."""
 
     device: LeftOut[Device] = Field(None, description=f"{DEVICE_WORDS} Left out where the operating current is given.", examples=["B"])
-    operating_current_a: LeftOut[CurrentA] = Field(
+    operating_current_a: LeftOut[OperatingA] = Field(
         None, description="Current at which the device acts in time, in place of the device; not its rating."
     )
     voltage: Literal["ac", "ac_medical", "dc"] = Field(
@@ -48,16 +50,16 @@ class ResistanceLimitInputs(DeviceInputs):
 
 
 def _worked(asked: ResistanceLimitInputs, bench: Bench) -> Worked:
-    current, working = _current(asked, bench)
-    voltage, limit = _limit(asked, current, bench)
-    result = quantity("limit", limit, "ohm")
-    used = (quantity("U", voltage, "V"), quantity("Ia", current, "A"))
+    acts = _current(asked, bench)
+    voltage, limit = _limit(asked, acts.current_a, bench)
+    result = at_most("limit", limit, "ohm")
+    used = (quantity("U", voltage, "V"), quantity("Ia", acts.current_a, "A"))
     says = "The resistance across which the operating current drops just the voltage that may last"
-    steps = (*working, step(says, "limit = U / Ia", used, result))
+    steps = (*acts.steps, step(says, "limit = U / Ia", used, result))
     if asked.measured_ohm is None:
-        return Worked((result,), steps)
+        return Worked((result,), steps, acts.judged)
     reading = shown(asked.measured_ohm)
-    return Worked((result, *bound(reading)), steps, (_judged(reading, limit, bench),))
+    return Worked((result, *bound(reading)), steps, (*acts.judged, _judged(reading, limit, bench)))
 
 
 def _limit(asked: ResistanceLimitInputs, current: float, bench: Bench) -> tuple[float, float]:
@@ -76,18 +78,17 @@ def _limit(asked: ResistanceLimitInputs, current: float, bench: Bench) -> tuple[
     return bench.value("touch_voltage_limit"), bench.size(_ROOM, _LIMIT, {_FACT: Between(current, current)})
 
 
-def _current(asked: ResistanceLimitInputs, bench: Bench) -> tuple[float, tuple[Step, ...]]:
+def _current(asked: ResistanceLimitInputs, bench: Bench) -> Operating:
     if asked.device is None:
         for name in ("rated_a", "rated_residual_a"):
             if getattr(asked, name) is not None:
                 raise Contradiction((Fault(f"/{name}", "a rating needs its `device`; the rating itself is no operating current"),))
         if asked.operating_current_a is None:
             raise Contradiction((missing(asked, "operating_current_a", "needed, or else `device` with its rating"),))
-        return asked.operating_current_a, ()
+        return Operating(asked.operating_current_a, (), ())
     if asked.operating_current_a is not None:
         raise Contradiction((Fault("/operating_current_a", "must be left out where `device` is given"),))
-    current, working = device_current(asked.device, asked, bench)
-    return current, (working,)
+    return device_current(asked.device, asked, bench)
 
 
 def _judged(reading: Shown, limit: float, bench: Bench) -> Judgement:

@@ -6,7 +6,7 @@ from pydantic import Field
 
 from bondwright.calculations.answer import Step
 from bondwright.calculations.bench import Bench
-from bondwright.calculations.calculation import Calculation, Worked, quantity, step
+from bondwright.calculations.calculation import Calculation, Worked, at_least, quantity, step
 from bondwright.calculations.inputs import Inputs
 from bondwright.calculations.readings import AS_SHOWN, OhmReading, bound, judged
 from bondwright.calculators.isolation import isolation_limit, judge_isolation
@@ -71,7 +71,7 @@ def worked_limit(touch_current: TouchCurrent, bench: Bench) -> tuple[float, Step
     limit = isolation_limit(voltage, current, body)
     used = (quantity("U0", voltage, "V"), quantity("Ib", current, "A"), quantity("Zt", body, "ohm"))
     says = "The resistance through which the touch current just flows, less that of the body; never below zero"
-    return limit, step(says, "limit = U0 / Ib - Zt", used, quantity("limit", limit, "ohm"))
+    return limit, step(says, "limit = U0 / Ib - Zt", used, at_least("limit", limit, "ohm"))
 
 
 def _limit(asked: IsolationLimitInputs, bench: Bench) -> Worked:
