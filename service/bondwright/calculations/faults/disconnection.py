@@ -71,7 +71,7 @@ class DisconnectionTimeInputs(Inputs):
 
 
 def _electrode(asked: ElectrodeLimitInputs, bench: Bench) -> Worked:
-    # Packs published before the table have the value alone, which cites 415.2.2.
+    # Packs published before the table have only the value for bonding, with its clause.
     touch_v = bench.cell(_ACROSS_ELECTRODE) if _ACROSS_ELECTRODE in bench.pack.references else bench.value(_LASTING_AC)
     limit = electrode_limit(touch_v, asked.residual_current_a)
     gives = at_most("electrode_limit", limit, "ohm")
