@@ -59,8 +59,6 @@ ANSWER_DIGITS = 10
 """Significant digits in the answer of a calculation."""
 ANSWER_DECIMALS = 4
 """Decimals of every number in an answer."""
-_LEAST_DIGITS = 4
-"""Significant digits that a limit keeps, however small it is."""
 _EXACT_DIGITS = 14
 """Digits beyond which only the last digits of the arithmetic stand."""
 
@@ -133,25 +131,6 @@ def significant(value: float) -> float:
     0.000183
     """
     return float(f"{value:.{ANSWER_DIGITS}g}")
-
-
-def rounded_limit(value: float) -> float:
-    """A limit that nothing may exceed, as evaluations give it: rounded down to four digits where four decimals would leave it fewer.
-
-    >>> rounded_limit(50 / 30), rounded_limit(50 / 30_000)
-    (1.6667, 0.001666)
-    """
-    return rounded(value) if value >= 10 ** (_LEAST_DIGITS - 1 - ANSWER_DECIMALS) else _cut(value, _LEAST_DIGITS, ROUND_FLOOR)
-
-
-def rounded_up(value: float) -> float:
-    """A limit that a reading must reach, as evaluations give it: to the decimals of answers, never below `value`.
-
-    >>> rounded_up(6666.66664)
-    6666.6667
-    """
-    step = Decimal(1).scaleb(-ANSWER_DECIMALS)
-    return float(_as_worked_out(value).quantize(step, rounding=ROUND_CEILING))
 
 
 def significant_below(value: float) -> float:

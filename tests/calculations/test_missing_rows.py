@@ -109,7 +109,7 @@ def test_a_table_without_rows_for_the_device_says_which_it_has() -> None:
     held = pack().references["fuse-current-5-s"]
 
     assert no_row(held, ("no_fuse", 32.0)) == (
-        "table `fuse-current-5-s` of this rule pack has no rows for no_fuse; there are bs3036, bs1361, bs88_gg"
+        "table `fuse-current-5-s` of this rule pack has no rows for no_fuse; there are bs3036, bs1361, bs88_gg, bs88_gg_1988"
     )
 
 

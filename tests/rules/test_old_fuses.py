@@ -51,11 +51,3 @@ def test_packs_published_before_take_the_old_fuse_for_a_device_that_nobody_knows
         assert limits(pack, {"type": "bs88_gg_1988", "rated_a": 20}) == (0.6329, 0.6329)
     else:
         assert limits(pack, {"type": "bs88_gg_1988", "rated_a": 20}) == ENDS_OF_THE_FACT
-
-
-def test_limit_of_a_large_device_is_rounded_down_to_four_digits() -> None:
-    """1,200 A within 5 s, from memory: 50 / 1200 = 0.041667 ohm, which four decimals made 0.0417; 50 / 550 = 0.090909."""
-    pack = draft_pack(rules_folder(), "bs7671/2018-a4")
-
-    assert limits(pack, {"type": "bs88_gg", "rated_a": 200}) == (0.04166, 0.04166)
-    assert limits(pack, {"type": "bs88_gg", "rated_a": 100}) == (0.0909, 0.0909)

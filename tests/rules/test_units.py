@@ -41,4 +41,4 @@ def test_every_unit_is_held_in_a_base_unit() -> None:
 
 
 def test_the_examples_in_the_docstrings_hold() -> None:
-    assert tuple(doctest.testmod(units)) == (0, 5)
+    assert tuple(doctest.testmod(units)) == (0, 9)

@@ -16,7 +16,7 @@ from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.plan import connections, served
 from bondwright.rulebook.facts import YES
 from bondwright.rulebook.pack import COVERED, LOOK_FIRST, NOT_JUDGED, Advice, RulePack
-from bondwright.units import rounded_up
+from bondwright.units import rounded
 
 OBJECTION = "objection"
 _SETTLES = "isolation_reading"
@@ -197,4 +197,4 @@ def _next_reading(part: Part, act: Act, words: Mapping[str, str], verdicts_relax
     recipe = {key: sentence(text, words) for key, text in pack.readings[_READING].items()}
     limit = part.subject.facts["isolation_limit"]
     assert not isinstance(limit, str)
-    return NextReading(**recipe, limit_ohm=rounded_up(limit.highest))
+    return NextReading(**recipe, limit_ohm=rounded(limit.highest))

@@ -11,7 +11,7 @@ from bondwright.rulebook.facts import Truth
 from bondwright.rulebook.meaning import test_truth
 from bondwright.rulebook.pack import Outcome, RulePack
 from bondwright.rulebook.rule import Polarity, Rule
-from bondwright.units import rounded, rounded_limit
+from bondwright.units import rounded
 
 CONFIDENCE = ("checked_twice", "checked_once", "secondary", "from_memory")
 
@@ -64,15 +64,13 @@ def size_verdict(one: Subject, name: str, pack: RulePack) -> SizeVerdict:
     """The verdict on one outcome that is a number."""
     outcome, size = pack.outcomes[name], one.sizes[name]
     firm = size.lowest == size.highest
-    # What is cautious when it is smaller is a limit that nothing may exceed.
-    shown = rounded_limit if outcome.cautious == "smaller" else rounded
     key = ("sizing", name, one.acting, firm)
     reasons, trust = pack.remembered(key, lambda: _backed(tuple(reason(rule, pack) for rule in _sizing(one, outcome, firm, pack)), pack))
     return SizeVerdict(
         outcome=name,
         unit=outcome.unit,
-        lowest=shown(size.lowest),
-        highest=shown(size.highest),
+        lowest=rounded(size.lowest),
+        highest=rounded(size.highest),
         provisional=size.provisional,
         firm=firm,
         questions=() if firm else questions_for(one, outcome, pack),
