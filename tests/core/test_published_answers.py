@@ -126,7 +126,7 @@ def test_half_the_required_earthing_conductor_is_worked_out_as_the_trade_guide_s
 
 def test_a_protected_electrode_conductor_of_2_5_mm2_still_leaves_a_bond_of_6_mm2() -> None:
     """The same rule with Table 54.1 as electriciansforums 28774 gives it."""
-    buried = {"buried": "yes", "protected_against_corrosion": "yes", "protected_mechanically": "yes"}
+    buried = {"buried": "yes", "protected_against_corrosion": "yes", "protected_mechanically": "yes", "separate_length_protected": "yes"}
 
     sizes = answer(supply=off_pme(1) | {"earthing_system": "TT", "earthing_conductor": buried})
 

@@ -87,7 +87,7 @@ def test_table_54_7_by_the_line_conductor(pack: RulePack, line_mm2: float, prote
     supply = {
         "pme_conditions": "do_not_apply",
         "line_conductor": {"size": line_mm2, "material": "copper"},
-        "earthing_conductor": {"buried": "no"},
+        "earthing_conductor": {"buried": "no", "runs_separately": "no"},
     }
 
     size = judged(pack, supply=supply).earthing_conductor_size
@@ -101,7 +101,7 @@ def test_the_70_mm2_that_one_page_prints_for_a_150_mm2_line_is_not_ours(pack: Ru
     supply = {
         "pme_conditions": "do_not_apply",
         "line_conductor": {"size": 150, "material": "copper"},
-        "earthing_conductor": {"buried": "no"},
+        "earthing_conductor": {"buried": "no", "runs_separately": "no"},
     }
 
     assert judged(pack, supply=supply).earthing_conductor_size.highest != 70
@@ -113,7 +113,12 @@ def test_the_70_mm2_that_one_page_prints_for_a_150_mm2_line_is_not_ours(pack: Ru
     [("yes", "yes", 2.5), ("yes", "no", 16), ("no", "yes", 25), ("no", "no", 25)],  # electriciansforums 28774, copper column
 )
 def test_table_54_1_for_a_buried_earthing_conductor(pack: RulePack, corrosion: str, mechanical: str, least_mm2: float) -> None:
-    earthing = {"buried": "yes", "protected_against_corrosion": corrosion, "protected_mechanically": mechanical}
+    earthing = {
+        "buried": "yes",
+        "protected_against_corrosion": corrosion,
+        "protected_mechanically": mechanical,
+        "separate_length_protected": "yes",
+    }
     supply = {"pme_conditions": "do_not_apply", "line_conductor": {"size": 1, "material": "copper"}, "earthing_conductor": earthing}
 
     size = judged(pack, supply=supply).earthing_conductor_size
@@ -137,7 +142,7 @@ def test_544_1_1_off_pme_by_half_the_earthing_conductor_required(pack: RulePack,
     supply = {
         "pme_conditions": "do_not_apply",
         "line_conductor": {"size": required_mm2, "material": "copper"},
-        "earthing_conductor": {"buried": "no"},
+        "earthing_conductor": {"buried": "no", "runs_separately": "no"},
     }
 
     size = judged(pack, supply=supply).main_bond_size

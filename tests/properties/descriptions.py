@@ -262,7 +262,13 @@ def _with_an_electrode_that_fits(feeder: Said) -> Said:
 
 
 _feeder = _feeders.map(_with_an_electrode_that_fits)
-_buried = {"buried": yes_no, "protected_against_corrosion": yes_no, "protected_mechanically": yes_no}
+_buried = {
+    "buried": yes_no,
+    "protected_against_corrosion": yes_no,
+    "protected_mechanically": yes_no,
+    "runs_separately": yes_no,
+    "separate_length_protected": yes_no,
+}
 _earthing_conductor = st.one_of(
     st.fixed_dictionaries({**_buried, "calculated_mm2": mostly(2.2, 9, 17)}),
     st.fixed_dictionaries({**_buried, "fault_current_a": mostly(400, 2400), "disconnection_time_s": mostly(0.4, 5), "k": mostly(115, 143)}),

@@ -18,6 +18,8 @@ from bondwright.rulebook.pack import RulePack
 
 INSTALLATION = "installation"
 _RESISTANCES, _CLASS = "conductor-resistance", "class_2"
+_LAID = ("buried", "protected_against_corrosion", "protected_mechanically", "runs_separately", "separate_length_protected")
+"""How an earthing conductor lies, each by its field; packs published before may know fewer."""
 
 
 def judged_supply(
@@ -44,6 +46,8 @@ def judged_supply(
         "earthing_buried": earthing.buried,
         "earthing_protected_against_corrosion": earthing.protected_against_corrosion,
         "earthing_protected_mechanically": earthing.protected_mechanically,
+        "earthing_runs_separately": earthing.runs_separately,
+        "earthing_separate_length_protected": earthing.separate_length_protected,
     }
     if not isinstance(supply.cut_out_rating_a, str):
         facts["cut_out_rating"] = Between(supply.cut_out_rating_a, supply.cut_out_rating_a)
@@ -171,8 +175,9 @@ def _questions(supply: Supply, shares_metal: Known, pack: RulePack) -> Mapping[s
         "phases": asked("phases", "/supply/phases", supply.phases),
         "cut_out_rating": asked("cut_out_rating", "/supply/cut_out_rating_a", supply.cut_out_rating_a),
     }
-    for key in ("buried", "protected_against_corrosion", "protected_mechanically"):
-        found[f"earthing_{key}"] = asked(f"earthing_{key}", f"/supply/earthing_conductor/{key}", getattr(earthing, key))
+    for key in _LAID:
+        if f"earthing_{key}" in pack.facts:
+            found[f"earthing_{key}"] = asked(f"earthing_{key}", f"/supply/earthing_conductor/{key}", getattr(earthing, key))
     if CALCULATED in pack.facts:
         found[CALCULATED] = about_calculation(earthing, pack)
     return found if supply.feeder is None else {**found, **_about_feeder(supply.feeder, pack)}

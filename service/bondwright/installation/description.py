@@ -39,6 +39,13 @@ class EarthingConductor(Described):
     buried: YesNo = Field("unknown", description="Does any of it lie in the ground, as to an earth electrode?")
     protected_against_corrosion: YesNo = Field("unknown", description="Is the buried length protected against corrosion, as by a sheath?")
     protected_mechanically: YesNo = Field("unknown", description="Is the buried length protected against mechanical damage?")
+    runs_separately: YesNo = Field(
+        "unknown",
+        description="Does any of it run on its own: in no cable, not formed by conduit, ducting or trunking, and in none of these?",
+    )
+    separate_length_protected: YesNo = Field(
+        "unknown", description="Is all of it that runs on its own protected against mechanical damage?"
+    )
     calculated_mm2: Annotated[float, Field(ge=0.1, le=1000)] | Unknown = Field(
         "unknown",
         description="Least size of copper in mm² that a calculation from fault current and time asks for; or give the three inputs below.",
