@@ -27,7 +27,7 @@ def judged(measured_ohm: float, length_m: Range) -> Continuity:
 
 
 def test_printed_reading_of_0_3_ohm_on_10_to_15_metres_is_no_sound_bond() -> None:
-    assert judged(0.3, (10, 15)) == "higher_than_expected"
+    assert judged(0.3, (10, 15)) == "higher_than_possible"
 
 
 def test_printed_guide_of_0_05_ohm_is_what_27_metres_read() -> None:
@@ -36,7 +36,7 @@ def test_printed_guide_of_0_05_ohm_is_what_27_metres_read() -> None:
 
 def test_reading_below_the_printed_guide_may_still_be_too_high_for_its_length() -> None:
     """0.05 ohm is no limit: a bond of 2 m reads 0.004 ohm, and an instrument that can tell finds the bad joint."""
-    assert judge_continuity(0.045, main_bond((2, 2)), 0.05, 0.005) == "higher_than_expected"
+    assert judge_continuity(0.045, main_bond((2, 2)), 0.05, 0.005) == "higher_than_possible"
 
 
 def test_reading_above_the_printed_guide_is_as_expected_for_a_long_bond() -> None:
@@ -56,9 +56,9 @@ def test_length_that_is_only_guessed_does_not_pass_for_a_fault() -> None:
     assert judged(0.12, (5, 50)) == "as_expected"
 
 
-def test_smaller_conductor_than_it_is_taken_for_reads_higher_than_expected() -> None:
+def test_smaller_conductor_than_it_is_taken_for_reads_higher_than_possible() -> None:
     """25 m of 1.5 mm² where 10 mm² is expected."""
-    assert judged(25 * COPPER[1.5] / 1000, (25, 25)) == "higher_than_expected"
+    assert judged(25 * COPPER[1.5] / 1000, (25, 25)) == "higher_than_possible"
 
 
 def test_twice_the_conductor_is_not_told_apart_by_the_worst_instrument_but_by_a_better_one() -> None:

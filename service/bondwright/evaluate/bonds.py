@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from bondwright.calculators.instruments import true_value_between
 from bondwright.evaluate.answer import BondAnswer, Question
 from bondwright.evaluate.parts import DUTY, REQUIRED, Part, at_least, called_for
-from bondwright.evaluate.readings import resistance_between
+from bondwright.evaluate.readings import resistance_between, shown_resistance
 from bondwright.evaluate.reasoning.questions import field_question, open_questions, questions_for, questions_of
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.evaluate.reasoning.verdicts import is_finding, to_act_on, verdict
@@ -36,9 +36,11 @@ NO_BOND = frozenset({"none", "not_told"})
 SERVING = frozenset({"counts", "departs", "mend"})
 """States of a part with a bond that connects."""
 _SIZE = "main_bond_size"
+_LIMIT, _EXPECTED, _LAST_DIGIT = "bond_continuity_limit", "bond_continuity_expected", "continuity_last_digit"
 _FIELDS: Mapping[str, str] = {
     "bond_far_end": "connected_to",
     "bond_continuity": "continuity",
+    "bond_continuity_shown": "continuity",
     "bond_parted": "continuity_parted",
     "bond_joint": "joint",
     "bond_accessible": "accessible",
@@ -150,7 +152,7 @@ def _questions(bond: Bond, pointer: str, length: Length, pack: RulePack) -> dict
     return {
         **{fact: field_question(fact, f"{pointer}/{field}", getattr(bond, field), pack) for fact, field in _FIELDS.items()},
         "bond_size": size,
-        "bond_continuity_limit": size + field_question("bond_continuity_limit", f"{pointer}/length_m", bond.length_m, pack),
+        **{name: size + field_question(name, f"{pointer}/length_m", bond.length_m, pack) for name in (_LIMIT, _EXPECTED)},
         "bond_after_inside_meter": questions_of([length.gaps.get("meter_inside")], pack),
     }
 
@@ -179,11 +181,11 @@ def bond_answer(bond: JudgedBond, inspected: bool, pack: RulePack) -> BondAnswer
 def _facts(bond: Bond, length: Length, pack: RulePack) -> tuple[dict[str, FactValue], float | None]:
     size = size_between(pack, bond.size, bond.material, "bond_size")
     assert isinstance(size, Between)
-    limit, expected = _continuity_limit(bond, size, pack)
+    sound = _sound(bond, size, pack)
     known: dict[str, FactValue] = {
         "bond_far_end": bond.connected_to,
         "bond_size": size,
-        "bond_continuity_limit": limit,
+        _LIMIT: _widened(sound, pack),
         "bond_parted": bond.continuity_parted,
         "bond_joint": bond.joint,
         "bond_accessible": bond.accessible,
@@ -194,15 +196,24 @@ def _facts(bond: Bond, length: Length, pack: RulePack) -> tuple[dict[str, FactVa
     }
     if not isinstance(bond.from_meter_m, str):
         known["bond_from_meter"] = Between(bond.from_meter_m, bond.from_meter_m)
+    if _LAST_DIGIT in pack.values:
+        digit = pack.number(_LAST_DIGIT)
+        known[_EXPECTED] = Between(sound.lowest + digit, sound.highest + digit)
     measured = resistance_between(bond.continuity, pack)
-    return (known if measured is None else {**known, "bond_continuity": measured}), expected
+    shown = shown_resistance(bond.continuity, pack.facts["bond_continuity"].highest)
+    if measured is not None and shown is not None:
+        known |= {"bond_continuity": measured, "bond_continuity_shown": shown}
+    return known, rounded(sound.highest) if sound.known else None
 
 
-def _continuity_limit(bond: Bond, size: Between, pack: RulePack) -> tuple[Between, float | None]:
-    """What the bond may read at most: length times resistance per metre, widened by the instrument, and an allowance."""
+def _sound(bond: Bond, size: Between, pack: RulePack) -> Between:
+    """Resistance in ohm that the bond has at most if it is sound: length times resistance per metre, as far as both are told."""
     shortest, longest = LENGTH_BOUNDS_M if isinstance(bond.length_m, str) else (bond.length_m, bond.length_m)
-    least, most = shortest * ohm_per_metre(pack, size.highest), longest * ohm_per_metre(pack, size.lowest)
+    return Between(shortest * ohm_per_metre(pack, size.highest), longest * ohm_per_metre(pack, size.lowest))
+
+
+def _widened(sound: Between, pack: RulePack) -> Between:
+    """What a sound bond may read at most: its resistance widened by the instrument, and an allowance."""
     allowance, uncertainty = pack.number("continuity_allowance"), pack.number("reading_uncertainty")
-    top = pack.facts["bond_continuity_limit"].highest
-    limit = Between(*(min(true_value_between(sound, uncertainty, allowance)[1], top) for sound in (least, most)))
-    return limit, rounded(most) if least == most else None
+    top = pack.facts[_LIMIT].highest
+    return Between(*(min(true_value_between(ohm, uncertainty, allowance)[1], top) for ohm in (sound.lowest, sound.highest)))

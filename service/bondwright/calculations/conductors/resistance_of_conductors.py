@@ -23,8 +23,11 @@ _KILOMETRE_M = 1000
 _WORDS = {
     "lower_than_possible": "lower than a sound bond of that size could read; something else conducts beside it, or instead of it",
     "as_expected": "what a sound bond could read; it does not prove that nothing conducts beside it",
-    "higher_than_expected": "higher than a sound bond reads; a joint is loose or corroded, or this is not the conductor it is taken for",
+    "higher_than_expected": "higher than its length and size give, though the instrument, its leads and contacts could account for it; "
+    "null the leads, clean the contacts, read again, and look at the joints if it stays",
+    "higher_than_possible": "higher than a sound bond could read; a joint is loose or corroded, or it is not the conductor it is taken for",
 }
+_SPREAD, _LAST_DIGIT = "resistance-spread", "continuity_last_digit"
 _OF_TABLE = "The table gives the greatest resistance that a conductor of the size may have; most have a little less."
 _STRAIGHT = "Resistance is taken to rise in a straight line with temperature, which holds for ordinary ones."
 _VALIDITY = (_OF_TABLE, _STRAIGHT, "It is the conductor alone, one way; joints and clamps come on top.")
@@ -126,20 +129,47 @@ def _reading(asked: ContinuityReadingInputs, bench: Bench) -> Worked:
     reading = shown(asked.measured_ohm)
     lowest, highest = true_value_between(reading.ohm, uncertainty, allowance)
     read_as = measured(reading)
-    used = (read_as, quantity("uncertainty", uncertainty, "of one"), quantity("allowance", allowance, "ohm"))
+    share, rest = quantity("uncertainty", uncertainty, "of one"), quantity("contact_allowance", allowance, "ohm")
+    margin = quantity("instrument_allowance", reading.ohm * uncertainty + allowance, "ohm")
     least, greatest = quantity("least_true_value", lowest, "ohm"), quantity("greatest_true_value", highest, "ohm")
+    may_be_off = step(
+        "What instrument, leads and contacts may add to the reading or take from it",
+        f"instrument_allowance = {read_as.name} uncertainty + contact_allowance",
+        (read_as, share, rest),
+        margin,
+    )
+    used = (read_as, margin)
     ends = {
         "<": step(
             "The least that may be behind the reading, never below 0",
-            f"least_true_value = {read_as.name} (1 - uncertainty) - allowance",
+            f"least_true_value = {read_as.name} - instrument_allowance",
             used,
             least,
         ),
-        ">": step("The most that may be behind it", f"greatest_true_value = {read_as.name} (1 + uncertainty) + allowance", used, greatest),
+        ">": step("The most that may be behind it", f"greatest_true_value = {read_as.name} + instrument_allowance", used, greatest),
     }
-    told = tuple(end for beyond, end in ends.items() if beyond != reading.sign)
-    word = judged(reading, lambda ohm: judge_continuity(ohm, expected, uncertainty, allowance), _WORDS)
-    return Worked((*worked.results, *bound(reading), *(one.gives for one in told)), (*worked.working, *told), (word,))
+    told = (may_be_off, *(end for beyond, end in ends.items() if beyond != reading.sign))
+    up_to = _as_expected_up_to(quantity("greatest_expected", expected[1], "ohm"), bench)
+    digit = bench.value(_LAST_DIGIT) if up_to else None
+    word = judged(reading, lambda ohm: judge_continuity(ohm, expected, uncertainty, allowance, digit), _WORDS)
+    results = (*worked.results, *(one.gives for one in up_to), *bound(reading), *(one.gives for one in told))
+    return Worked(results, (*worked.working, *up_to, *told), (word,))
+
+
+def _as_expected_up_to(greatest: Quantity, bench: Bench) -> tuple[Step, ...]:
+    """Up to where a reading is as expected; none from packs that tell no last digit, which leave that to what the instrument can tell."""
+    if _LAST_DIGIT not in bench.pack.values:
+        return ()
+    digit = quantity("last_digit", bench.value(_LAST_DIGIT), "ohm")
+    gives = quantity("as_expected_up_to", greatest.value + digit.value, "ohm")
+    return (
+        step(
+            "What a sound bond shows at most, with the last digit of the instrument",
+            f"{gives.name} = {greatest.name} + last_digit",
+            (greatest, digit),
+            gives,
+        ),
+    )
 
 
 def _expected(asked: ContinuityReadingInputs, bench: Bench) -> tuple[Range, Worked]:
@@ -147,7 +177,7 @@ def _expected(asked: ContinuityReadingInputs, bench: Bench) -> tuple[Range, Work
     lengths = _rising(asked, "length_m", "longest_m")
     temperatures = _rising(asked, "lowest_temperature_c", "highest_temperature_c")
     greatest_per_km, coefficient = _of_table(asked, bench)
-    spread = bench.cell("resistance-spread")
+    spread = _spread(asked, bench)
     per_km = (greatest_per_km * (1 - spread), greatest_per_km)
     expected = conductor_resistance_between(lengths, per_km, temperatures, REFERENCE_C, coefficient)
     found: list[Quantity] = []
@@ -166,6 +196,12 @@ def _expected(asked: ContinuityReadingInputs, bench: Bench) -> tuple[Range, Work
     says = "The least that a maker's conductor has"
     below = step(says, "R20 = table_maximum (1 - spread)", used_below, least, _rows(asked, bench)[:1])
     return expected, Worked(tuple(found), (below, *working))
+
+
+def _spread(asked: ConductorInputs, bench: Bench) -> float:
+    """The share by which a sound conductor may lie below the table: that of its class, or one for all in packs that tell no other."""
+    by_class = _SPREAD in bench.pack.references and bool(bench.pack.references[_SPREAD].by)
+    return bench.cell(_SPREAD, asked.conductor_class, place="/conductor_class") if by_class else bench.cell(_SPREAD)
 
 
 def _rising(asked: ContinuityReadingInputs, lower: str, upper: str) -> Range:
