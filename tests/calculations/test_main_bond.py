@@ -143,11 +143,11 @@ def test_calculations_and_evaluations_compare_metals_alike(size_mm2: float, meta
     assert min(max(calculated, 0.1), 1000) == pytest.approx(evaluated.lowest)
 
 
-def test_size_beyond_what_rules_reckon_with_still_has_an_answer() -> None:
-    """A neutral of 0.1 mm² of steel is worth less copper than any fact may have."""
-    answer = worked(NAME, pme_conditions="apply", neutral_mm2=0.1, neutral_metal="steel")
-
-    assert (result(answer, "copper_equivalent"), result(answer, "main_bond_size")) == (0.0125, 10)
+def test_neutral_that_comes_to_less_copper_than_the_rules_reckon_with_is_refused() -> None:
+    """0.79 mm² of steel stand for 0.09875 mm² of copper, 0.8 mm² for 0.1."""
+    with pytest.raises(Contradiction, match=r"^/neutral_mm2: comes to 0.09875 mm² of copper; .* comes to 0.1 to 1000 mm² of copper$"):
+        worked(NAME, pme_conditions="apply", neutral_mm2=0.79, neutral_metal="steel")
+    assert result(worked(NAME, pme_conditions="apply", neutral_mm2=0.8, neutral_metal="steel"), "main_bond_size") == 10
 
 
 @pytest.mark.parametrize(

@@ -1,26 +1,26 @@
-"""Size of earthing and other protective conductors against what is printed.
+"""Size of the earthing conductor against what is printed.
 
 Sources stand beside the figures. The book itself was not read: Table 54.7 is that of a rules blog (page 280) and a panel
-builder's note, Table 54.1 that of electriciansforums 28774, the constants k those of a trade body's pocket guide.
+builder's note, Table 54.1 that of electriciansforums 28774, least sizes for strength those of a trade body's pocket guide.
 """
 
 from dataclasses import replace
 from typing import Any
 
 import pytest
-from tests.calculations.changed import with_cell, worked_by_rules
+from tests.calculations.changed import worked_by_rules
 from tests.calculations.test_main_bond import assert_last_step_gives_the_result, out_of_range, refused, used, with_use
 from tests.calculations.worked import pack, result, worked
 
 from bondwright.errors import Contradiction
 from bondwright.rulebook.sizing import FromValue
+from bondwright.shelf.packs import published_packs, rules_folder
 
-EARTHING, HEATING = "earthing-conductor-size", "protective-conductor-heating"
+EARTHING = "earthing-conductor-size"
 REQUIRED, SIZE = "required_earthing_conductor", "earthing_conductor_size"
 BARE_IN_GROUND = {"buried": "yes", "protected_against_corrosion": "no"}
 SHEATHED = {"buried": "yes", "protected_against_corrosion": "yes", "protected_mechanically": "no"}
-PROTECTED = {"buried": "yes", "protected_against_corrosion": "yes", "protected_mechanically": "yes"}
-FAULT: dict[str, Any] = {"fault_current_a": 200, "time_s": 0.4, "arrangement": "in_cable", "insulation": "thermoplastic_70"}
+PROTECTED = {"buried": "yes", "protected_against_corrosion": "yes", "protected_mechanically": "yes", "separate_length_protected": "yes"}
 
 
 @pytest.mark.parametrize(
@@ -122,139 +122,81 @@ def test_rule_of_the_pack_decides_the_buried_one() -> None:
 
 
 @pytest.mark.parametrize(
-    ("current_a", "printed_mm2", "made_mm2"),
+    ("line_mm2", "laid", "earthing_mm2"),
     [
-        (90, 0.49, 1),  # T. Linsley, Basic Electrical Installation Work; the size that is made from the list of sizes
-        (200, 1.10, 1.5),  # the same, with the size that is made
+        (1, {}, 4),  # what is left out is the worse
+        (1.5, {}, 4),
+        (4, {}, 4),
+        (4.04, {}, 6),
+        (1.5, {"separate_length_protected": "yes"}, 2.5),
+        (2.5, {"separate_length_protected": "yes"}, 2.5),
+        (2.52, {"separate_length_protected": "yes"}, 4),
+        (1.5, {"runs_separately": "no"}, 1.5),
+        (1.5, {"runs_separately": "no", "separate_length_protected": "no"}, 1.5),
     ],
 )
-def test_conductor_that_takes_the_heat_is_the_printed_one(current_a: float, printed_mm2: float, made_mm2: float) -> None:
-    answer = worked(HEATING, **{**FAULT, "fault_current_a": current_a})
+def test_earthing_conductor_on_its_own_is_not_below_the_printed_size(line_mm2: float, laid: dict[str, str], earthing_mm2: float) -> None:
+    """A trade body's pocket guide on 543.1.1."""
+    answer = worked(EARTHING, line_mm2=line_mm2, buried="no", **laid)
 
-    assert result(answer, "k") == 115
-    assert result(answer, "least_size") == pytest.approx(printed_mm2, abs=0.006)
-    assert result(answer, "stocked_size") == made_mm2
+    assert result(answer, REQUIRED) == earthing_mm2
+    assert ("separate-without-mechanical-protection" in used(answer)) == (not laid)
 
 
-@pytest.mark.parametrize(("current_a", "size_mm2"), [(384, 6), (640, 10), (1023, 16), (1599, 25)])
-def test_separate_conductor_takes_for_5_seconds_what_was_worked_out_by_hand(current_a: float, size_mm2: float) -> None:
-    """k of 143 and IEC 60228 sizes; worked out apart from this code, in whole amperes."""
-    answer = worked(HEATING, fault_current_a=current_a, time_s=5, arrangement="separate", insulation="thermoplastic_70")
-
-    assert result(answer, "least_size") == pytest.approx(size_mm2, rel=0.002)
+def test_buried_conductor_that_also_runs_open_to_damage_is_not_below_4_mm2() -> None:
+    assert result(worked(EARTHING, line_mm2=1, **{**PROTECTED, "separate_length_protected": "no"}), REQUIRED) == 4
 
 
 @pytest.mark.parametrize(
-    ("arrangement", "metal", "insulation", "size", "printed_k"),
+    ("line_mm2", "earthing_mm2"),
+    # Half the line conductor, then the next size of IEC 60228.
     [
-        # The pocket guide's tables 43.1 and 54.2 to 54.5.
-        ("live_conductor", "copper", "thermoplastic_70", "up_to_300", 115),
-        ("live_conductor", "copper", "thermoplastic_90", "above_300", 86),
-        ("live_conductor", "copper", "thermosetting_60", "up_to_300", 141),
-        ("separate", "copper", "thermoplastic_70", "up_to_300", 143),
-        ("separate", "copper", "thermoplastic_70", "above_300", 133),
-        ("separate", "aluminium", "thermosetting_90", "up_to_300", 116),
-        ("separate", "steel", "thermoplastic_70", "up_to_300", 52),
-        ("in_cable", "copper", "thermosetting_90", "up_to_300", 143),
-        ("sheath_or_armour", "steel", "thermoplastic_70", "up_to_300", 51),
-        ("sheath_or_armour", "lead", "thermosetting_90", "up_to_300", 23),
-        ("conduit", "steel", "thermosetting_90", "up_to_300", 58),
+        (370, 185),
+        (371, 240),
+        (400, 240),
+        (401, 240),
+        (480, 240),
+        (481, 300),
+        (500, 300),
+        (600, 300),
+        (601, 400),
+        (630, 400),
+        (800, 400),
+        (801, 500),
+        (1000, 500),
     ],
 )
-def test_constant_k_is_the_printed_one(arrangement: str, metal: str, insulation: str, size: str, printed_k: float) -> None:
-    answer = worked(HEATING, fault_current_a=100, time_s=1, arrangement=arrangement, metal=metal, insulation=insulation, size=size)
-
-    assert result(answer, "k") == printed_k
-    assert result(answer, "least_size") == pytest.approx(100 / printed_k)
+def test_earthing_conductor_beside_a_large_line_is_the_next_made_size_above_its_half(line_mm2: float, earthing_mm2: float) -> None:
+    assert result(worked(EARTHING, line_mm2=line_mm2, buried="no"), REQUIRED) == earthing_mm2
 
 
-ROWS_UP_TO_300 = [keys for keys, _ in pack().references["k-values"] if keys[-1] == "up_to_300"]
+@pytest.mark.parametrize("hundredths", range(3510, 100_001, 1013))
+def test_no_earthing_conductor_is_smaller_than_half_its_line(hundredths: int) -> None:
+    line_mm2 = hundredths / 100
+
+    assert result(worked(EARTHING, line_mm2=line_mm2, buried="no"), REQUIRED) >= line_mm2 / 2
 
 
-@pytest.mark.parametrize(("arrangement", "metal", "insulation", "size"), ROWS_UP_TO_300)
-def test_formula_gives_every_constant_of_the_table(arrangement: str, metal: str, insulation: str, size: str) -> None:
-    answer = worked(HEATING, fault_current_a=100, time_s=1, arrangement=arrangement, metal=metal, insulation=insulation, size=size)
-
-    assert result(answer, "k_from_constants") == pytest.approx(result(answer, "k"), abs=1)
-
-
-def test_no_temperature_is_told_above_300_mm2_so_the_formula_is_left_out() -> None:
-    answer = worked(HEATING, **FAULT, size="above_300")
-
-    assert [one.name for one in answer.results] == ["least_size", "k"]
-    assert_last_step_gives_the_result(answer)
+@pytest.mark.parametrize(("line_mm2", "metal"), [(0.79, "steel")])
+def test_line_that_comes_to_less_copper_than_the_rules_reckon_with_is_refused(line_mm2: float, metal: str) -> None:
+    with pytest.raises(
+        Contradiction, match=r"/line_mm2: comes to 0.09875 mm² of copper; write a size that comes to 0.1 to 1000 mm² of copper"
+    ):
+        worked(EARTHING, line_mm2=line_mm2, line_metal=metal, buried="no")
+    assert result(worked(EARTHING, line_mm2=0.8, line_metal=metal, buried="no"), REQUIRED) == 4
 
 
-@pytest.mark.parametrize(
-    ("arrangement", "metal"),
-    [
-        ("sheath_or_armour", "steel"),
-        ("sheath_or_armour", "aluminium"),
-        ("sheath_or_armour", "lead"),
-        ("conduit", "steel"),
-        ("separate", "steel"),
-    ],
-)
-def test_what_is_no_cable_has_no_size_that_is_made(arrangement: str, metal: str) -> None:
-    answer = worked(HEATING, fault_current_a=200, time_s=1, arrangement=arrangement, metal=metal, insulation="thermoplastic_70")
-
-    assert [one.name for one in answer.results] == ["least_size", "k", "k_from_constants"]
-    assert_last_step_gives_the_result(answer)
+def test_main_bond_below_what_pme_conditions_allow_is_refused() -> None:
+    """Table E 4.6 of the Guide to the Wiring Regulations, 17th edition, begins at 10 mm²."""
+    with pytest.raises(Contradiction, match=r"/main_bond_mm2: must be at least 10 mm², the least main bond where PME conditions apply"):
+        worked(EARTHING, line_mm2=16, buried="no", pme_conditions="apply", main_bond_mm2=9.9)
+    assert result(worked(EARTHING, line_mm2=6, buried="no", pme_conditions="apply", main_bond_mm2=10), SIZE) == 10
 
 
-def test_aluminium_is_made_from_10_mm2_up() -> None:
-    """IEC 60228 as cable makers print it has no smaller one."""
-    answer = worked(HEATING, fault_current_a=100, time_s=1, arrangement="separate", metal="aluminium", insulation="thermoplastic_70")
+def test_pack_without_the_least_size_answers_as_it_did_and_says_so() -> None:
+    (older,) = [one for one in published_packs(rules_folder()) if one.pack_id == "bs7671-2018-a4-r4"]
 
-    assert result(answer, "least_size") == pytest.approx(100 / 95)
-    assert result(answer, "stocked_size") == 10
+    answer = worked_by_rules(older, EARTHING, line_mm2=1.5, buried="no")
 
-
-def test_heating_tells_its_units_and_the_last_step_gives_the_size() -> None:
-    answer = worked(HEATING, **FAULT)
-
-    units = {one.name: one.unit for one in answer.results}
-    assert units == {"stocked_size": "mm2", "least_size": "mm2", "k": "A·s^0.5/mm2", "k_from_constants": "A·s^0.5/mm2"}
-    assert_last_step_gives_the_result(answer)
-    assert answer.weakest_source == "from_memory"
-
-
-def test_5_seconds_are_taken_and_more_are_refused() -> None:
-    assert result(worked(HEATING, **{**FAULT, "time_s": 5}), "least_size") == pytest.approx(200 * 5**0.5 / 115)
-    assert refused(HEATING, **{**FAULT, "time_s": 5.01}) == ["/time_s"]
-
-
-@pytest.mark.parametrize(
-    ("inputs", "place", "way_out"),
-    [
-        ({"metal": "lead"}, "/metal", "copper, aluminium"),
-        ({"arrangement": "conduit", "metal": "copper"}, "/metal", "steel"),
-        ({"insulation": "bare"}, "/insulation", "thermoplastic_70, thermoplastic_90, thermosetting_90, thermosetting_60"),
-        ({"fault_current_a": 100_000, "time_s": 5}, "/size", "above_300"),
-    ],
-)
-def test_heating_that_the_tables_do_not_know_is_refused_with_what_they_do(inputs: dict[str, Any], place: str, way_out: str) -> None:
-    with pytest.raises(Contradiction) as caught:
-        worked(HEATING, **{**FAULT, **inputs})
-
-    ((pointer, detail),) = [(fault.pointer, fault.detail) for fault in caught.value.faults]
-    assert pointer == place
-    assert way_out in detail
-
-
-@pytest.mark.parametrize(
-    ("inputs", "place"),
-    [({"fault_current_a": 0}, "/fault_current_a"), ({"time_s": 0}, "/time_s"), ({"arrangement": "in_air"}, "/arrangement")],
-)
-def test_fault_out_of_range_is_refused_at_its_place(inputs: dict[str, Any], place: str) -> None:
-    assert out_of_range(HEATING, **{**FAULT, **inputs}) == [place]
-
-
-def test_cells_of_the_pack_decide_the_heating() -> None:
-    k = with_cell("k-values", "in_cable", "copper", "thermoplastic_70", "up_to_300", value=100)
-    longest = with_cell("adiabatic-longest-time", value=10)
-    final = with_cell("k-final-temperature", "in_cable", "copper", "thermoplastic_70", value=250)
-
-    assert result(worked_by_rules(k, HEATING, **FAULT), "least_size") == pytest.approx(200 * 0.4**0.5 / 100)
-    assert result(worked_by_rules(longest, HEATING, **{**FAULT, "time_s": 9}), "least_size") == pytest.approx(200 * 3 / 115)
-    assert result(worked_by_rules(final, HEATING, **FAULT), "k_from_constants") > 150
+    assert result(answer, REQUIRED) == 1.5
+    assert "no least size of one that runs on its own" in answer.working[-1].says

@@ -12,8 +12,9 @@ from tests.calculations.changed import worked_by_rules
 from tests.calculations.test_main_bond import assert_last_step_gives_the_result, out_of_range, refused, used
 from tests.calculations.worked import pack, result, worked
 
+from bondwright.errors import Contradiction
 from bondwright.rulebook.sizing import FromValue
-from bondwright.shelf.packs import draft_pack, rules_folder
+from bondwright.shelf.packs import draft_pack, published_packs, rules_folder
 
 NAME, SIZE = "supplementary-bond-size", "supplementary_bond_size"
 
@@ -51,6 +52,30 @@ def test_between_exposed_and_extraneous_goes_half_the_protective_conductor(prote
     answer = worked(NAME, pairing="exposed_to_extraneous", protected=protected, cpc_mm2=cpc_mm2)
 
     assert result(answer, SIZE) == bond_mm2
+
+
+@pytest.mark.parametrize(
+    ("lesser_cpc_mm2", "bond_mm2"), [(500, 500), (501, 630), (630, 630), (631, 800), (800, 800), (801, 1000), (1000, 1000)]
+)
+def test_large_protective_conductor_has_a_bond_of_the_next_made_size(lesser_cpc_mm2: float, bond_mm2: float) -> None:
+    """The sizes of IEC 60228 above 500 mm² are 630, 800 and 1000 mm²; from memory."""
+    answer = worked(NAME, pairing="exposed_to_exposed", protected="yes", lesser_cpc_mm2=lesser_cpc_mm2)
+
+    assert result(answer, SIZE) == bond_mm2
+
+
+@pytest.mark.parametrize(("cpc_mm2", "bond_mm2"), [(600, 300), (601, 400), (1000, 500)])
+def test_half_of_a_large_protective_conductor_is_rounded_up_too(cpc_mm2: float, bond_mm2: float) -> None:
+    assert result(worked(NAME, pairing="exposed_to_extraneous", protected="yes", cpc_mm2=cpc_mm2), SIZE) == bond_mm2
+
+
+def test_pack_that_knows_no_size_so_large_refuses_with_the_largest() -> None:
+    (older,) = [one for one in published_packs(rules_folder()) if one.pack_id == "bs7671-2018-a4-r4"]
+    inputs = {"pairing": "exposed_to_exposed", "protected": "yes"}
+
+    assert result(worked_by_rules(older, NAME, **inputs, lesser_cpc_mm2=500), SIZE) == 500
+    with pytest.raises(Contradiction, match=r"^/lesser_cpc_mm2: must be at most 500 mm², the largest made size"):
+        worked_by_rules(older, NAME, **inputs, lesser_cpc_mm2=501)
 
 
 @pytest.mark.parametrize(("protected", "bond_mm2"), [("yes", 2.5), ("no", 4)])

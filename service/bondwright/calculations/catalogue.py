@@ -5,9 +5,10 @@ from collections.abc import Mapping
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import Calculation
+from bondwright.calculations.conductors.heating import PROTECTIVE_CONDUCTOR_HEATING
 from bondwright.calculations.conductors.main_bond import MAIN_BOND_SIZE
 from bondwright.calculations.conductors.pipes import PIPE_CONDUCTANCE
-from bondwright.calculations.conductors.protective_conductors import EARTHING_CONDUCTOR_SIZE, PROTECTIVE_CONDUCTOR_HEATING
+from bondwright.calculations.conductors.protective_conductors import EARTHING_CONDUCTOR_SIZE
 from bondwright.calculations.conductors.resistance_of_conductors import CONDUCTOR_RESISTANCE, CONTINUITY_READING, GREATEST_LENGTH
 from bondwright.calculations.conductors.supplementary_bonds import SUPPLEMENTARY_BOND_SIZE
 from bondwright.calculations.faults.disconnection import DISCONNECTION_TIME, ELECTRODE_LIMIT, LOOP_IMPEDANCE_LIMIT

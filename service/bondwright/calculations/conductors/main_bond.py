@@ -7,16 +7,18 @@ from pydantic import Field
 from bondwright.calculations.answer import Quantity, Step
 from bondwright.calculations.bench import Bench, Sized
 from bondwright.calculations.calculation import Calculation, Worked, needed, quantity, step
-from bondwright.calculations.conductors.metals import equivalent, require_sizing
+from bondwright.calculations.conductors.metals import COPPER_ALONE, as_fact, equivalent, require_sizing
 from bondwright.calculations.inputs import Inputs, SizedMetal, SizeMm2
 from bondwright.evaluate.supply import INSTALLATION
 from bondwright.installation.words import LeftOut
 from bondwright.rulebook.facts import Between, FactValue
 
 _SIZE, _EARTHING = "main_bond_size", "required_earthing_conductor"
+_NEUTRAL = "neutral_copper_equivalent"
 _VALIDITY = (
     "The distributor may ask for more, and several supplies go by the largest neutral.",
     "The size is of copper; another metal needs the same conductance.",
+    COPPER_ALONE,
 )
 
 
@@ -38,7 +40,7 @@ def _size(asked: MainBondSizeInputs, bench: Bench) -> Worked:
     if asked.pme_conditions == "apply":
         neutral = needed(asked, "neutral_mm2")
         copper, first = equivalent(neutral, asked.neutral_metal, "neutral", bench)
-        found = _by_rules(bench, {"pme_conditions": "apply", "neutral_copper_equivalent": _as_fact(bench, copper)}, copper)
+        found = _by_rules(bench, {"pme_conditions": "apply", _NEUTRAL: as_fact(bench, _NEUTRAL, copper, "/neutral_mm2")}, copper)
         working = _looked_up("The bond that goes with this neutral by the rules", "copper_equivalent", first.gives, found)
         return Worked((working.gives, first.gives), (first, working))
     required = needed(asked, "required_earthing_conductor_mm2")
@@ -52,12 +54,6 @@ def _by_rules(bench: Bench, given: dict[str, FactValue], earthing_mm2: float) ->
     """The size by the rules of the pack, which read an earthing conductor even where it decides nothing."""
     facts = {"earth_comes_by": "supply", "tt_without_shared_metal": "no", _EARTHING: Between(earthing_mm2, earthing_mm2), **given}
     return bench.sized(INSTALLATION, _SIZE, facts)
-
-
-def _as_fact(bench: Bench, copper_mm2: float) -> Between:
-    held = bench.pack.facts["neutral_copper_equivalent"]
-    size = min(max(copper_mm2, held.lowest), held.highest)
-    return Between(size, size)
 
 
 def _looked_up(says: str, by: str, given: Quantity, found: Sized) -> Step:

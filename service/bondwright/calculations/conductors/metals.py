@@ -1,17 +1,25 @@
 """What the calculations of this folder share: rows that must be there, packs that must know a size, and copper equivalents."""
 
+from typing import Literal, TypeAlias
+
 from bondwright.calculations.answer import Quantity, Step, TableRow
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import quantity, step
 from bondwright.calculations.inputs import SizedMetal
 from bondwright.calculators.conductors import copper_equivalent
 from bondwright.errors import Contradiction, Fault
+from bondwright.rulebook.facts import Between
 from bondwright.rulebook.reference import Key
 from bondwright.units import significant
+
+YesOrNo: TypeAlias = Literal["yes", "no"]
 
 RESISTANCES = "conductor-resistance"
 CABLE = "class_2"
 """The class of conductor that sizes are compared by: stranded, as fixed cables have it."""
+
+COPPER_ALONE = "A protective conductor of 10 mm² and less is of copper, whatever another metal of its size would conduct."
+"""A limit of validity of what is sized in copper."""
 
 REFERENCE_C = 20
 """The temperature at which the tables of resistances and resistivities state them."""
@@ -33,6 +41,18 @@ def require_sizing(bench: Bench, *outcomes: str) -> None:
     """Pass if the pack's rules conclude these sizes. Raises: Contradiction, if they know another kind of sizing."""
     if not all(outcome in bench.pack.outcomes for outcome in outcomes):
         raise Contradiction((Fault("/rule_pack", "the rules of this pack size such a conductor from other facts; name another pack"),))
+
+
+def as_fact(bench: Bench, fact: str, copper_mm2: float, place: str) -> Between:
+    """A size of copper in mm² as the number fact named.
+
+    Raises: Contradiction at `place`, the input that it came from, if it lies outside what the pack knows of such sizes.
+    """
+    held = bench.pack.facts[fact]
+    if not held.lowest <= copper_mm2 <= held.highest:
+        way_out = f"comes to {copper_mm2:.4g} mm² of copper; write a size that comes to {held.lowest:g} to {held.highest:g} mm² of copper"
+        raise Contradiction((Fault(place, way_out),))
+    return Between(copper_mm2, copper_mm2)
 
 
 def equivalent(size_mm2: float, metal: SizedMetal, of: str, bench: Bench) -> tuple[float, Step]:

@@ -7,7 +7,7 @@ from pydantic import Field
 from bondwright.calculations.answer import Quantity
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import Calculation, Worked, needed, quantity, step
-from bondwright.calculations.conductors.metals import require_sizing
+from bondwright.calculations.conductors.metals import COPPER_ALONE, require_sizing
 from bondwright.calculations.inputs import Inputs, SizeMm2
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.words import LeftOut
@@ -22,6 +22,7 @@ _OUTCOMES = {
 _CPC = {"exposed_to_exposed": ("lesser_cpc", "lesser_cpc_mm2"), "exposed_to_extraneous": ("largest_cpc", "cpc_mm2")}
 _VALIDITY = (
     "The size is of copper; another metal needs the same conductance.",
+    COPPER_ALONE,
     "Between two extraneous parts of which one is joined to an exposed part, that pairing governs this link too.",
     "It is taken as a separate conductor, not as a core of a cable.",
 )
@@ -56,6 +57,9 @@ def _size(asked: SupplementaryBondSizeInputs, bench: Bench) -> Worked:
         used = (quantity(fact, cpc, "mm2"),)
     sized = bench.sized(_ROOM, outcome, given)
     found = quantity("supplementary_bond_size", sized.value, "mm2")
+    if asked.lesser_cpc_mm2 is not None and found.value < asked.lesser_cpc_mm2:
+        way_out = f"must be at most {found.value:g} mm², the largest made size that the rules of this pack know"
+        raise Contradiction((Fault("/lesser_cpc_mm2", way_out),))
     protection = "with" if asked.protected == "yes" else "without"
     says = f"The conductor that joins {asked.pairing.replace('_', ' ')} {protection} mechanical protection, by the rules"
     formula = f"supplementary_bond_size = rules({used[0].name if used else ''})"
