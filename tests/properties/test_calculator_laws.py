@@ -101,17 +101,18 @@ def test_conductor_between_the_bounds_has_a_resistance_between_the_results(
     assert lowest / CLOSE <= conductors.conductor_resistance(length, table, temperature, 20, 0.00393) <= highest * CLOSE
 
 
-READS_HIGHER = ("lower_than_possible", "as_expected", "higher_than_expected")
+READS_HIGHER = ("lower_than_possible", "as_expected", "higher_than_expected", "higher_than_possible")
 ISOLATES_BETTER = ("below", "within_uncertainty", "at_or_above")
 
 
-@given(positive, positive, positive, positive, shares, st.floats(0, 10))
+@given(positive, positive, positive, positive, shares, st.floats(0, 10), st.none() | st.floats(0, 10))
 def test_higher_continuity_reading_is_never_judged_lower(
-    one: float, other: float, bound: float, other_bound: float, share: float, fixed: float
+    one: float, other: float, bound: float, other_bound: float, share: float, fixed: float, digit: float | None
 ) -> None:
     expected = (min(bound, other_bound), max(bound, other_bound))
 
-    ranks = [READS_HIGHER.index(continuity.judge_continuity(measured, expected, share, fixed)) for measured in sorted((one, other))]
+    words = [continuity.judge_continuity(measured, expected, share, fixed, digit) for measured in sorted((one, other))]
+    ranks = [READS_HIGHER.index(word) for word in words]
 
     assert ranks == sorted(ranks)
 

@@ -46,7 +46,7 @@ ANY_NUMBERS: dict[str, tuple[int, Callable[..., Answer]]] = {
     "area_of_imperial": (2, lambda strands, part: conductors.area_of_imperial(f"{strands:g}/.{part:g}")),
     "stocked_size": (3, lambda size, *made: conductors.stocked_size(size, made)),
     "true_value_between": (3, instruments.true_value_between),
-    "judge_continuity": (5, lambda a, b, c, d, e: continuity.judge_continuity(a, (b, c), d, e)),
+    "judge_continuity": (6, lambda a, b, c, d, e, f: continuity.judge_continuity(a, (b, c), d, e, f)),
     "isolation_limit": (3, isolation.isolation_limit),
     "judge_isolation": (4, isolation.judge_isolation),
     "operating_current": (2, effectiveness.operating_current),
