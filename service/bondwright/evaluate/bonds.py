@@ -10,7 +10,7 @@ from bondwright.evaluate.readings import resistance_between, shown_resistance
 from bondwright.evaluate.reasoning.questions import field_question, open_questions, questions_for, questions_of
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.evaluate.reasoning.verdicts import is_finding, to_act_on, verdict
-from bondwright.evaluate.supply import conductor_questions, ohm_per_metre, size_between
+from bondwright.evaluate.supply import conductor_questions, cross_section, ohm_per_metre, size_between
 from bondwright.installation.description import Installation
 from bondwright.installation.proof import Bond
 from bondwright.installation.words import LENGTH_BOUNDS_M
@@ -152,6 +152,8 @@ def _questions(bond: Bond, pointer: str, length: Length, pack: RulePack) -> dict
     return {
         **{fact: field_question(fact, f"{pointer}/{field}", getattr(bond, field), pack) for fact, field in _FIELDS.items()},
         "bond_size": size,
+        "bond_metal": field_question("bond_metal", f"{pointer}/material", bond.material, pack),
+        "bond_cross_section": field_question("bond_cross_section", f"{pointer}/size", bond.size, pack),
         **{name: size + field_question(name, f"{pointer}/length_m", bond.length_m, pack) for name in (_LIMIT, _EXPECTED)},
         "bond_after_inside_meter": questions_of([length.gaps.get("meter_inside")], pack),
     }
@@ -185,6 +187,7 @@ def _facts(bond: Bond, length: Length, pack: RulePack) -> tuple[dict[str, FactVa
     known: dict[str, FactValue] = {
         "bond_far_end": bond.connected_to,
         "bond_size": size,
+        "bond_metal": bond.material,
         _LIMIT: _widened(sound, pack),
         "bond_parted": bond.continuity_parted,
         "bond_joint": bond.joint,
@@ -196,6 +199,9 @@ def _facts(bond: Bond, length: Length, pack: RulePack) -> tuple[dict[str, FactVa
     }
     if not isinstance(bond.from_meter_m, str):
         known["bond_from_meter"] = Between(bond.from_meter_m, bond.from_meter_m)
+    if bond.size != "unknown":
+        area = cross_section(bond.size)
+        known["bond_cross_section"] = Between(area, area)
     if _LAST_DIGIT in pack.values:
         digit = pack.number(_LAST_DIGIT)
         known[_EXPECTED] = Between(sound.lowest + digit, sound.highest + digit)

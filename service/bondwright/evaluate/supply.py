@@ -118,7 +118,7 @@ def size_between(pack: RulePack, size: Size, metal: ConductorMetal, fact: str) -
     definition = pack.facts[fact]
     if size == "unknown":
         return definition.unknown()
-    area = _area(size)
+    area = cross_section(size)
     metals: tuple[ConductorMetal, ...] = ("copper", "aluminium", "steel") if metal == "unknown" else (metal,)
     equivalents = [_equivalent(pack, area, one) for one in metals]
     return Between(max(min(equivalents), definition.lowest), min(max(equivalents), definition.highest))
@@ -129,7 +129,8 @@ def ohm_per_metre(pack: RulePack, size_mm2: float) -> float:
     return pack.remembered(("ohm per metre", size_mm2), lambda: tabulated_resistance(size_mm2, _table(pack, "copper")) / 1000)
 
 
-def _area(size: float | str) -> float:
+def cross_section(size: float | str) -> float:
+    """The area in mm² of a conductor of that size, in mm² or as an old imperial one."""
     return area_of_imperial(size) if isinstance(size, str) else size
 
 
