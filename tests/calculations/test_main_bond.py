@@ -98,6 +98,14 @@ def test_bond_without_pme_conditions_is_half_the_earthing_conductor(required_mm2
     assert [(one.name, one.value) for one in answer.results] == [("main_bond_size", bond_mm2)]
 
 
+@pytest.mark.parametrize("required_mm2", [1, 2.5, 6, 10, 12, 12.1, 16, 20.1, 25, 35, 49.9, 50, 51, 120, 500])
+def test_bond_without_pme_conditions_is_half_of_what_is_required_in_a_made_size(required_mm2: float) -> None:
+    """A second source that shares no rule with the first: a pocket guide's words, worked out here with IEC 60228 sizes."""
+    made = min(size for size in (6, 10, 16, 25) if size >= min(25, required_mm2 / 2))
+
+    assert result(worked(NAME, pme_conditions="do_not_apply", required_earthing_conductor_mm2=required_mm2), "main_bond_size") == made
+
+
 @pytest.mark.parametrize(
     ("neutral_mm2", "copper_mm2", "bond_mm2"),
     [

@@ -4,6 +4,7 @@ Steel tube: a maker's weights for the medium series of EN 10255 and BS 1387. Cop
 by hand from EN 1057 dimensions. A metre of tube weighs its area of metal times its density.
 """
 
+import math
 from typing import Any
 
 import pytest
@@ -145,3 +146,14 @@ def test_cells_of_the_pack_decide() -> None:
     assert result(
         worked_by_rules(with_cell("copper-tube-wall", 15, value=1.0), NAME, metal="copper", outside_mm=15), "metal_area"
     ) == pytest.approx(3.141592654 * 14)
+
+
+@pytest.mark.parametrize(("outside_mm", "bore_mm"), [(15, 13.6), (22, 20.2), (28, 26.2), (35, 32.6), (54, 51.6)])
+def test_copper_tube_conducts_as_the_ring_between_its_diameters(outside_mm: float, bore_mm: float) -> None:
+    """A second source that shares neither formula nor table: bores as the trade prints them (from memory), the ring of two circles, and
+    58 m/(ohm·mm²), the conductivity of annealed copper (IEC 60028)."""
+    answer = worked(NAME, metal="copper", outside_mm=outside_mm)
+    ring_mm2 = math.pi / 4 * (outside_mm**2 - bore_mm**2)
+
+    assert result(answer, "resistance_per_metre") == pytest.approx(1 / (58 * ring_mm2), rel=0.001)
+    assert result(answer, "copper_equivalent") == pytest.approx(ring_mm2, rel=0.001)

@@ -36,6 +36,15 @@ def test_kilometre_has_the_printed_resistance(metal: str, conductor_class: str, 
     assert result(answer, "resistance") == printed_ohm_per_km
 
 
+@pytest.mark.parametrize("conductor_class", ["class_1", "class_2", "class_5"])
+@pytest.mark.parametrize("size_mm2", [1, 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120, 150, 185, 240, 300])
+def test_no_size_has_less_resistance_than_its_copper_nor_a_seventh_more(conductor_class: str, size_mm2: float) -> None:
+    """A second source beside the table: 17.241 ohm·mm²/km of annealed copper (IEC 60028) over the nominal size."""
+    answer = worked(RESISTANCE, conductor_class=conductor_class, size_mm2=size_mm2, length_m=1000)
+
+    assert 17.241 / size_mm2 < result(answer, "resistance") < 17.241 / size_mm2 * 7 / 6
+
+
 def test_20_metres_of_10_mm2_are_36_6_milliohm() -> None:
     """Worked out by hand."""
     answer = worked(RESISTANCE, size_mm2=10, length_m=20)

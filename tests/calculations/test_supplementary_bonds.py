@@ -147,3 +147,17 @@ def test_international_rules_size_it_too() -> None:
     answers = [worked_by_rules(international, NAME, pairing="extraneous_to_extraneous", protected=told) for told in ("yes", "no")]
 
     assert [result(answer, SIZE) for answer in answers] == [2.5, 4]
+
+
+MADE_MM2 = (1, 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120, 150, 185, 240, 300, 400, 500, 630, 800, 1000)
+
+
+@pytest.mark.parametrize("cpc_mm2", [1, 2.5, 2.6, 4, 5, 5.1, 16, 95, 240, 241, 501, 1000])
+@pytest.mark.parametrize(("protected", "least_mm2"), [("yes", 2.5), ("no", 4)])
+def test_size_is_that_of_the_printed_words_worked_out_beside(cpc_mm2: float, protected: str, least_mm2: float) -> None:
+    """A second source that shares no rule with the first: the words of Mitolo's table, worked out here with IEC 60228 sizes."""
+    exposed = worked(NAME, pairing="exposed_to_exposed", protected=protected, lesser_cpc_mm2=cpc_mm2)
+    mixed = worked(NAME, pairing="exposed_to_extraneous", protected=protected, cpc_mm2=cpc_mm2)
+
+    assert result(exposed, SIZE) == min(size for size in MADE_MM2 if size >= max(least_mm2, cpc_mm2))
+    assert result(mixed, SIZE) == min(size for size in MADE_MM2 if size >= max(least_mm2, cpc_mm2 / 2))

@@ -5,6 +5,8 @@ bond should read; the resistances are IEC 60228. The uncertainty of 30 % that IE
 memory.
 """
 
+import random
+
 import pytest
 from tests.outside.test_conductor_tables import COPPER, COPPER_PER_K
 
@@ -67,6 +69,31 @@ def test_twice_the_conductor_is_not_told_apart_by_the_worst_instrument_but_by_a_
 
     assert judge_continuity(halved, expected, WORST_METER, LEADS_OHM) == "as_expected"
     assert judge_continuity(halved, expected, 0.02, 0.005) == "lower_than_possible"
+
+
+def test_sound_bond_read_by_an_instrument_within_its_limits_is_never_called_impossible() -> None:
+    """A second check that shares no formula with the first: bonds, instruments and leads drawn at random, multiplied out here.
+
+    Copper of 97 to 103 % of the conductivity of annealed copper, 17.241 ohm·mm²/km (IEC 60028), so that 10 mm² have 1.67 to 1.83 ohm/km.
+    """
+    draw = random.Random(10)
+    for _ in range(2000):
+        length_m, celsius = draw.uniform(1, 60), draw.uniform(5, 30)
+        true_ohm = length_m * draw.uniform(1.67, 1.83) / 1000 * (234.5 + celsius) / 254.5
+        shown_ohm = max(0, true_ohm + draw.uniform(-LEADS_OHM, LEADS_OHM)) / draw.uniform(1 - WORST_METER, 1 + WORST_METER)
+
+        found = judge_continuity(shown_ohm, main_bond((length_m, length_m)), WORST_METER, LEADS_OHM, 0.01)
+
+        assert found in ("as_expected", "higher_than_expected")
+
+
+def test_joint_of_a_fifth_of_an_ohm_is_always_higher_than_possible() -> None:
+    draw = random.Random(11)
+    for _ in range(2000):
+        length_m = draw.uniform(1, 60)
+        shown_ohm = (length_m * draw.uniform(1.67, 1.83) / 1000 + 0.2) * draw.uniform(0.99, 1.01)
+
+        assert judge_continuity(shown_ohm, main_bond((length_m, length_m)), WORST_METER, LEADS_OHM, 0.01) == "higher_than_possible"
 
 
 @pytest.mark.parametrize("measured_ohm", [0.5, 2.0])
