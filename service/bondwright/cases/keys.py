@@ -78,7 +78,7 @@ _JUDGED: Mapping[str, tuple[Shape, str]] = {"act_on": (_acted_on, AMONG), **_GIV
 _OBSERVED: tuple[Shape, str] = (_or_null(_text), EXACTLY)
 _ADVISED: Mapping[str, tuple[Shape, str]] = {"act": (_text, EXACTLY), "mark": (_text, EXACTLY), **_JUDGED}
 _SIZED: Mapping[str, tuple[Shape, str]] = {
-    **{key: how for key, how in _GIVEN.items() if key != "remarks"},
+    **_GIVEN,
     "lowest": (_number, EXACTLY),
     "highest": (_number, EXACTLY),
     "provisional": (_or_null(_number), EXACTLY),

@@ -89,6 +89,7 @@ class _Teller:
             "provisional": size.provisional,
             "firm": size.firm,
             "because": [reason.rule for reason in size.because if reason.rule not in self._remarks],
+            "remarks": [reason.rule for reason in size.because if reason.rule in self._remarks],
             "clauses": _clauses(reason.clause for reason in size.because),
             "other_views": [reason.rule for reason in size.because if reason.other_view],
             "asks": [question.fact for question in size.questions],
