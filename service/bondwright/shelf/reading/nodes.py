@@ -122,25 +122,24 @@ class _Tree:
     """Builds the nodes of one document from the parser's events."""
 
     def __init__(self, file: str, text: str) -> None:
-        self._file, self._text, self._characters = file, text, set(text)
+        self._file, self._text, self._characters, self._escapes = file, text, set(text), "\\" in text
         self._open: list[Map | Items] = []
         self._key: list[Scalar | None] = []  # beside `_open`: the key that waits for its value
 
     def root(self) -> Node:
         root: Node | None = None
         for event in self._events():
-            if isinstance(event, yaml.CollectionEndEvent):
-                self._open.pop()
-                self._key.pop()
-            elif isinstance(event, yaml.DocumentStartEvent):
-                if root is not None or event.explicit:
-                    self._refuse(event, "a rule file is one document; leave out `---` and `...`")
-            elif isinstance(event, yaml.NodeEvent):
+            if isinstance(event, yaml.NodeEvent):
                 node = self._node(event)
                 root = root or node
                 self._put(node)
                 if not isinstance(node, Scalar):
                     self._enter(node)
+            elif isinstance(event, yaml.CollectionEndEvent):
+                self._open.pop()
+                self._key.pop()
+            elif isinstance(event, yaml.DocumentStartEvent) and (root is not None or event.explicit):
+                self._refuse(event, "a rule file is one document; leave out `---` and `...`")
         if root is None:
             raise UnreadableRules(self._file, 1, 1, "the file is empty")
         return root
@@ -162,11 +161,9 @@ class _Tree:
             raise refused(place, f"anchors (`&{event.anchor}`) are not used in rule files")
         if event.tag:
             raise refused(place, f"tags ({shown(event.tag)}) are not used in rule files")
-        if isinstance(event, yaml.MappingStartEvent):
-            return Map({}, {}, place)
-        if isinstance(event, yaml.SequenceStartEvent):
-            return Items([], place)
-        return self._scalar(event, place)
+        if isinstance(event, yaml.ScalarEvent):
+            return self._scalar(event, place)
+        return Map({}, {}, place) if isinstance(event, yaml.MappingStartEvent) else Items([], place)
 
     def _scalar(self, event: Any, place: Place) -> Scalar:
         quoted = bool(event.style)
@@ -176,7 +173,7 @@ class _Tree:
             raise refused(
                 key.place if key else place, f"{name}; write one (`unknown` where nothing is known; a decimal takes a dot, no comma)"
             )
-        if not self._characters.issuperset(event.value):  # a character that the text does not have came from an escape
+        if self._escapes and not self._characters.issuperset(event.value):  # a character that the text does not have came from one
             raise refused(place, "escapes (`\\`) that stand for other characters are not used in rule files; type the character itself")
         return Scalar(event.value, quoted, place)
 
