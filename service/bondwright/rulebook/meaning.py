@@ -10,7 +10,10 @@ from bondwright.rulebook.condition import All, Any, Condition, Not, Test
 from bondwright.rulebook.facts import UNKNOWN, Between, Facts, Truth
 from bondwright.rulebook.rule import Polarity, Rule
 
-_OPPOSITE = {Truth.FALSE: Truth.TRUE, Truth.UNKNOWN: Truth.UNKNOWN, Truth.TRUE: Truth.FALSE}
+# Taken from their class once: until Python 3.12 that takes four times as long as the comparison that follows (2026-11-29).
+_FALSE, _UNDECIDED, _TRUE = Truth.FALSE, Truth.UNKNOWN, Truth.TRUE
+_OPPOSITE = {_FALSE: _TRUE, _UNDECIDED: _UNDECIDED, _TRUE: _FALSE}
+_ONLY_IF_CERTAIN = (Polarity.RELAXES, Polarity.PROVIDES, Polarity.REMARKS)
 
 
 def truth(condition: Condition, facts: Facts) -> Truth:
@@ -21,21 +24,21 @@ def truth(condition: Condition, facts: Facts) -> Truth:
         case Not(member):
             return _OPPOSITE[truth(member, facts)]
         case All(members):
-            least = Truth.TRUE
+            least = _TRUE
             for member in members:
                 value = truth(member, facts)
-                if value is Truth.FALSE:
+                if value is _FALSE:
                     return value
-                if value is Truth.UNKNOWN:
+                if value is _UNDECIDED:
                     least = value
             return least
         case Any(members):
-            most = Truth.FALSE
+            most = _FALSE
             for member in members:
                 value = truth(member, facts)
-                if value is Truth.TRUE:
+                if value is _TRUE:
                     return value
-                if value is Truth.UNKNOWN:
+                if value is _UNDECIDED:
                     most = value
             return most
 
@@ -46,8 +49,8 @@ def test_truth(test: Test, facts: Facts) -> Truth:
     if isinstance(value, str):
         assert isinstance(test.operand, tuple)
         if value == UNKNOWN:
-            return Truth.UNKNOWN
-        return Truth.TRUE if value in test.operand else Truth.FALSE
+            return _UNDECIDED
+        return _TRUE if value in test.operand else _FALSE
     other = _operand(test, facts)
     match test.operator:
         case "at_least":
@@ -69,7 +72,7 @@ def acting(rules: Sequence[Rule], facts: Facts) -> frozenset[str]:
 
 def threshold(polarity: Polarity) -> Truth:
     """The least truth at which a rule of this polarity acts."""
-    return Truth.TRUE if polarity in (Polarity.RELAXES, Polarity.PROVIDES, Polarity.REMARKS) else Truth.UNKNOWN
+    return _TRUE if polarity in _ONLY_IF_CERTAIN else _UNDECIDED
 
 
 def _operand(test: Test, facts: Facts) -> Between:
@@ -83,5 +86,5 @@ def _operand(test: Test, facts: Facts) -> Between:
 
 def _decided(surely: bool, surely_not: bool) -> Truth:
     if surely:
-        return Truth.TRUE
-    return Truth.FALSE if surely_not else Truth.UNKNOWN
+        return _TRUE
+    return _FALSE if surely_not else _UNDECIDED

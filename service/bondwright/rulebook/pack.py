@@ -11,7 +11,7 @@ from bondwright.rulebook.because import Because, KeptCases
 from bondwright.rulebook.facts import FactDefinition, Place
 from bondwright.rulebook.kinds import Kind, KindOf, Kinds
 from bondwright.rulebook.reference import ReferenceTable
-from bondwright.rulebook.rule import Rule
+from bondwright.rulebook.rule import Polarity, Rule
 from bondwright.rulebook.sizing import LimitsTable, facts_in, tables_in
 
 Remembered = TypeVar("Remembered")
@@ -186,6 +186,7 @@ class RulePack(PackHead):
     cases: KeptCases | None = None
     _groups: Mapping[tuple[str, str], tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
     _against: Mapping[str, tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
+    _raising: Mapping[tuple[str, str, str], tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
     _facts_of: Mapping[str, tuple[FactDefinition, ...]] = field(init=False, repr=False, compare=False)
     _by_id: Mapping[str, Rule] = field(init=False, repr=False, compare=False)
     _remembered: dict[Hashable, Any] = field(init=False, repr=False, compare=False)
@@ -194,8 +195,11 @@ class RulePack(PackHead):
         """Index the rules and facts, which every evaluation looks up hundreds of times."""
         groups: dict[tuple[str, str], list[Rule]] = {}
         against: dict[str, list[Rule]] = {}
+        raising: dict[tuple[str, str, str], list[Rule]] = {}
         for rule in self.rules:
             groups.setdefault((rule.stage, rule.of), []).append(rule)
+            if rule.polarity is Polarity.RAISES:
+                raising.setdefault((rule.stage, rule.of, rule.outcome), []).append(rule)
             for target in rule.targets:
                 against.setdefault(target, []).append(rule)
         facts: dict[str, list[FactDefinition]] = {}
@@ -206,6 +210,7 @@ class RulePack(PackHead):
         object.__setattr__(self, "_by_id", {rule.rule_id: rule for rule in self.rules})
         object.__setattr__(self, "_groups", {key: tuple(some) for key, some in groups.items()})
         object.__setattr__(self, "_against", {key: tuple(some) for key, some in against.items()})
+        object.__setattr__(self, "_raising", {key: tuple(some) for key, some in raising.items()})
         object.__setattr__(self, "_facts_of", {key: tuple(some) for key, some in facts.items()})
 
     def whole(self) -> "RulePack":
@@ -225,6 +230,10 @@ class RulePack(PackHead):
     def rules_of(self, stage: str, of: str) -> tuple[Rule, ...]:
         """The rules of one stage about one kind of subject, in file order."""
         return self._groups.get((stage, of), ())
+
+    def raising(self, outcome: Outcome) -> tuple[Rule, ...]:
+        """The rules that raise an outcome, in file order."""
+        return self._raising.get((outcome.stage, outcome.of, outcome.name), ())
 
     def against(self, rule: Rule) -> tuple[Rule, ...]:
         """The rules that relax or block `rule`, in file order."""

@@ -10,6 +10,10 @@ from bondwright.rulebook.pack import Outcome, RulePack
 from bondwright.rulebook.rule import Polarity, Rule
 from bondwright.rulebook.sizing import compute
 
+# As in `meaning`: taken from their class once.
+_UNKNOWN, _TRUE, _FALSE = Truth.UNKNOWN, Truth.TRUE, Truth.FALSE
+_RELAXES, _SIZES, _PROVIDES = Polarity.RELAXES, Polarity.SIZES, Polarity.PROVIDES
+
 
 @dataclass(frozen=True, slots=True)
 class Level:
@@ -60,7 +64,7 @@ def standing(rules: Iterable[Rule], facts: Facts, settled: Facts, evidence: froz
     return Standing(
         {rule.rule_id: truth(rule.when, facts) for rule in chosen},
         {
-            rule.rule_id: truth(_without(rule.when, settled, evidence, True) if rule.polarity is Polarity.RELAXES else rule.when, settled)
+            rule.rule_id: truth(_without(rule.when, settled, evidence, True) if rule.polarity is _RELAXES else rule.when, settled)
             for rule in chosen
         },
     )
@@ -83,17 +87,12 @@ def worst_case(outcome: Outcome, pack: RulePack, acting: frozenset[str]) -> int:
 
 def _surely(rule: Rule, truths: Mapping[str, Truth]) -> bool:
     """Whether a rule acts in the least cautious of the worlds still possible."""
-    return truths[rule.rule_id] >= (Truth.UNKNOWN if rule.polarity is Polarity.RELAXES else Truth.TRUE)
+    return truths[rule.rule_id] >= (_UNKNOWN if rule.polarity is _RELAXES else _TRUE)
 
 
 def raising_rules(outcome: Outcome, pack: RulePack) -> tuple[Rule, ...]:
     """The rules that raise an outcome, in file order."""
-
-    def found() -> tuple[Rule, ...]:
-        rules = pack.rules_of(outcome.stage, outcome.of)
-        return tuple(rule for rule in rules if rule.polarity is Polarity.RAISES and rule.outcome == outcome.name)
-
-    return pack.remembered(("raising", outcome.name), found)
+    return pack.raising(outcome)
 
 
 def cancelled(rule: Rule, pack: RulePack, acts: Callable[[Rule], bool]) -> bool:
@@ -104,13 +103,13 @@ def cancelled(rule: Rule, pack: RulePack, acts: Callable[[Rule], bool]) -> bool:
 def conclude_size(outcome: Outcome, pack: RulePack, acting: frozenset[str], facts: Facts, stands: Standing) -> Size:
     """The range of one size for one subject: every rule that may act counts towards the cautious end, only certain ones against it."""
     rules = pack.rules_of(outcome.stage, outcome.of)
-    sizing = [rule for rule in rules if rule.polarity is Polarity.SIZES and rule.outcome == outcome.name and rule.rule_id in acting]
+    sizing = [rule for rule in rules if rule.polarity is _SIZES and rule.outcome == outcome.name and rule.rule_id in acting]
     possible = [_computed(rule, facts, pack) for rule in sizing]
-    certain = [_computed(rule, facts, pack) for rule in sizing if stands.known[rule.rule_id] is Truth.TRUE]
+    certain = [_computed(rule, facts, pack) for rule in sizing if stands.known[rule.rule_id] is _TRUE]
     provided = [
         _computed(rule, facts, pack).highest
         for rule in rules
-        if rule.polarity is Polarity.PROVIDES and rule.outcome == outcome.name and rule.rule_id in acting
+        if rule.polarity is _PROVIDES and rule.outcome == outcome.name and rule.rule_id in acting
     ]
     if outcome.cautious == "larger":
         lowest = max(value.lowest for value in certain) if certain else min(value.lowest for value in possible)
@@ -127,7 +126,12 @@ def _computed(rule: Rule, facts: Facts, pack: RulePack) -> Between:
 
 
 def _highest(outcome: Outcome, raising: Iterable[Rule], pack: RulePack, acts: Callable[[Rule], bool]) -> int:
-    return max((outcome.levels.index(rule.level) for rule in raising if acts(rule) and not cancelled(rule, pack, acts)), default=0)
+    highest = 0
+    for rule in raising:
+        level = outcome.levels.index(rule.level)
+        if level > highest and acts(rule) and not cancelled(rule, pack, acts):
+            highest = level
+    return highest
 
 
 def _without(condition: Condition, facts: Facts, evidence: frozenset[str], holds: bool) -> Condition:
@@ -147,11 +151,11 @@ def _without(condition: Condition, facts: Facts, evidence: frozenset[str], holds
 
 def _open(test: Test, facts: Facts, evidence: frozenset[str], holds: bool) -> bool:
     """Whether a test is decided, or what it compares with, if that is no evidence, could still decide it as `holds` would have it."""
-    if test_truth(test, facts) is not Truth.UNKNOWN:
+    if test_truth(test, facts) is not _UNKNOWN:
         return True
     if not isinstance(test.operand, str) or test.operand in evidence:
         return False
-    limit, wanted = facts[test.operand], Truth.TRUE if holds else Truth.FALSE
+    limit, wanted = facts[test.operand], _TRUE if holds else _FALSE
     assert isinstance(limit, Between)
     ends = (Between(end, end) for end in (limit.lowest, limit.highest))
     return any(test_truth(test, {**facts, test.operand: end}) is wanted for end in ends)
