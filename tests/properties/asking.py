@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass
+from functools import lru_cache
 from typing import Any, TypeAlias
 
 from tests.properties.judged import ENDS, Judged
@@ -22,6 +23,7 @@ class Told:
     asks: tuple[Question, ...]
 
 
+@lru_cache(maxsize=256)
 def told(judged: Judged) -> Mapping[Key, Told]:
     """Every verdict, size and thing not judged of an answer."""
     return dict(_told(judged.evaluation, ()))
@@ -37,11 +39,14 @@ def _told(value: Any, key: Key) -> Iterator[tuple[Key, Told]]:
             yield (*key, value.pointer), Told((value.kind, value.governed_by), value.questions)
         case tuple():
             for one in value:
-                name = next((str(getattr(one, name)) for name in _NAMED if hasattr(one, name)), "")
-                yield from _told(one, (*key, name))
+                if is_dataclass(one):
+                    name = next((str(getattr(one, name)) for name in _NAMED if hasattr(one, name)), "")
+                    yield from _told(one, (*key, name))
         case _ if is_dataclass(value):
             for field in fields(value):
-                yield from _told(getattr(value, field.name), (*key, field.name))
+                inner = getattr(value, field.name)
+                if isinstance(inner, tuple) or is_dataclass(inner):
+                    yield from _told(inner, (*key, field.name))
 
 
 def same(key: Key, after: Judged) -> Iterator[Key]:

@@ -3,7 +3,7 @@
 import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 
 from tests.properties.descriptions import Said
 from tests.rules.revisions import newest
@@ -21,14 +21,23 @@ from bondwright.rulebook.pack import RulePack
 ENDS = ("near-end", "far-end")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Judged:
-    """An evaluation with the graph behind it. `parts`: the answer for the part that holds each length, by node; seen lengths only."""
+    """An evaluation with the graph behind it."""
 
     said: Said
     evaluation: Evaluation
-    found: Survey
-    parts: Mapping[str, PartAnswer]
+    installation: Installation
+
+    @cached_property
+    def found(self) -> Survey:
+        """The graph."""
+        return survey(self.installation, pack())
+
+    @cached_property
+    def parts(self) -> Mapping[str, PartAnswer]:
+        """The answer for the part that holds each length, by node; seen lengths only."""
+        return _parts(self.evaluation, self.found)
 
     def holding(self, node: str) -> tuple[str, ...]:
         """The nodes here of a length that another description calls `node`: itself, or its two ends where it is not known to be one."""
@@ -54,8 +63,7 @@ def judged(said: Said) -> Judged | None:
         evaluation = evaluate(installation, pack(), _channels().acting)
     except Contradiction:
         return None
-    found = survey(installation, pack())
-    return Judged(said, evaluation, found, _parts(evaluation, found))
+    return Judged(said, evaluation, installation)
 
 
 def level(verdict: Verdict) -> int:

@@ -19,7 +19,6 @@ from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.answer import PartAnswer, evaluation_bytes
 from bondwright.evaluate.evaluation import evaluate
 from bondwright.installation.description import Installation
-from bondwright.metalwork.survey import survey
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.kinds import Kind
 
@@ -244,4 +243,4 @@ def test_a_charging_point_that_the_pack_took_for_judged_would_be_found() -> None
     evaluation = evaluate(installation, lax, TwoChannels(lax).acting)
 
     assert evaluation.parts[0].act != "not_judged"
-    assert acted_upon(Judged(said, evaluation, survey(installation, lax), {}), kind) != []
+    assert acted_upon(Judged(said, evaluation, installation), kind) != []
