@@ -3,7 +3,7 @@
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 import pytest
@@ -13,7 +13,7 @@ from bondwright.errors import Contradiction, UnreadableRules
 from bondwright.evaluate.evaluation import evaluate
 from bondwright.installation.description import Installation
 from bondwright.report.text import evaluation_text
-from bondwright.rulebook.facts import Facts
+from bondwright.rulebook.facts import Facts, FactValue
 from bondwright.rulebook.kinds import TABLES, Kind, KindOf
 from bondwright.rulebook.meaning import acting
 from bondwright.rulebook.pack import RulePack
@@ -104,10 +104,18 @@ def _with_properties(pack: RulePack, properties: Mapping[str, Mapping[str, Mappi
 
 
 def _read_plainly(pack: RulePack) -> Any:
+    """Reads the rules, which no such pack has fewer of; what they say of one row is read once for all packs."""
+    assert pack.rules is published_pack().rules
+
     def reader(stage: str, of: str, rows: Sequence[Facts]) -> list[frozenset[str]]:
-        return [acting(pack.rules_of(stage, of), row) for row in rows]
+        return [_acting(stage, of, tuple(row.items())) for row in rows]
 
     return reader
+
+
+@lru_cache(maxsize=50_000)
+def _acting(stage: str, of: str, row: tuple[tuple[str, FactValue], ...]) -> frozenset[str]:
+    return acting(published_pack().rules_of(stage, of), dict(row))
 
 
 @cache
