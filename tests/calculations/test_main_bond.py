@@ -20,8 +20,8 @@ from bondwright.calculations.inputs import SizedMetal
 from bondwright.errors import Contradiction, NotTheSchema
 from bondwright.evaluate.supply import size_between
 from bondwright.rulebook.facts import Between
-from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import draft_pack, published_packs, rules_folder
+from bondwright.rulebook.pack import PackHead, RulePack
+from bondwright.shelf.packs import draft_pack, on_shelf, rules_folder
 
 NAME = "main-bond-size"
 
@@ -240,14 +240,14 @@ def test_resistance_in_the_pack_decides_what_aluminium_is_worth() -> None:
     assert result(answer, "main_bond_size") == 50
 
 
-@pytest.mark.parametrize("edition", published_packs(rules_folder()), ids=lambda edition: edition.pack_id)
-def test_published_pack_either_sizes_the_bond_or_says_that_it_does_not(edition: RulePack) -> None:
+@pytest.mark.parametrize("edition", on_shelf(rules_folder()), ids=lambda edition: edition.pack_id)
+def test_published_pack_either_sizes_the_bond_or_says_that_it_does_not(edition: PackHead) -> None:
     inputs: dict[str, Any] = {"pme_conditions": "apply", "neutral_mm2": 70}
     if edition.pack_id.startswith("bs7671"):
-        assert result(worked_by_rules(edition, NAME, **inputs), "main_bond_size") == 25
+        assert result(worked_by_rules(edition.whole(), NAME, **inputs), "main_bond_size") == 25
         return
     with pytest.raises(Contradiction) as caught:
-        worked_by_rules(edition, NAME, **inputs)
+        worked_by_rules(edition.whole(), NAME, **inputs)
     assert [fault.pointer for fault in caught.value.faults] == ["/rule_pack"]
 
 

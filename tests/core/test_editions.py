@@ -20,9 +20,9 @@ from bondwright.evaluate.choosing.pack_used import PackUsed
 from bondwright.evaluate.editions import also_usable
 from bondwright.evaluate.evaluation import evaluate
 from bondwright.report.text import evaluation_text
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 from bondwright.settings import Settings
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.shelf.packs import on_shelf, rules_folder
 
 FIRST, A1, A2, A3, A4 = (newest(f"bs7671-2018{amendment}").pack_id for amendment in ("", "-a1", "-a2", "-a3", "-a4"))
 SUPPLY = {"earthing_system": "TN-C-S", "pme_conditions": "apply", "neutral": {"size": 25, "material": "copper"}}
@@ -262,10 +262,10 @@ def test_a_pack_on_request_judges_by_its_date_only_where_no_other_is_published(t
     assert [pack.pack_id for pack in chosen] == [house.pack.pack_id, "book-2020-r1"]
 
 
-@pytest.mark.parametrize("pack", published_packs(rules_folder()), ids=lambda pack: pack.pack_id)
-def test_every_published_pack_can_still_judge_whatever_its_revision(pack: RulePack) -> None:
+@pytest.mark.parametrize("pack", on_shelf(rules_folder()), ids=lambda pack: pack.pack_id)
+def test_every_published_pack_can_still_judge_whatever_its_revision(pack: PackHead) -> None:
     """Old revisions lack outcomes, words and columns of newer ones, and answers are replayed by them."""
-    with closing(TwoChannels(pack)) as running:
+    with closing(TwoChannels(pack.whole())) as running:
         for case in cases():
-            evaluation = evaluate(read(case.claim.installation), pack, running.acting)
+            evaluation = evaluate(read(case.claim.installation), pack.whole(), running.acting)
             assert {part.verdicts[0].outcome for part in evaluation.parts} <= {"extraneous"}

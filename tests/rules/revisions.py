@@ -5,7 +5,7 @@ from functools import cache
 
 from bondwright.cli.rules.choosing import editions
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import consolidate, draft_pack, load_pack, published_packs, rules_folder
+from bondwright.shelf.packs import consolidate, draft_pack, load_pack, on_shelf, rules_folder
 
 _REVISION = re.compile(r"-r[0-9]+$")
 
@@ -13,8 +13,8 @@ _REVISION = re.compile(r"-r[0-9]+$")
 @cache
 def newest_revisions() -> tuple[RulePack, ...]:
     """One pack of each edition, in the order in which editions came into use."""
-    newest = {_REVISION.sub("", pack.pack_id): pack for pack in published_packs(rules_folder())}
-    return tuple(newest.values())
+    newest = {_REVISION.sub("", pack.pack_id): pack for pack in on_shelf(rules_folder())}
+    return tuple(pack.whole() for pack in newest.values())
 
 
 def newest_published(edition: str) -> RulePack:
