@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from functools import cache
 from random import Random
 
 import z3
@@ -13,7 +14,7 @@ from bondwright.proofs.findings import Finding
 from bondwright.proofs.solver.asking import number_of
 from bondwright.proofs.solver.chain import Chain, chain
 from bondwright.proofs.solver.living import kinds_of
-from bondwright.proofs.solver.symbols import Knowledge, Range, Told, exact, knowledge
+from bondwright.proofs.solver.symbols import Ladder, Range, Told, exact, knowledge
 from bondwright.rulebook.facts import UNKNOWN, Between, FactDefinition, Facts, FactValue
 from bondwright.rulebook.pack import RulePack
 
@@ -32,7 +33,7 @@ def same_as_the_reader(pack: RulePack, rows: int = ROWS, encoded: RulePack | Non
 
 
 def _first_difference(pack: RulePack, of: str, rows: int, draw: Random, encoded: RulePack) -> Finding | None:
-    concluded = chain(encoded, of, knowledge(pack, of, "one"))
+    drawn = _Drawn(chain(encoded, of, knowledge(pack, of, "one")))
     read = 0
     for _ in range(rows):
         row = {fact.name: _drawn(pack, fact, draw) for fact in pack.facts_of(of)}
@@ -41,7 +42,7 @@ def _first_difference(pack: RulePack, of: str, rows: int, draw: Random, encoded:
         except ValueError:  # no rule gives a size here, which `complete` says
             continue
         read += 1
-        if differences := list(_differences(one, concluded)):
+        if differences := list(_differences(one, drawn)):
             told = {name: value for name, value in row.items() if value != pack.facts[name].unknown()}
             return Finding("encoding", "error", None, f"of a {of} with {told}, encoding and reader differ on {', '.join(differences)}")
     return None if read else Finding("encoding", "error", None, f"no row of a {of} could be read: some size is never given")
@@ -53,11 +54,12 @@ def _drawn(pack: RulePack, fact: FactDefinition, draw: Random) -> FactValue:
     return draw.choice(values(pack, fact.name))
 
 
-def _differences(one: Subject, concluded: Chain) -> Iterator[str]:
-    model = _model(one.facts, concluded.known)
+def _differences(one: Subject, drawn: "_Drawn") -> Iterator[str]:
+    model, concluded = drawn.model(one.facts), drawn.concluded
+    true = drawn.true(model)
 
     def holds(what: z3.BoolRef) -> bool:
-        return bool(z3.is_true(model.eval(what, model_completion=True)))
+        return what.get_id() in true
 
     for rule, acts in concluded.acts.items():
         if holds(acts) != (rule in one.acting):
@@ -78,15 +80,45 @@ def _differences(one: Subject, concluded: Chain) -> Iterator[str]:
             yield f"the provisional value of `{name}`"
 
 
-def _model(facts: Facts, known: Knowledge) -> z3.ModelRef:
-    """A model in which exactly `facts` are known."""
-    model = z3.Model()
-    for name, symbol in known.row.items():
-        value = facts[name]
-        if isinstance(symbol, Told):
-            model.update_value(symbol.known, z3.BoolVal(value != UNKNOWN))
-            model.update_value(symbol.value, z3.IntVal(0 if value == UNKNOWN else symbol.choices.index(str(value))))
-        elif isinstance(symbol, Range) and isinstance(value, Between):
-            model.update_value(symbol.lowest, exact(value.lowest))
-            model.update_value(symbol.highest, exact(value.highest))
-    return model
+class _Drawn:
+    """What is concluded of a row, held against many rows; everything that is true or false is read from the solver in one go."""
+
+    def __init__(self, concluded: Chain) -> None:
+        self.concluded = concluded
+        levels = (step for steps in concluded.levels.values() for some in (steps.worst_case, steps.settled, steps.lowest) for step in some)
+        asked = [*concluded.acts.values(), *levels, *(number.provided for number in concluded.sizes.values())]
+        one, none = z3.BitVecVal(1, 1), z3.BitVecVal(0, 1)
+        self._bits = z3.Concat(one, *(z3.If(what, one, none) for what in asked), one)
+        self._asked = [what.get_id() for what in asked]
+        self._places = {name: _declared(symbol) for name, symbol in concluded.known.row.items()}
+        self._whole, self._truth, self._exact = cache(z3.IntVal), cache(z3.BoolVal), cache(exact)
+
+    def true(self, model: z3.ModelRef) -> frozenset[int]:
+        """The ids of the expressions of `concluded` that are true in a model."""
+        bits = format(model.eval(self._bits, model_completion=True).as_long(), "b")[1:-1]
+        return frozenset(what for what, bit in zip(self._asked, bits, strict=True) if bit == "1")
+
+    def model(self, facts: Facts) -> z3.ModelRef:
+        """A model in which exactly `facts` are known."""
+        model = z3.Model()
+        for name, symbol in self.concluded.known.row.items():
+            value = facts[name]
+            if isinstance(symbol, Told):
+                known, told = self._places[name]
+                model.update_value(known, self._truth(value != UNKNOWN))
+                model.update_value(told, self._whole(0 if value == UNKNOWN else symbol.choices.index(str(value))))
+            elif isinstance(symbol, Range) and isinstance(value, Between):
+                lowest, highest = self._places[name]
+                model.update_value(lowest, self._exact(value.lowest))
+                model.update_value(highest, self._exact(value.highest))
+        return model
+
+
+def _declared(symbol: Told | Range | Ladder) -> tuple[z3.FuncDeclRef, ...]:
+    match symbol:
+        case Told():
+            return symbol.known.decl(), symbol.value.decl()
+        case Range():
+            return symbol.lowest.decl(), symbol.highest.decl()
+        case Ladder():
+            return ()
