@@ -5,17 +5,22 @@ import z3
 from bondwright.proofs.findings import Finding
 from bondwright.proofs.solver.asking import SECONDS, must_be_impossible
 from bondwright.proofs.solver.chain import Chain, Number, Steps, chain
-from bondwright.proofs.solver.symbols import knowledge
+from bondwright.proofs.solver.symbols import Knowledge, knowledge
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity, Rule
 
 
 def same(wrong: Finding, pack: RulePack, other: RulePack, of: str, seconds: float = SECONDS) -> tuple[Finding, ...]:
     """Nothing where both packs conclude the same of every subject of a kind; else `wrong`, with what tells them apart."""
-    known = knowledge(pack, of, "one")
-    here, there = chain(pack, of, known), chain(other, of, known)
+    known, here = pack.remembered(("solver", of), lambda: _concluded(pack, of))
+    there = chain(other, of, known)
     remarks = [_acts(here, rule) != _acts(there, rule) for rule in pack.rules if rule.of == of and rule.polarity is Polarity.REMARKS]
     return must_be_impossible(wrong, (*known.bounds, z3.Or(differ(here, there), *remarks)), [("they differ knowing", known)], seconds)
+
+
+def _concluded(pack: RulePack, of: str) -> tuple[Knowledge, Chain]:
+    known = knowledge(pack, of, "one")
+    return known, chain(pack, of, known)
 
 
 def differ(one: Chain, other: Chain) -> z3.BoolRef:

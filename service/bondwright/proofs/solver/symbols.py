@@ -7,6 +7,7 @@ for each step, whether it is certainly and whether it is possibly reached. The m
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import TypeAlias
 
 import z3
@@ -63,7 +64,12 @@ class Pair:
 
 def exact(number: float) -> z3.ArithRef:
     """A number as it is written in a rule file, as a fraction."""
-    return z3.RealVal(str(Fraction(repr(float(number)))))
+    return z3.RealVal(_fraction(float(number)))
+
+
+@lru_cache(maxsize=4096)
+def _fraction(number: float) -> str:
+    return str(Fraction(repr(number)))
 
 
 def knowledge(pack: RulePack, of: str, who: str) -> Knowledge:
