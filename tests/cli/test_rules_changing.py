@@ -216,7 +216,12 @@ def opened(rules: Path) -> Path:
 
 def filled_in(path: Path) -> None:
     """Writes what a person has to write into it."""
-    content = path.read_text(encoding="utf-8").replace("FILL-IN: such as ", "").replace("FILL-IN", "2030-01-01")
+    content = (
+        path.read_text(encoding="utf-8")
+        .replace("FILL-IN: such as ", "")
+        .replace("review_by: FILL-IN", "review_by: 2031-01-01")
+        .replace("FILL-IN", "2030-01-01")
+    )
     path.write_text(content, encoding="utf-8")
 
 

@@ -17,7 +17,7 @@ from bondwright.rulebook.facts import Facts, FactValue
 from bondwright.rulebook.kinds import TABLES, Kind, KindOf
 from bondwright.rulebook.meaning import acting
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.needed import lacking
+from bondwright.shelf.declared.needed import lacking
 from bondwright.shelf.packs import consolidate, draft_pack, load_pack, published_packs, rules_folder
 
 EDITION = "bs7671/2018-a4"
@@ -40,7 +40,7 @@ def line_with(start: str) -> tuple[int, str]:
         ("    press: {conducts", "table `joints` lacks the row `press`"),
         ("    emerges: {words", "table `places` lacks the row `emerges`"),
         ("  hidden_in:", "`asks` lacks the question `hidden_in`"),
-        ("    drain_water:", "table `fluids` lacks the row `drain_water` of the service `drain`"),
+        ("    drain_water:", "`drain_water` is no row of `fluids`"),
     ],
 )  # fmt: skip
 def test_a_pack_without_a_thing_that_is_read_by_name_is_refused_with_its_place(start: str, said: str) -> None:

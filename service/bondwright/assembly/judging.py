@@ -18,7 +18,7 @@ from bondwright.installation.reading import read_installation
 from bondwright.rulebook.facts import Facts
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
-from bondwright.shelf.needed import demand_fit
+from bondwright.shelf.declared.needed import demand_fit
 from bondwright.shelf.packs import in_order
 
 _log = logging.getLogger(__name__)

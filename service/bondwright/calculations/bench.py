@@ -44,7 +44,7 @@ class Bench:
 
     def value(self, name: str) -> float:
         """A named value of the pack, in its unit."""
-        held = self.pack.values[name]
+        held = self.pack.value(name)
         self._note(Cited(name, held.clause, held.source, held.kind, held.confidence, held.value, held.unit))
         return held.value
 
@@ -117,10 +117,10 @@ class Bench:
         return Sized(value, tuple(rows), tuple(dict.fromkeys(reason.rule for reason in told.because)))
 
     def _table(self, table: str) -> ReferenceTable:
-        if table not in self.pack.references:
+        if not self.pack.has_table(table):
             way_out = f"this rule pack has no table `{table}`; name a newer one, or leave it out"
             raise Contradiction((Fault("/rule_pack", way_out),))
-        return self.pack.references[table]
+        return self.pack.table(table)
 
     def _note(self, cited: Cited) -> None:
         self._cited.setdefault(cited)

@@ -83,17 +83,18 @@ def part_answer(
     bonds: Sequence[JudgedBond],
     names: Mapping[str, str],
     size: SizeVerdict,
-    work: Mapping[str, str],
+    work: str,
     pack: RulePack,
 ) -> PartAnswer:
-    """A part as it is answered; `work`: the row of the work in the pack's table of works."""
-    place = pack.properties["places"][part.head.place]["words"]
+    """A part as it is answered; `work`: the kind of work, as it names a row of the pack's table of works."""
+    place = pack.cell("places", part.head.place, "words")
     expected = f"{ohm_per_metre(pack, size.provisional or size.highest) * _MILLI:.3g} milliohm per metre of {size_words(size)}"
     verdicts = tuple(_told(part, name, act, pack) for name in pack.outcomes if pack.outcomes[name].of == PART)
     words = {"part": names[part.subject.name], "place": place, "size": size_words(size), "reading": expected, "bond": findings(bonds, pack)}
-    words |= {"departure": work.get("departure", ""), "before": f" {before}" if (before := work.get("before")) else ""}
+    row = pack.row("works", work)
+    words |= {"departure": row.get("departure", ""), "before": f" {before}" if (before := row.get("before")) else ""}
     words |= words_said(verdicts)
-    inspected = work.get("inspected", YES) == YES
+    inspected = pack.cell("works", work, "inspected") == YES
     return PartAnswer(
         part=part.subject.name,
         pointer=part.head.pointer,
@@ -171,16 +172,10 @@ def _joined(one: Subject, state: str, covered_by: tuple[str, ...], pack: RulePac
     duty, objection = one.levels[DUTY], one.levels[OBJECTION]
     duty_word, objection_word = (pack.outcomes[name].levels[one.levels[name].worst_case] for name in (DUTY, OBJECTION))
     for row in pack.joints:
-        fits = (
-            (not row.duty or duty_word in row.duty)
-            and row.duty_firm in ("any", _yes(duty.firm))
-            and (not row.objection or objection_word in row.objection)
-            and row.objection_firm in ("any", _yes(objection.firm))
-            and (not row.bond or state in row.bond)
-        )
-        if fits:
+        if row.fits(duty_word, objection_word, state, _yes(duty.firm), _yes(objection.firm)):
             return Act(row.act, pack.advice[row.act], covered_by if row.act == COVERED else ())
-    raise AssertionError("the last row of a pack's joined table fits everything")
+    told = f"duty `{duty_word}`, objection `{objection_word}` and bond `{state}`"
+    raise pack.fault(f"has no row in `joined` for {told}")
 
 
 def _yes(holds: bool) -> str:

@@ -66,7 +66,7 @@ def judged_bonds(
 ) -> Mapping[str, tuple[JudgedBond, ...]]:
     """The bonds of each part by the part's name, in the order found."""
     asked = supply.facts[_SIZE]
-    new = pack.properties["works"][installation.work.kind]["new"]
+    new = pack.cell("works", installation.work.kind, "new")
     rows: list[tuple[str, Found, Subject, float | None]] = []
     for part in parts:
         about_part = _about_place(part.subject, pack) if part.bonds else {}
@@ -202,11 +202,11 @@ def _facts(bond: Bond, length: Length, pack: RulePack) -> tuple[dict[str, FactVa
     if bond.size != "unknown":
         area = cross_section(bond.size)
         known["bond_cross_section"] = Between(area, area)
-    if _LAST_DIGIT in pack.values:
+    if pack.has_value(_LAST_DIGIT):
         digit = pack.number(_LAST_DIGIT)
         known[_EXPECTED] = Between(sound.lowest + digit, sound.highest + digit)
     measured = resistance_between(bond.continuity, pack)
-    shown = shown_resistance(bond.continuity, pack.facts["bond_continuity"].highest)
+    shown = shown_resistance(bond.continuity, pack.fact("bond_continuity").highest)
     if measured is not None and shown is not None:
         known |= {"bond_continuity": measured, "bond_continuity_shown": shown}
     return known, rounded(sound.highest) if sound.known else None
@@ -221,5 +221,5 @@ def _sound(bond: Bond, size: Between, pack: RulePack) -> Between:
 def _widened(sound: Between, pack: RulePack) -> Between:
     """What a sound bond may read at most: its resistance widened by the instrument, and an allowance."""
     allowance, uncertainty = pack.number("continuity_allowance"), pack.number("reading_uncertainty")
-    top = pack.facts[_LIMIT].highest
+    top = pack.fact(_LIMIT).highest
     return Between(*(min(true_value_between(ohm, uncertainty, allowance)[1], top) for ohm in (sound.lowest, sound.highest)))

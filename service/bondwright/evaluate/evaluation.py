@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
+from bondwright.calculators.ranges import OutOfRange
 from bondwright.evaluate.acts import Act, acts, bond_states, part_answer, plan_answer, sentence, words_said
 from bondwright.evaluate.answer import FORM, Evaluation, NotJudged, PartAnswer, SizeVerdict
 from bondwright.evaluate.bonds import JudgedBond, judged_bonds
@@ -39,13 +40,20 @@ _ALIKE = frozenset({"leave", "settle_first"})
 def evaluate(installation: Installation, pack: RulePack, acting: Acting) -> Evaluation:
     """Everything that `pack` says about `installation`.
 
-    Raises: Contradiction, if the description contradicts itself; EngineDisagreement, from `acting`.
+    Raises: Contradiction, if the description contradicts itself, or the pack lacks what it needs; EngineDisagreement, from `acting`.
     """
+    try:
+        return _evaluated(installation, pack, acting)
+    except OutOfRange as error:
+        raise pack.fault(f"gives a number with which nothing can be worked out: {error}") from None
+
+
+def _evaluated(installation: Installation, pack: RulePack, acting: Acting) -> Evaluation:
     refuse_contradictions(installation)
     limit, aside = limits(installation, pack), scope(installation, pack)
     found = survey(installation, pack)
     shared: dict[str, FactValue] = {
-        "work_relies_on_bonding": pack.properties["works"][installation.work.kind]["relies"],
+        "work_relies_on_bonding": pack.cell("works", installation.work.kind, "relies"),
         "flat_supply": flat_supply(installation),
         **earth_facts(installation.supply, pack),
     }
@@ -100,9 +108,8 @@ def _told(
     """The answers of the parts that are judged, by name, with readings and, of an inspection, findings."""
     names = {part.subject.name: part.head.name for part in parts}
     judged = [part for part in parts if part.judged]
-    work = pack.properties["works"][installation.work.kind]
     plain = {
-        part.subject.name: part_answer(part, chosen[part.subject.name], bonds[part.subject.name], names, size, work, pack)
+        part.subject.name: part_answer(part, chosen[part.subject.name], bonds[part.subject.name], names, size, installation.work.kind, pack)
         for part in judged
     }
     tests = measured(judged, pack, acting)

@@ -144,7 +144,7 @@ def _lengths(found: Survey, run: Run) -> tuple[Length, ...]:
 def _base(found: Survey, pack: RulePack, limits: Limits, run: Run, lengths: Sequence[Length], reach: Mapping[str, _Reach]) -> Subject:
     head, node = lengths[0], lengths[0].node
     everywhere = [found.lengths[name] for name in found.graph.nodes if name in run] or [head]
-    fluid = pack.properties["fluids"][head.fluid]["conducts"]
+    fluid = pack.cell("fluids", head.fluid, "conducts")
     known: dict[str, FactValue] = {
         "metal": found.graph.metal[node],
         "touches_soil_or_concrete": either(*(length.earthy for length in everywhere)),

@@ -50,7 +50,7 @@ def resistance_between(reading: str, pack: RulePack) -> Between | None:
         return None
     taken = shown(reading)
     least, most = true_value_between(taken.ohm, pack.number("reading_uncertainty"), 0)
-    top = pack.facts[_HIGHEST_FACT].highest
+    top = pack.fact(_HIGHEST_FACT).highest
     return Between(0.0 if taken.sign == "<" else min(least, top), top if taken.sign == ">" else min(most, top))
 
 
@@ -79,11 +79,10 @@ def reading_facts(taken: Measurement, pack: RulePack) -> dict[str, FactValue]:
 def proves_a_path(taken: Measurement, limit: float, pack: RulePack) -> bool:
     """Whether a reading shows a path to earth: surely below the limit, with own bond and protective conductors out of the way."""
     value = resistance_between(taken.reading, pack)
-    paths = pack.properties["paths_during_reading"]
     return (
         value is not None
         and value.highest < limit
-        and paths[taken.own_bond]["parted"] == "yes"
-        and paths[taken.protective_conductors]["parted"] == "yes"
-        and pack.properties["references"][taken.to]["proven"] == "yes"
+        and pack.cell("paths_during_reading", taken.own_bond, "parted") == "yes"
+        and pack.cell("paths_during_reading", taken.protective_conductors, "parted") == "yes"
+        and pack.cell("references", taken.to, "proven") == "yes"
     )

@@ -115,7 +115,7 @@ def _between(pack: RulePack, conductor: Conductor, fact: str) -> Between:
 
 def size_between(pack: RulePack, size: Size, metal: ConductorMetal, fact: str) -> FactValue:
     """The copper equivalent in mm² of a size of a metal, as the number fact named; what is unknown leaves a range."""
-    definition = pack.facts[fact]
+    definition = pack.fact(fact)
     if size == "unknown":
         return definition.unknown()
     area = cross_section(size)
@@ -144,9 +144,9 @@ def _equivalent(pack: RulePack, area: float, metal: ConductorMetal) -> float:
 
 def _table(pack: RulePack, metal: str) -> Mapping[float, float]:
     """Ohm per kilometre by size; packs published before there were reference tables keep it among their properties."""
-    if _RESISTANCES in pack.references:
-        return {size: cell.value for size, cell in pack.references[_RESISTANCES].column(metal, _CLASS).items()}
-    row = pack.properties["conductor_metals"][metal]
+    if pack.has_table(_RESISTANCES):
+        return {size: cell.value for size, cell in pack.table(_RESISTANCES).column(metal, _CLASS).items()}
+    row = pack.row("conductor_metals", metal)
     return {float(size): float(resistance) for size, resistance in row.items() if size != "source"}
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from bondwright.installation.services import DetailedService, MainSection, Section
 from bondwright.metalwork.graph import Known
-from bondwright.metalwork.known import both, known, stands_inside
+from bondwright.metalwork.known import both, stands_inside
 from bondwright.metalwork.lengths import Length, Sheet, all_found, by_fact, gap, of_metal, together
 from bondwright.metalwork.origins import earthy_at_entry, touch_origin, touch_protective_conductor
 from bondwright.metalwork.tables import Plastic, Tables
@@ -128,7 +128,7 @@ def _add(walk: _Walk, section: Section, pointer: str, end: str, conducts: Known,
             seen=section.traced != "no" or enters,
             fluid=walk.fluid,
             sort=tables.kind_word("service", service.kind, "sort"),
-            lead=known(tables.told("materials", section.material, "lead")),
+            lead=tables.ask("materials", section.material, "lead"),
             meter_inside=tables.meter_inside(service),
             meter_outside=tables.meter_outside(service),
             limited=service.left_out_by_agreement,

@@ -5,8 +5,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
-Known: TypeAlias = Literal["yes", "unknown", "no"]
-"""Whether something is so: certainly, perhaps, certainly not."""
+from bondwright.rulebook.facts import Known as Known
 
 Source: TypeAlias = Literal["ground", "other_installation", "other_earthing_system", "mixed_earthing", "protective_conductor"]
 """Where a potential can come from: the ground; another installation's earth; an earthing system meant to be separate; one of another

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from bondwright.installation.rooms import Item
 from bondwright.metalwork.graph import Known
-from bondwright.metalwork.known import both, known, stands_inside
+from bondwright.metalwork.known import both, stands_inside
 from bondwright.metalwork.lengths import Length, Sheet, all_found, by_fact, gap, of_metal
 from bondwright.metalwork.tables import Tables
 from bondwright.rulebook.facts import NO, YES
@@ -38,7 +38,7 @@ def survey_item(sheet: Sheet, tables: Tables, item: Item, pointer: str, name: st
             equipment_case=equipment,
             protected_as=item.protected_as,
             sort=tables.kind_word("item", item.kind, "sort"),
-            lead=known(tables.told("materials", item.material, "lead")),
+            lead=tables.ask("materials", item.material, "lead"),
             limited=item.left_out_by_agreement,
             stands_inside=inside,
             touchable_with_building=item.touchable_with_building,

@@ -2,7 +2,7 @@
 
 from bondwright.installation.services import ServiceFrame
 from bondwright.metalwork.graph import Known, Source
-from bondwright.metalwork.known import both, known
+from bondwright.metalwork.known import both
 from bondwright.metalwork.lengths import Sheet, gap, of_metal
 from bondwright.metalwork.tables import Tables
 
@@ -40,7 +40,7 @@ def touch_protective_conductor(sheet: Sheet, service: ServiceFrame, pointer: str
 
 def _earthing(tables: Tables, service: ServiceFrame, pointer: str, column: str) -> tuple[Known, str | None]:
     """Whether the entering length is tied to an earthing of that column, and the question; no where the pack has no such column."""
-    if tables.told("origins", service.comes_from, column, "no") == "far_end":
+    if tables.word("origins", service.comes_from, column) == "far_end":
         question = gap("far_end_earthing", f"{pointer}/far_end_earthing", service.far_end_earthing)
-        return known(tables.told("far_ends", service.far_end_earthing, column)), question
-    return known(tables.told("origins", service.comes_from, column, "no")), gap("comes_from", f"{pointer}/comes_from", service.comes_from)
+        return tables.ask("far_ends", service.far_end_earthing, column), question
+    return tables.ask("origins", service.comes_from, column), gap("comes_from", f"{pointer}/comes_from", service.comes_from)

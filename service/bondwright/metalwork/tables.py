@@ -11,7 +11,6 @@ from bondwright.installation.words import BORE_BOUNDS_MM, LENGTH_BOUNDS_M, Bore,
 from bondwright.metalwork.graph import Known, Settles
 from bondwright.metalwork.known import both, either, known
 from bondwright.metalwork.lengths import gap, together
-from bondwright.rulebook.facts import UNKNOWN
 from bondwright.rulebook.kinds import KindOf
 from bondwright.rulebook.pack import RulePack
 
@@ -33,17 +32,11 @@ class Tables:
 
     def ask(self, table: str, row: str, column: str) -> Known:
         """A yes, unknown or no of a table; for a word that a pack published before it lacks, what it says of the unknown."""
-        rows = self.pack.properties[table]
-        return known(rows.get(row, rows.get(UNKNOWN, {}))[column])
+        return self.pack.known(table, row, column)
 
     def word(self, table: str, row: str, column: str) -> str:
         """A text of a table."""
-        return self.pack.properties[table][row][column]
-
-    def told(self, table: str, row: str, column: str, otherwise: str = UNKNOWN) -> str:
-        """A text of a table, by the same rule; `otherwise` where it has no such column, as in a pack published before code asked for it."""
-        rows = self.pack.properties[table]
-        return rows.get(row, rows.get(UNKNOWN, {})).get(column, otherwise)
+        return self.pack.cell(table, row, column)
 
     def kind_word(self, of: KindOf, kind: str, column: str, otherwise: str = "unknown") -> str:
         """A text of the row of a kind; `otherwise` where the pack has no such row or column."""
@@ -55,7 +48,7 @@ class Tables:
 
     def may_feed(self, item: str, service: str) -> bool:
         """Whether a kind of service may feed a kind of item; where the pack has no row for the item, any may."""
-        row = self.pack.properties.get("feeds", {}).get(item)
+        row = self.pack.rows("feeds").get(item)
         return row is None or service in row
 
     def fluid(self, service: ServiceFrame) -> str:
@@ -67,7 +60,7 @@ class Tables:
 
         Packs published before there was one judged everything as metal of the building.
         """
-        rows = self.pack.properties.get(table, {})
+        rows = self.pack.rows(table)
         if not any("stands" in columns for columns in rows.values()):
             return "inside"
         return rows.get(row, {}).get("stands", "unknown")
@@ -112,8 +105,7 @@ class Tables:
         """
         if self.ask("fluids", fluid, "conducts") == "no":
             return "no"
-        row = self.pack.properties["fluids"][fluid]
-        least, greatest = self.pack.number(row["least"]), self.pack.number(row["greatest"])
+        least, greatest = (self.pack.number(self.word("fluids", fluid, end)) for end in ("least", "greatest"))
         conductivity: Range = (least, greatest) if measured == "unknown" else (measured, max(measured, least))
         lowest = sum(self._column(length, bore, conductivity) for length, bore in lengths)
         return "no" if lowest >= self.default_limit() else "unknown"
@@ -134,7 +126,7 @@ class Tables:
             )
             for one in plastic
         )
-        purest = self.pack.number(self.pack.properties["fluids"][fluid]["least"]) if measured_at and measured == "unknown" else measured
+        purest = self.pack.number(self.word("fluids", fluid, "least")) if measured_at and measured == "unknown" else measured
         if self.water_path(fluid, best, purest) != "no":
             return None
         fields = [(f"{one.pointer}/{name}", getattr(one, name)) for one in plastic for name in ("length_m", "bore_mm")]

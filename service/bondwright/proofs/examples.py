@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from bondwright.errors import Contradiction
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.proofs.findings import Finding
 from bondwright.rulebook.facts import Facts
@@ -54,7 +55,7 @@ class Runner:
         """
         try:
             one = self._stage(before or self.before(rule, example), rule.stage)
-        except ValueError:
+        except Contradiction:
             return "no rule gives a size that is asked for"
         found = told(one, self._pack)
         apart = [f"{key} is {found.get(key)}, expected {value}" for key, value in example.expect if found.get(key) != value]

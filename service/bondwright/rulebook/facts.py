@@ -8,6 +8,8 @@ from typing import Literal, TypeAlias
 UNKNOWN = "unknown"
 YES = "yes"
 NO = "no"
+Known: TypeAlias = Literal["yes", "unknown", "no"]
+"""Whether something is so: certainly, perhaps, certainly not."""
 
 
 class Truth(IntEnum):

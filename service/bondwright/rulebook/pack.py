@@ -9,7 +9,9 @@ from typing import Any, TypeVar
 from bondwright.errors import UnknownName
 from bondwright.rulebook.because import Because, KeptCases
 from bondwright.rulebook.facts import FactDefinition, Place
+from bondwright.rulebook.held import Held
 from bondwright.rulebook.kinds import Kind, KindOf, Kinds
+from bondwright.rulebook.named import NamedValue
 from bondwright.rulebook.reference import ReferenceTable
 from bondwright.rulebook.rule import Polarity, Rule
 from bondwright.rulebook.sizing import LimitsTable, facts_in, tables_in
@@ -110,19 +112,15 @@ class Joint:
     place: Place
     objection_firm: str = "any"
 
-
-@dataclass(frozen=True, slots=True)
-class NamedValue:
-    """A named number with unit, clause, source and confidence, such as a limit or a resistivity."""
-
-    name: str
-    value: float
-    unit: str
-    clause: str
-    source: str
-    kind: str
-    confidence: str
-    place: Place
+    def fits(self, duty: str, objection: str, bond: str, duty_firm: str, objection_firm: str) -> bool:
+        """Whether the row fits these levels, firm (yes, no) or not, and this state of the bond."""
+        return (
+            (not self.duty or duty in self.duty)
+            and self.duty_firm in ("any", duty_firm)
+            and (not self.objection or objection in self.objection)
+            and self.objection_firm in ("any", objection_firm)
+            and (not self.bond or bond in self.bond)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,11 +155,12 @@ class PackHead(ABC):
 
 
 @dataclass(frozen=True, slots=True)
-class RulePack(PackHead):
+class RulePack(PackHead, Held):
     """One published pack, whole.
 
     `stages` in order; `properties`: tables keyed by a choice, such as material → property → value; `kinds`: of the things described.
-    `references`: printed numbers for calculations; none in a pack that was published before there were any.
+    `references`: printed numbers for calculations; none in a pack that was published before there were any. `format`: 1 as packs were
+    published at first, 2 with all declared that code reads by name; `otherwise`: what is read where the first lacks a column of a table.
     `lenient`: why something is more lenient than in the pack that it follows. `cases`: what is kept of the worked cases with which it
     was published; nothing in a draft, and in a pack that was published before any was kept.
     """
@@ -182,6 +181,8 @@ class RulePack(PackHead):
     text: bytes = field(repr=False)
     kinds: Kinds
     references: Mapping[str, ReferenceTable] = field(default_factory=dict)
+    format: int = 1
+    otherwise: Mapping[tuple[str, str], str] = field(default_factory=dict)
     lenient: tuple[Because, ...] = ()
     cases: KeptCases | None = None
     _groups: Mapping[tuple[str, str], tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
@@ -267,7 +268,3 @@ class RulePack(PackHead):
     def kind(self, of: KindOf, name: str) -> Kind:
         """A kind of location, item, service or premises; one that the pack has no row for is not judged."""
         return self.kinds.kind(of, name)
-
-    def number(self, name: str) -> float:
-        """A named value, in its unit."""
-        return self.values[name].value

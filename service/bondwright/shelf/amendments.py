@@ -5,6 +5,7 @@ Changes splice lines, so comments and places survive; what each touches is read 
 
 import re
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
@@ -50,6 +51,22 @@ def amended_by(folder: Path, name: str) -> str | None:
     """The edition that the edition `name` amends; None for a base. Raises: UnreadableRules."""
     amends = _parsed(*_read(folder, name)).root.entries.get("amends")
     return text(amends, "`amends`") if amends else None
+
+
+def head_of(folder: Path, name: str) -> Node:
+    """What the file of the edition `name` says of its pack. Raises: UnreadableRules."""
+    root = _parsed(*_read(folder, name)).root
+    return fields(root, f"file `{name}.yaml`", ("pack",), None)["pack"]
+
+
+def heads_of_family(folder: Path, name: str) -> dict[str, Node]:
+    """The same of each edition of the family of the edition `name`; a file that cannot be read, or is no edition, is left out."""
+    family = name.rpartition("/")[0]
+    found = {}
+    for path in sorted((folder / family).glob("*.yaml")):
+        with suppress(UnreadableRules):
+            found[f"{family}/{path.stem}"] = head_of(folder, f"{family}/{path.stem}")
+    return found
 
 
 @lru_cache(maxsize=MOST_KEPT)

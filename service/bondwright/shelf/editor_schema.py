@@ -48,8 +48,8 @@ def editor_schema(pack: RulePack) -> dict[str, Any]:
 def _pack() -> dict[str, Any]:
     keys = dict.fromkeys(("id", "title", "standard", "note"), _ANY_TEXT)
     usable = {"type": "object", "properties": {"from": {}, "to": {}}, "required": ["from", "to"], "additionalProperties": False}
-    properties = {**keys, "usable": usable, "review_by": {}, "on_request": {}}
-    required = [key for key in properties if key not in ("note", "on_request")]
+    properties = {**keys, "usable": usable, "review_by": {}, "on_request": {}, "format": {}, "beside": {"type": "array"}}
+    required = [key for key in properties if key not in ("note", "on_request", "format", "beside")]
     return {"type": "object", "properties": properties, "required": required, "additionalProperties": False}
 
 

@@ -13,16 +13,22 @@ from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import PackHead, RulePack, Source
 from bondwright.shelf.amendments import BASE_SECTIONS, LENIENT, edition_of
+from bondwright.shelf.declared.clauses import SECTION as CLAUSES
+from bondwright.shelf.declared.clauses import check_clauses
+from bondwright.shelf.declared.declaration import STRICT, declaration
+from bondwright.shelf.declared.family import check_family
+from bondwright.shelf.declared.needed import demand_fit, names_kinds
+from bondwright.shelf.declared.strict import Held, check_held
 from bondwright.shelf.edition import Edition
-from bondwright.shelf.header import read_head
+from bondwright.shelf.folder import rules_folder as rules_folder
+from bondwright.shelf.header import read_format, read_head
 from bondwright.shelf.kinds import UNDECLARED_KINDS, UndeclaredKinds, leaves_kinds_undeclared, read_kinds, read_undeclared_kinds
 from bondwright.shelf.lines import Line, bytes_of, edited_at, file_bytes, lines_of
-from bondwright.shelf.needed import demand_fit, names_kinds
 from bondwright.shelf.outcomes import UNDECLARED, Undeclared, declares, read_outcomes, read_stages, read_undeclared
 from bondwright.shelf.reading.advice import read_advice, read_cautions, read_joints, read_readings
 from bondwright.shelf.reading.becauses import read_kept_cases, read_lenient
 from bondwright.shelf.reading.names import Vocabulary
-from bondwright.shelf.reading.nodes import Node, Scalar, read_nodes, refused, shown
+from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_nodes, refused, shown
 from bondwright.shelf.reading.references import read_references
 from bondwright.shelf.reading.rules import read_rules
 from bondwright.shelf.reading.scalars import as_map, day, fields
@@ -40,6 +46,8 @@ REFERENCE_FILE = ("reference.yaml", ("references",))
 """The file of the tables that calculations look up, which may be left out; it stands last in the published file."""
 LOCK = "published.lock"
 """One line for each published pack: its id, the SHA-256 of its file in hex, the day it was published."""
+
+_KNOWN = (*BASE_SECTIONS, *(name for _, names in SHARED_FILES for name in names))
 
 MOST_KEPT = 64
 """Packs that a process remembers once it has read them: all on the shelf, the drafts of their editions, and room for changes to these."""
@@ -60,13 +68,22 @@ def load_pack(text: bytes, file_name: str) -> RulePack:
 
 @lru_cache(maxsize=MOST_KEPT)
 def _loaded(text: bytes, file_name: str, draft: bool = False) -> RulePack:
-    known = (*BASE_SECTIONS, *(name for _, names in SHARED_FILES for name in names))
-    root = read_nodes(text, file_name)
-    sections = fields(root, "a rule pack", known, (*REFERENCE_FILE[1], *LENIENT, "cases"))
-    head = read_head(sections["pack"])
+    return pack_of(read_nodes(text, file_name), text, draft)
+
+
+def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
+    """The pack that the nodes of a published file make, whose bytes are `text`. Raises: UnreadableRules."""
+    sections = fields(root, "a rule pack", _KNOWN, (*REFERENCE_FILE[1], *LENIENT, CLAUSES, "cases"))
+    head, form = read_head(sections["pack"]), read_format(sections["pack"])
     vocabulary = _vocabulary(sections, draft)
     older = _undeclared_kinds()
     declared = draft or not leaves_kinds_undeclared(sections["properties"])
+    references = read_references(sections["references"], vocabulary.sources) if "references" in sections else {}
+    kinds = read_kinds(sections["properties"], sections["facts"], vocabulary.sources, older, declared)
+    read = declaration(rules_folder())
+    if form >= STRICT:
+        check_clauses(root)
+        check_held(Held(root, vocabulary.values, references, vocabulary.facts), read)
     advice = ({} if declared else dict(older.advice)) | read_advice(sections["advice"])
     pack = RulePack(
         **head,
@@ -77,7 +94,7 @@ def _loaded(text: bytes, file_name: str, draft: bool = False) -> RulePack:
         tables=vocabulary.tables,
         values=vocabulary.values,
         properties=read_properties(sections["properties"]),
-        kinds=read_kinds(sections["properties"], sections["facts"], vocabulary.sources, older, declared),
+        kinds=kinds,
         asks=({} if declared else dict(older.asks)) | read_asks(sections["asks"]),
         joints=read_joints(sections["joined"], vocabulary.outcomes, advice),
         advice=advice,
@@ -86,11 +103,13 @@ def _loaded(text: bytes, file_name: str, draft: bool = False) -> RulePack:
         sources=vocabulary.sources,
         rules=read_rules(sections["rules"], vocabulary),
         text=text,
-        references=read_references(sections["references"], vocabulary.sources) if "references" in sections else {},
+        format=form,
+        otherwise=read.otherwise(),
+        references=references,
         lenient=read_lenient(sections["lenient"], vocabulary.outcomes, vocabulary.sources) if "lenient" in sections else (),
         cases=read_kept_cases(sections["cases"]) if "cases" in sections else None,
     )
-    if names_kinds(pack):
+    if form >= STRICT or names_kinds(pack):
         demand_fit(pack, root)
     return pack
 
@@ -135,6 +154,7 @@ def consolidate(folder: Path, edition: str) -> bytes:
 def draft_pack(folder: Path, edition: str) -> RulePack:
     """The pack that publishing the files in `folder` would give; what is wrong is placed in the file to edit."""
     lines = _consolidated(folder, edition)
+    check_family(folder, edition)
     try:
         return _loaded(bytes_of(lines), f"draft of {edition}.yaml", draft=True)
     except UnreadableRules as error:
@@ -148,7 +168,7 @@ def edited_place(folder: Path, edition: str, place: Place) -> Place:
 
 @lru_cache(maxsize=MOST_KEPT)
 def _sections(data: bytes, name: str, known: tuple[str, ...]) -> Mapping[str, Node]:
-    return fields(read_nodes(data, name), f"file `{name}`", known)
+    return fields(read_nodes(data, name), f"file `{name}`", known, (CLAUSES,) if known == ("sources",) else ())
 
 
 def _consolidated(folder: Path, edition: str) -> tuple[Line, ...]:
@@ -274,10 +294,3 @@ def _locked(folder: Path) -> dict[str, tuple[int, str, date]]:
         if found:
             locked[found[1]] = (number, found[2], day(Scalar(found[3], False, Place(LOCK, number, found.start(3) + 1)), "the day"))
     return locked
-
-
-def rules_folder() -> Path:
-    """The folder of rule files: inside the installed package, or at the top of the checkout."""
-    package = Path(__file__).parent.parent
-    inside = package / "_rules"
-    return inside if inside.is_dir() else package.parent.parent / "rules"

@@ -88,11 +88,11 @@ def _heating(asked: ProtectiveConductorHeatingInputs, bench: Bench) -> Worked:
 def _for_strength(asked: ProtectiveConductorHeatingInputs, bench: Bench) -> tuple[tuple[Quantity, ...], tuple[Step, ...]]:
     """The least size in mm² of its metal that one on its own has for strength; none of others, nor by packs that tell none."""
     name = _LEAST[asked.protected_mechanically]
-    if asked.arrangement not in _ALONE or asked.inside_enclosure == "yes" or name not in bench.pack.values:
+    if asked.arrangement not in _ALONE or asked.inside_enclosure == "yes" or not bench.pack.has_value(name):
         return (), ()
     protection = "with" if asked.protected_mechanically == "yes" else "without"
     says = f"The least for strength of one on its own {protection} protection against mechanical damage"
-    if asked.metal == "aluminium" and _ALUMINIUM in bench.pack.values:
+    if asked.metal == "aluminium" and bench.pack.has_value(_ALUMINIUM):
         name = _ALUMINIUM
     copper = quantity(name, bench.value(name), "mm2")
     if asked.metal != "steel":
@@ -114,7 +114,7 @@ def _largest(least: Quantity, strength: tuple[Quantity, ...]) -> tuple[Quantity,
 
 def _copper_up_to(asked: ProtectiveConductorHeatingInputs, size: Quantity, bench: Bench) -> tuple[Quantity, ...]:
     """The size in mm² up to which it must be of copper, where it is of another metal and `size` is not above that."""
-    if asked.metal == "copper" or asked.arrangement not in _COPPER_WHERE_SMALL or _COPPER_UP_TO not in bench.pack.values:
+    if asked.metal == "copper" or asked.arrangement not in _COPPER_WHERE_SMALL or not bench.pack.has_value(_COPPER_UP_TO):
         return ()
     limit = quantity(_COPPER_UP_TO, bench.value(_COPPER_UP_TO), "mm2")
     return (limit,) if size.value <= limit.value else ()

@@ -30,7 +30,7 @@ def require_row(bench: Bench, table: str, place: str, *keys: Key) -> None:
 
     Raises: Contradiction at `place`, the input that the last key is, with what may stand there.
     """
-    rows = [row for row, _ in bench.pack.references[table]] if table in bench.pack.references else []
+    rows = [row for row, _ in bench.pack.table(table)] if bench.pack.has_table(table) else []
     before = len(keys) - 1
     if rows and not any(row[: len(keys)] == keys for row in rows):
         known = dict.fromkeys(str(row[before]) for row in rows if row[:before] == keys[:-1])
@@ -48,7 +48,7 @@ def as_fact(bench: Bench, fact: str, copper_mm2: float, place: str) -> Between:
 
     Raises: Contradiction at `place`, the input that it came from, if it lies outside what the pack knows of such sizes.
     """
-    held = bench.pack.facts[fact]
+    held = bench.pack.fact(fact)
     if not held.lowest <= copper_mm2 <= held.highest:
         way_out = f"comes to {copper_mm2:.4g} mm² of copper; write a size that comes to {held.lowest:g} to {held.highest:g} mm² of copper"
         raise Contradiction((Fault(place, way_out),))

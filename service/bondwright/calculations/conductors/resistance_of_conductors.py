@@ -158,7 +158,7 @@ def _reading(asked: ContinuityReadingInputs, bench: Bench) -> Worked:
 
 def _as_expected_up_to(greatest: Quantity, bench: Bench) -> tuple[Step, ...]:
     """Up to where a reading is as expected; none from packs that tell no last digit, which leave that to what the instrument can tell."""
-    if _LAST_DIGIT not in bench.pack.values:
+    if not bench.pack.has_value(_LAST_DIGIT):
         return ()
     digit = quantity("last_digit", bench.value(_LAST_DIGIT), "ohm")
     gives = quantity("as_expected_up_to", greatest.value + digit.value, "ohm")
@@ -200,7 +200,7 @@ def _expected(asked: ContinuityReadingInputs, bench: Bench) -> tuple[Range, Work
 
 def _spread(asked: ConductorInputs, bench: Bench) -> float:
     """The share by which a sound conductor may lie below the table: that of its class, or one for all in packs that tell no other."""
-    by_class = _SPREAD in bench.pack.references and bool(bench.pack.references[_SPREAD].by)
+    by_class = bench.pack.has_table(_SPREAD) and bool(bench.pack.table(_SPREAD).by)
     return bench.cell(_SPREAD, asked.conductor_class, place="/conductor_class") if by_class else bench.cell(_SPREAD)
 
 

@@ -72,7 +72,7 @@ class DisconnectionTimeInputs(Inputs):
 
 def _electrode(asked: ElectrodeLimitInputs, bench: Bench) -> Worked:
     # Packs published before the table have only the value for bonding, with its clause.
-    touch_v = bench.cell(_ACROSS_ELECTRODE) if _ACROSS_ELECTRODE in bench.pack.references else bench.value(_LASTING_AC)
+    touch_v = bench.cell(_ACROSS_ELECTRODE) if bench.pack.has_table(_ACROSS_ELECTRODE) else bench.value(_LASTING_AC)
     limit = electrode_limit(touch_v, asked.residual_current_a)
     gives = at_most("electrode_limit", limit, "ohm")
     used = (quantity("UL", touch_v, "V"), quantity("Idn", asked.residual_current_a, "A"))
@@ -107,10 +107,10 @@ def _loop(asked: LoopImpedanceLimitInputs, bench: Bench) -> Worked:
 def _nominal(asked: LoopImpedanceLimitInputs, bench: Bench) -> tuple[float, tuple[Judgement, ...]]:
     """The nominal voltage in volt; what is above it and may yet be read on the same supply is taken for a reading."""
     u0_v = line_voltage(asked, bench)
-    if asked.u0_v is None or _GREATEST not in bench.pack.references:
+    if asked.u0_v is None or not bench.pack.has_table(_GREATEST):
         return u0_v, ()
-    nominal_v = bench.pack.values["nominal_voltage"].value
-    if not nominal_v < u0_v <= nominal_v * bench.pack.references[_GREATEST].cell().value:
+    nominal_v = bench.pack.number("nominal_voltage")
+    if not nominal_v < u0_v <= nominal_v * bench.pack.table(_GREATEST).cell().value:
         return u0_v, ()
     taken_v, factor = bench.value("nominal_voltage"), bench.cell(_GREATEST)
     words = f"{u0_v:g} V may be read on a supply of {taken_v:g} V, which has up to {factor:g} times as much; {taken_v:g} V is taken"
@@ -142,7 +142,7 @@ def _time(asked: DisconnectionTimeInputs, bench: Bench) -> Worked:
 
 def _row(voltage: float, bench: Bench) -> float:
     """The row of the table for a voltage: the least that is not below it, whatever its system; the voltage itself if there is none."""
-    table = bench.pack.references.get(_FINAL)
+    table = bench.pack.table(_FINAL) if bench.pack.has_table(_FINAL) else None
     rows = [keys[-1] for keys, _ in table] if table else []
     return min((row for row in rows if not isinstance(row, str) and row >= voltage), default=voltage)
 

@@ -70,7 +70,7 @@ class _Driven:
 
 
 def _worked(asked: BodyCurrentInputs, bench: Bench) -> Worked:
-    tables = bench.pack.references.get(_TABLE)
+    tables = bench.pack.table(_TABLE) if bench.pack.has_table(_TABLE) else None
     held = tables.choices["edition"] if tables else ()
     editions = (asked.edition,) if asked.edition else tuple(one for one in _EDITIONS if one in held) or _EDITIONS
     driven = {edition: _driven(asked, edition, bench) for edition in editions}

@@ -106,8 +106,8 @@ def _in_either_time(device: Device, rated: float, bench: Bench) -> Operating:
 
 def _has_every_time(fuse: Device, rated: float, bench: Bench) -> None:
     """Raises: Contradiction, if only the table of a longer time has the fuse; within the shorter its current is greater, and not known."""
-    tables = [bench.pack.references.get(_FUSE_TABLES[time]) for time in _TIMES]
-    known = [time for time, table in zip(_TIMES, tables, strict=True) if table is not None and (fuse, rated) in table.cells]
+    there = [time for time in _TIMES if bench.pack.has_table(_FUSE_TABLES[time])]
+    known = [time for time in there if (fuse, rated) in bench.pack.table(_FUSE_TABLES[time]).cells]
     if known and known[0] != _TIMES[0]:
         lacking = ", ".join(_TIME_WORDS[time] for time in _TIMES if time not in known)
         detail = f"needed for this fuse: no table has its current {lacking}, which is greater; write `{known[0]}` where that is enough"
@@ -127,7 +127,7 @@ def _residual(rated_residual: float, bench: Bench) -> Operating:
 
 def _fuse(fuse: Device, rated: float, time: Time, bench: Bench) -> Step:
     table = _FUSE_TABLES[time]
-    if table in bench.pack.references and not any(keys[0] == fuse for keys, _ in bench.pack.references[table]):
+    if bench.pack.has_table(table) and not any(keys[0] == fuse for keys, _ in bench.pack.table(table)):
         raise Contradiction((Fault("/device", f"table `{table}` of this rule pack has no such fuse; name a newer pack"),))
     cell = bench.cell(table, fuse, rated, place="/rated_a")
     current = tabulated_current(rated, {rated: cell})

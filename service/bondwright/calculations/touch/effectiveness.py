@@ -70,7 +70,7 @@ def _limit(asked: ResistanceLimitInputs, current: float, bench: Bench) -> tuple[
     if asked.voltage != "ac":
         voltage = bench.cell("lasting-touch-voltage", asked.voltage, place="/voltage")
         return voltage, resistance_limit(voltage, current)
-    fact = bench.pack.facts[_FACT]
+    fact = bench.pack.fact(_FACT)
     if not fact.lowest <= current <= fact.highest:
         place = "operating_current_a" if asked.device is None else "rated_a"
         detail = f"must give an operating current from {fact.lowest:g} to {fact.highest:g} A, with which the rules reckon"

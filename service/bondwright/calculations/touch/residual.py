@@ -31,9 +31,9 @@ RatedOrLeftOut: TypeAlias = Annotated[LeftOut[RatedA], BeforeValidator(_below_al
 
 def doubted(residual_a: float, bench: Bench) -> tuple[Judgement, ...]:
     """A word on a current that is the figure on a device in milliampere, such as 30; nothing if the pack has no such table."""
-    if _MARKING not in bench.pack.references:
+    if not bench.pack.has_table(_MARKING):
         return ()
-    made = {keys[0]: cell.value for keys, cell in bench.pack.references[_MARKING]}
+    made = {keys[0]: cell.value for keys, cell in bench.pack.table(_MARKING)}
     meant = next((size for size, marking in made.items() if marking == residual_a), None)
     if meant is None:
         return ()

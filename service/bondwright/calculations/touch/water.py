@@ -112,7 +112,7 @@ def _conductivity(asked: WaterInputs, bench: Bench) -> tuple[float, tuple[Step, 
     temperature_c, found, judged = _temperature(asked, bench)
     if temperature_c == at_c:
         return held, found, judged
-    if _GROWTH in bench.pack.references:
+    if bench.pack.has_table(_GROWTH):
         carried = _carried(held, at_c, temperature_c, bench)
     else:
         carried = _carried_straight(held, at_c, temperature_c, bench)
@@ -123,7 +123,7 @@ def _temperature(asked: WaterInputs, bench: Bench) -> tuple[float, tuple[Step, .
     """°C of the water in the pipe: as told, or the highest in use, with the step to it and the word for that."""
     if asked.temperature_c is not None:
         return asked.temperature_c, (), ()
-    if _IN_USE not in bench.pack.references:
+    if not bench.pack.has_table(_IN_USE):
         return _TABLE_AT_C, (), ()
     water = asked.water or "unknown"
     lowest, highest = (bench.cell(_IN_USE, water, end, place="/water") for end in ("lowest", "highest"))

@@ -7,6 +7,7 @@ from bondwright.cli.rules.choosing import WrongCall, folder_of
 from bondwright.cli.rules.publishing.checking import FILL_IN
 from bondwright.cli.rules.publishing.writing import write_whole
 from bondwright.cli.statuses import DONE
+from bondwright.shelf.declared.declaration import FIRST
 from bondwright.shelf.packs import draft_pack
 
 _EDITION = re.compile(r"[a-z0-9-]+/[a-z0-9-]+")
@@ -18,7 +19,7 @@ _FILE = """\
 amends: {base}
 pack:
   id: {family}-{name}-r1
-  title: "{fill_in}: such as {title}"
+{format}  title: "{fill_in}: such as {title}"
   standard: "{fill_in}: such as {standard}"
   usable: {{from: {fill_in}, to: open}}
   review_by: {fill_in}
@@ -75,7 +76,14 @@ def amend(asked: Namespace) -> int:
             f"there is no family `{family}`; an amendment stands beside its base, such as `{asked.base.partition('/')[0]}/{name}`"
         )
     text = _FILE.format(
-        base=asked.base, family=family, name=name, title=base.title, standard=base.standard, source=_SOURCE, fill_in=FILL_IN
+        base=asked.base,
+        family=family,
+        name=name,
+        format="" if base.format == FIRST else f"  format: {base.format}\n",
+        title=base.title,
+        standard=base.standard,
+        source=_SOURCE,
+        fill_in=FILL_IN,
     )
     write_whole(path, text.encode())
     print(f"opened {path}: fill in the four lines of `pack:`, then change it with `bondwright rules set-cell {asked.new} TABLE UP_TO`")

@@ -10,7 +10,7 @@ from random import Random
 from typing import TypeAlias
 
 from bondwright.cli.rules.differences import changed_rules
-from bondwright.errors import BondwrightError
+from bondwright.errors import BondwrightError, Contradiction
 from bondwright.evaluate.reasoning.stages import Subject, run_stages, subject
 from bondwright.rulebook import meaning
 from bondwright.rulebook.condition import tests_in
@@ -146,7 +146,7 @@ def _concluded(pack: RulePack, of: str, rows: Sequence[_Row]) -> tuple[Subject, 
     subjects = [subject(pack, of, "", "", {name: value for name, value in row.items() if _fits(pack, name, value)}, {}) for row in rows]
     try:
         return run_stages(pack, of, subjects, acting)
-    except ValueError:  # the least of no numbers
+    except Contradiction:
         raise BondwrightError(
             f"`{pack.pack_id}` leaves a size of a {of} without a rule that acts; `rules check --full` says which"
         ) from None

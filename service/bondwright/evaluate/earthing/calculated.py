@@ -31,7 +31,7 @@ def calculated_size(earthing: EarthingConductor, pack: RulePack) -> dict[str, Fa
     found = [size for size in (told, worked_out) if size is not None]
     if not found:
         return {}
-    held = pack.facts[CALCULATED]
+    held = pack.fact(CALCULATED)
     size = min(max(min(found), held.lowest), held.highest)
     return {CALCULATED: Between(size, size)}
 
@@ -40,15 +40,15 @@ def about_calculation(earthing: EarthingConductor, pack: RulePack) -> tuple[Ques
     """What is asked for: the inputs that are still missing where some are told, else the size itself."""
     missing = [name for name in _INPUTS if getattr(earthing, name) == "unknown"]
     if not 0 < len(missing) < len(_INPUTS):
-        return (Question(CALCULATED, pack.facts[CALCULATED].ask, f"{_PLACE}/calculated_mm2"),)
-    return tuple(Question(name, pack.asks[name], f"{_PLACE}/{name}") for name in missing)
+        return (Question(CALCULATED, pack.fact(CALCULATED).ask, f"{_PLACE}/calculated_mm2"),)
+    return tuple(Question(name, pack.ask(name), f"{_PLACE}/{name}") for name in missing)
 
 
 def _worked_out(earthing: EarthingConductor, pack: RulePack) -> float | None:
     current, time, k = earthing.fault_current_a, earthing.disconnection_time_s, earthing.k
-    if isinstance(current, str) or isinstance(time, str) or isinstance(k, str) or _LONGEST not in pack.references:
+    if isinstance(current, str) or isinstance(time, str) or isinstance(k, str) or not pack.has_table(_LONGEST):
         return None
     try:
-        return least_size(current, time, k, pack.references[_LONGEST].cell().value)
+        return least_size(current, time, k, pack.table(_LONGEST).cell().value)
     except OutOfRange:
         return None

@@ -101,7 +101,10 @@ def cancelled(rule: Rule, pack: RulePack, acts: Callable[[Rule], bool]) -> bool:
 
 
 def conclude_size(outcome: Outcome, pack: RulePack, acting: frozenset[str], facts: Facts, stands: Standing) -> Size:
-    """The range of one size for one subject: every rule that may act counts towards the cautious end, only certain ones against it."""
+    """The range of one size for one subject: every rule that may act counts towards the cautious end, only certain ones against it.
+
+    Raises: Contradiction, if no rule of the pack may act.
+    """
     rules = pack.rules_of(outcome.stage, outcome.of)
     sizing = [rule for rule in rules if rule.polarity is _SIZES and rule.outcome == outcome.name and rule.rule_id in acting]
     possible = [_computed(rule, facts, pack) for rule in sizing]
@@ -111,6 +114,8 @@ def conclude_size(outcome: Outcome, pack: RulePack, acting: frozenset[str], fact
         for rule in rules
         if rule.polarity is _PROVIDES and rule.outcome == outcome.name and rule.rule_id in acting
     ]
+    if not possible:
+        raise pack.fault(f"has no rule that gives `{outcome.name}` here")
     if outcome.cautious == "larger":
         lowest = max(value.lowest for value in certain) if certain else min(value.lowest for value in possible)
         highest = max(value.highest for value in possible)

@@ -125,9 +125,9 @@ def weakest(reasons: Sequence[Reason], pack: RulePack) -> str:
 
 def _behind(name: str, pack: RulePack) -> list[str]:
     """The confidences of a named value or of the cells of a reference table."""
-    if name in pack.values:
-        return [pack.values[name].confidence]
-    return [cell.confidence for _, cell in pack.references[name]]
+    if pack.has_value(name):
+        return [pack.value(name).confidence]
+    return [cell.confidence for _, cell in pack.table(name)]
 
 
 def _found(one: Subject, outcome: Outcome, act_on: str, pack: RulePack) -> tuple[str, ...]:

@@ -102,7 +102,7 @@ def _act(told: Verdict, level: int, once: str | None, findings: tuple[Verdict, .
 
 def _with_devices(act: str, once: str | None, pack: RulePack) -> str:
     """The act with what new and altered circuits need besides; where their devices free the room, they alone."""
-    frees = once is not None and once == pack.properties["acts_that_free"]["rcd_on_every_circuit"]["words"]
+    frees = once is not None and once == pack.rows("acts_that_free").get("rcd_on_every_circuit", {}).get("words")
     return "room_rcd_then_omit" if frees else _AND_DEVICES[act]
 
 

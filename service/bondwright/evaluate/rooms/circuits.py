@@ -21,7 +21,7 @@ def circuit_facts(circuits: Sequence[Circuit] | str, pack: RulePack) -> dict[str
     """What the circuits of one room come to; circuits on SELV or separation do not count. Nothing if they are not described."""
     if isinstance(circuits, str):
         return {}
-    counted = [(circuit, known(pack.properties["circuit_measures"][circuit.measure]["counts"])) for circuit in circuits]
+    counted = [(circuit, pack.known("circuit_measures", circuit.measure, "counts")) for circuit in circuits]
     facts: dict[str, FactValue] = {
         "disconnection_met": both("yes", *(_unless(counts, known(circuit.disconnection_met)) for circuit, counts in counted)),
         "kept_apart_equipment": either(*(opposite(counts) for _, counts in counted)),
@@ -53,7 +53,7 @@ def circuit_questions(circuits: Sequence[Circuit] | str, pointer: str, pack: Rul
 
 def _open_fields(circuit: Circuit, pack: RulePack) -> Iterator[tuple[str, str]]:
     """The facts that a circuit may leave open, each with a field that may tell it."""
-    counts = known(pack.properties["circuit_measures"][circuit.measure]["counts"])
+    counts = pack.known("circuit_measures", circuit.measure, "counts")
     if counts == "no":
         return
     for fact in _WORKED_OUT if counts == "unknown" else ():
@@ -73,7 +73,7 @@ def _open_fields(circuit: Circuit, pack: RulePack) -> Iterator[tuple[str, str]]:
 
 def _range(fact: str, lows: Sequence[float], highs: Sequence[float], pack: RulePack) -> Between:
     """From the largest low to the largest high; the fact's own least where there is none."""
-    least = pack.facts[fact].lowest
+    least = pack.fact(fact).lowest
     return Between(max(lows, default=least), max(highs, default=least))
 
 
@@ -84,7 +84,7 @@ def _unless(counts: Known, holds: Known) -> Known:
 
 
 def _protected(circuit: Circuit, pack: RulePack) -> Known:
-    return both(known(pack.properties["rcds"][circuit.rcd]["protects"]), known(circuit.rcd_tested))
+    return both(pack.known("rcds", circuit.rcd, "protects"), known(circuit.rcd_tested))
 
 
 def _cpc(circuit: Circuit, pack: RulePack) -> Between:
@@ -95,7 +95,7 @@ def _cpc(circuit: Circuit, pack: RulePack) -> Between:
 
 def _operating(circuit: Circuit, pack: RulePack) -> Between:
     """The current at which the circuit disconnects: that of its residual current device, else of its overcurrent device."""
-    definition, by_rcd = pack.facts["operating_current"], pack.number("rcd_operating_current")
+    definition, by_rcd = pack.fact("operating_current"), pack.number("rcd_operating_current")
     protected = _protected(circuit, pack)
     if protected == "yes":
         return Between(by_rcd, by_rcd)
@@ -108,12 +108,12 @@ def _operating(circuit: Circuit, pack: RulePack) -> Between:
 
 def _overcurrent(circuit: Circuit, pack: RulePack) -> float | None:
     """The current in ampere at which the overcurrent device surely acts, by a multiple of its rating or its table; none if not known."""
-    row, rated = pack.properties["devices"].get(circuit.device.type), circuit.device.rated_a
+    row, rated = pack.rows("devices").get(circuit.device.type), circuit.device.rated_a
     if row is None or isinstance(rated, str):
         return None
     if "multiple" in row:  # packs published before there were reference tables name a value
         return operating_current(rated, pack.number(row["multiple"]))
     if "multiples" in row:
-        return operating_current(rated, pack.references[row["multiples"]].cell(circuit.device.type, _IN_TIME).value)
-    cell = pack.references[row["currents"]].cells.get((circuit.device.type, rated))
+        return operating_current(rated, pack.table(row["multiples"]).cell(circuit.device.type, _IN_TIME).value)
+    cell = pack.table(row["currents"]).cells.get((circuit.device.type, rated))
     return None if cell is None else cell.value

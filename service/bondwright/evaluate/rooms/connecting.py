@@ -89,7 +89,7 @@ def _subject(one: Touched, room: Present, paths: MetalPaths, house: House, pack:
     taken, part = one.said.connection, one.part
     own: Known = "unknown" if part is None else house.bonded(part, planned)
     leads: Known = "unknown" if part is None else paths.leads[part.head.node]
-    value = shown_resistance(taken.reading, pack.facts[_READING].highest)
+    value = shown_resistance(taken.reading, pack.fact(_READING).highest)
     known: dict[str, FactValue] = {
         "own_bond_connects": own,
         "metal_leads_to_bond": leads,

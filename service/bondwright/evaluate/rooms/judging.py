@@ -56,7 +56,7 @@ def judged_rooms(installation: Installation, house: House, aside: Scope, pack: R
         for index, location in enumerate(installation.locations)
         if index not in aside.rooms
     }
-    alters = pack.properties["works"][installation.work.kind].get("alters_circuits", "unknown")
+    alters = pack.cell("works", installation.work.kind, "alters_circuits")
     rooms = _Rooms(described, house, alters, pack, acting)
     joined = {planned: _joined(rooms, planned) for planned in (False, True)}
     as_is, with_plan = (rooms.judged(planned, _connected(rooms, joined[planned], planned)) for planned in (False, True))

@@ -16,12 +16,12 @@ _PLAN = "plan"
 
 def omitted_once(one: Subject, with_plan: Subject, house: House, pack: RulePack, acting: Acting) -> str | None:
     """The one act after which supplementary bonding may be omitted; none if it may be already, or more than one act is needed."""
-    now, table = one.levels[OUTCOME].worst_case, pack.properties.get(_TABLE)
-    if table is None or now < len(pack.outcomes[OUTCOME].levels) - 1:
+    now, table = one.levels[OUTCOME].worst_case, pack.rows(_TABLE)
+    if not table or now < len(pack.outcomes[OUTCOME].levels) - 1:
         return None
     if with_plan.levels[OUTCOME].worst_case < now:
         names = [part.head.name for part in house.parts if house.acts[part.subject.name].advice.mark == "do"]
-        words = table[_PLAN]["words"]
+        words = pack.cell(_TABLE, _PLAN, "words")
         return f"{words}: {', '.join(names)}" if names else words
     acts = {fact: row["words"] for fact, row in table.items() if fact in one.facts}
     changed = [_bare(one, {fact: "yes"}) for fact in acts]

@@ -159,7 +159,7 @@ def feeder_not_judged(outcome: str, pointer: str, name: str, unjudged: Unjudged,
 def size_not_judged(name: str, unjudged: Unjudged, pack: RulePack) -> SizeVerdict:
     """A size for premises that are not judged: anything that a size can be."""
     reason, questions = _reason(unjudged.why, pack), unjudged.questions(pack)
-    range_of = pack.facts[_ANY_SIZE]
+    range_of = pack.fact(_ANY_SIZE)
     return SizeVerdict(
         name, pack.outcomes[name].unit, range_of.lowest, range_of.highest, None, False, questions, (reason,), reason.confidence
     )

@@ -7,6 +7,7 @@ from random import Random
 
 import z3
 
+from bondwright.errors import Contradiction
 from bondwright.evaluate.reasoning.stages import Subject, run_stages, subject
 from bondwright.proofs.cells import numbers, values
 from bondwright.proofs.examples import plainly
@@ -39,7 +40,7 @@ def _first_difference(pack: RulePack, of: str, rows: int, draw: Random, encoded:
         row = {fact.name: _drawn(pack, fact, draw) for fact in pack.facts_of(of)}
         try:
             (one,) = run_stages(pack, of, [subject(pack, of, "drawn", "", row, {})], plainly(pack))
-        except ValueError:  # no rule gives a size here, which `complete` says
+        except Contradiction:  # no rule gives a size here, which `complete` says
             continue
         read += 1
         if differences := list(_differences(one, drawn)):

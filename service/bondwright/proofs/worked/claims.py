@@ -7,7 +7,7 @@ from typing import Any, TypeAlias
 
 from bondwright.cases.case import Claim
 from bondwright.cases.comparing import compared
-from bondwright.errors import BondwrightError
+from bondwright.errors import BondwrightError, Contradiction
 from bondwright.evaluate.evaluation import evaluate
 from bondwright.evaluate.reasoning.stages import Subject, run_stages
 from bondwright.installation.description import Installation
@@ -99,7 +99,7 @@ def _concluded(row: Row, facts: Facts, pack: RulePack) -> object:
     stage, of, _ = row
     try:
         one = run_stages(pack, of, [Subject(of, "", "", facts, facts)], plainly(pack), [stage])[0]
-    except ValueError:
+    except Contradiction:
         return "no rule gives a size that is asked for"
     return one.levels, one.sizes, one.acting
 

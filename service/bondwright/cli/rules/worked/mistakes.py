@@ -19,7 +19,8 @@ from bondwright.errors import UnreadableRules
 from bondwright.installation.description import Installation
 from bondwright.proofs.worked.calculations import WorkedRow
 from bondwright.rulebook.facts import Place
-from bondwright.rulebook.pack import NamedValue, RulePack
+from bondwright.rulebook.named import NamedValue
+from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import edited_place, load_pack, on_shelf
 
 if TYPE_CHECKING:

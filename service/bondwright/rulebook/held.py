@@ -1,0 +1,104 @@
+"""What a pack holds under the names by which code reads it: the one place where values, tables and rows are looked up."""
+
+from abc import ABC
+from collections.abc import Mapping
+from typing import Any, TypeAlias
+
+from bondwright.errors import Contradiction, Fault
+from bondwright.rulebook.facts import NO, UNKNOWN, YES, FactDefinition, Known
+from bondwright.rulebook.named import NamedValue
+from bondwright.rulebook.reference import ReferenceTable
+
+Row: TypeAlias = Mapping[str, str]
+"""What stands in a row of a table of properties, by column."""
+
+
+class Held(ABC):
+    """A pack as code reads it by name; what it lacks is said as a fault of the pack that was chosen, never as a missing key.
+
+    A pack of the strict format lacks nothing of it; one published before there was something may.
+    """
+
+    __slots__ = ()
+
+    pack_id: str
+    facts: Mapping[str, FactDefinition]
+    values: Mapping[str, NamedValue]
+    properties: Mapping[str, Mapping[str, Row]]
+    asks: Mapping[str, str]
+    references: Mapping[str, ReferenceTable]
+    otherwise: Mapping[tuple[str, str], str]
+
+    def number(self, name: str) -> float:
+        """A named value, in its unit. Raises: Contradiction, if the pack lacks it."""
+        return self.value(name).value
+
+    def value(self, name: str) -> NamedValue:
+        """A named value with what it rests on. Raises: Contradiction, if the pack lacks it."""
+        found: NamedValue = self._found(self.values, name, "value")
+        return found
+
+    def has_value(self, name: str) -> bool:
+        """Whether the pack has a named value."""
+        return name in self.values
+
+    def has_table(self, name: str) -> bool:
+        """Whether the pack has a reference table, which those published before there were any have not."""
+        return name in self.references
+
+    def table(self, name: str) -> ReferenceTable:
+        """A reference table. Raises: Contradiction, if the pack lacks it."""
+        found: ReferenceTable = self._found(self.references, name, "table")
+        return found
+
+    def fact(self, name: str) -> FactDefinition:
+        """A declared fact. Raises: Contradiction, if the pack lacks it."""
+        found: FactDefinition = self._found(self.facts, name, "fact")
+        return found
+
+    def ask(self, name: str) -> str:
+        """The words of a question about the description. Raises: Contradiction, if the pack lacks it."""
+        found: str = self._found(self.asks, name, "question")
+        return found
+
+    def rows(self, table: str) -> Mapping[str, Row]:
+        """The rows of a table of properties; none where the pack has no such table."""
+        return self.properties.get(table, {})
+
+    def row(self, table: str, word: str) -> Row:
+        """The row of a word of the description; of a word that was not known when the pack was published, that of the unknown.
+
+        Raises: Contradiction, if the pack has neither.
+        """
+        rows = self.rows(table)
+        found = rows.get(word, rows.get(UNKNOWN))
+        if found is None:
+            raise self._lacks("row", f"{table}/{word}")
+        return found
+
+    def cell(self, table: str, word: str, column: str) -> str:
+        """What stands in that row; in a pack published before there was such a column, what is declared for it.
+
+        Raises: Contradiction, if there is neither.
+        """
+        found = self.row(table, word).get(column, self.otherwise.get((table, column)))
+        if found is None:
+            raise self._lacks("column", f"{table}/{word}/{column}")
+        return found
+
+    def known(self, table: str, word: str, column: str) -> Known:
+        """The same as yes, unknown or no; anything else counts as unknown. Raises: Contradiction, as `cell`."""
+        found = self.cell(table, word, column)
+        return "yes" if found == YES else "no" if found == NO else "unknown"
+
+    def fault(self, said: str) -> Contradiction:
+        """The error to raise for what the pack lacks: what it does not have or do, as a predicate."""
+        return Contradiction((Fault("/rule_pack", f"rule pack `{self.pack_id}` {said}; name another pack"),))
+
+    def _found(self, there: Mapping[str, Any], name: str, what: str) -> Any:
+        if name not in there:
+            raise self._lacks(what, name)
+        return there[name]
+
+    def _lacks(self, what: str, name: str) -> Contradiction:
+        return self.fault(f"has no {what} `{name}`")

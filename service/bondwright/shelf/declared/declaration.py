@@ -1,0 +1,196 @@
+"""The declaration of what code reads from a pack by name, as the file of it says."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Final
+
+from bondwright.shelf.declared.tables import Column, Range, Table, read_table
+from bondwright.shelf.lines import file_bytes
+from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_nodes
+from bondwright.shelf.reading.scalars import (
+    as_items,
+    as_map,
+    as_scalar,
+    base_unit,
+    fields,
+    number,
+    one_of,
+    quantity,
+    text,
+    texts,
+    yes_or_no,
+)
+
+FILE: Final = "read-by-name.yaml"
+"""The file in the folder of rules."""
+FIRST, STRICT = 1, 2
+"""Formats of packs: as published at first, and with everything declared."""
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """A named value that code reads: `within` is in its base `unit`; `at_most`: a value that it does not exceed, if any."""
+
+    unit: str
+    within: Range
+    at_most: str
+    since: int
+    needed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """A reference table. `by`: unit of each column or the words that stand in it; `beginnings`: keys with which some row begins."""
+
+    by: Mapping[str, str | tuple[str, ...]]
+    gives: str
+    unit: str
+    within: Range
+    beginnings: tuple[tuple[str, ...], ...]
+    needed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A fact that code tells of the subjects `of`; `unit`: of a number."""
+
+    of: tuple[str, ...]
+    kind: str
+    unit: str
+    since: int
+    needed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Decided:
+    """An outcome whose result code reads: with `levels` among others and `count` of them (0: any), or a size in `unit`."""
+
+    of: str
+    levels: tuple[str, ...]
+    count: int
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """Names of questions or acts that code reads: those needed from the first format, and those of the second, needed or not."""
+
+    needed: tuple[str, ...]
+    more: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Declaration:
+    """All that code reads by name. `together`: what must be there too with an outcome or fact, by section."""
+
+    values: Mapping[str, Value]
+    references: Mapping[str, Reference]
+    properties: Mapping[str, Table]
+    facts: Mapping[str, Fact]
+    asks: Names
+    readings: tuple[str, ...]
+    advice: Names
+    outcomes: Mapping[str, Decided]
+    together: Mapping[str, Mapping[str, tuple[str, ...]]]
+
+    def column(self, table: str, column: str) -> Column | None:
+        """The column of a table of properties, if it is declared."""
+        return self.properties[table].column(column) if table in self.properties else None
+
+    def otherwise(self) -> Mapping[tuple[str, str], str]:
+        """What is read where a pack of the first format lacks a column, by table and column."""
+        found = {(name, column): held.otherwise for name, table in self.properties.items() for column, held in table.columns.items()}
+        return {key: word for key, word in found.items() if word}
+
+
+@lru_cache(maxsize=2)
+def declaration(folder: Path) -> Declaration:
+    """The declaration in the folder of rules. Raises: UnreadableRules."""
+    sections = fields(read_nodes(file_bytes(folder / FILE, FILE), FILE), "the declaration", tuple(Declaration.__dataclass_fields__))
+    together = {
+        name: {section: texts(names, "names") for section, names in as_map(entry, name).entries.items()}
+        for name, entry in as_map(sections["together"], "`together`").entries.items()
+    }
+    return Declaration(
+        values={name: _value(entry) for name, entry in _entries(sections["values"])},
+        references={name: _reference(entry) for name, entry in _entries(sections["references"])},
+        properties={name: read_table(entry) for name, entry in _entries(sections["properties"])},
+        facts={name: _fact(entry) for name, entry in _entries(sections["facts"])},
+        asks=_names(sections["asks"]),
+        readings=texts(sections["readings"], "`readings`"),
+        advice=_names(sections["advice"]),
+        outcomes={name: _decided(entry) for name, entry in _entries(sections["outcomes"])},
+        together=together,
+    )
+
+
+def _entries(node: Node) -> list[tuple[str, Node]]:
+    return [*as_map(node, "a section").entries.items()]
+
+
+def _value(node: Node) -> Value:
+    entries = fields(node, "a value", ("unit", "range"), ("at_most", "since", "needed"))
+    unit = base_unit(entries["unit"], "a value")
+    lowest, highest = (quantity(end, unit, "`range`") for end in as_items(entries["range"], "`range`"))
+    return Value(unit, Range(lowest, highest), _word(entries, "at_most"), _since(entries), _needed(entries))
+
+
+def _reference(node: Node) -> Reference:
+    entries = fields(node, "a reference table", ("by", "gives", "range"), ("rows", "since", "needed"))
+    by = {name: _unit_or_words(entry) for name, entry in _entries(entries["by"])}
+    ((gives, unit),) = _entries(entries["gives"])
+    lowest, highest = (number(end, "`range`") for end in as_items(entries["range"], "`range`"))
+    beginnings = tuple(texts(row, "a row") for row in as_items(entries["rows"], "`rows`")) if "rows" in entries else ()
+    return Reference(by, gives, as_scalar(unit, "a unit").text, Range(lowest, highest), beginnings, _needed(entries))
+
+
+def _unit_or_words(node: Node) -> str | tuple[str, ...]:
+    return node.text if isinstance(node, Scalar) else texts(node, "words")
+
+
+def _fact(node: Node) -> Fact:
+    entries = fields(node, "a fact", ("of", "kind"), ("unit", "since", "needed"))
+    return Fact(
+        of=texts(entries["of"], "`of`"),
+        kind=one_of(entries["kind"], ("yes_no", "choice", "number"), "kind of fact"),
+        unit=_word(entries, "unit"),
+        since=_since(entries),
+        needed=_needed(entries),
+    )
+
+
+def _decided(node: Node) -> Decided:
+    entries = fields(node, "an outcome", ("of",), ("levels", "count", "unit"))
+    levels = texts(entries["levels"], "`levels`") if "levels" in entries else ()
+    count = int(number(entries["count"], "`count`")) if "count" in entries else 0
+    return Decided(text(entries["of"], "`of`"), levels, count, _word(entries, "unit"))
+
+
+def _names(node: Node) -> Names:
+    entries = fields(node, "names", ("needed",), ("since_2", "may"))
+    more = [texts(entries[key], "names") for key in ("since_2", "may") if key in entries]
+    return Names(texts(entries["needed"], "names"), tuple(name for some in more for name in some))
+
+
+def _word(entries: Mapping[str, Node], key: str) -> str:
+    return as_scalar(entries[key], f"`{key}`").text if key in entries else ""
+
+
+def _since(entries: Mapping[str, Node]) -> int:
+    return int(number(entries["since"], "`since`")) if "since" in entries else FIRST
+
+
+def _needed(entries: Mapping[str, Node]) -> bool:
+    return "needed" not in entries or yes_or_no(entries["needed"], "`needed`")
+
+
+def section(root: Map, *keys: str) -> Node:
+    """The innermost node on a path that is there."""
+    node: Node = root
+    for key in keys:
+        if not isinstance(node, Map) or key not in node.entries:
+            return node
+        node = node.entries[key]
+    return node

@@ -1,0 +1,121 @@
+"""What code reads from a pack by name, it reads at one place, and each name is declared."""
+
+import ast
+from collections.abc import Iterator
+
+import pytest
+from tests.architecture.house import folder_of, sources
+
+from bondwright.shelf.declared.declaration import declaration
+from bondwright.shelf.packs import rules_folder
+
+READING = {
+    module: source
+    for module, source in sources().items()
+    if folder_of(module) in {"metalwork", "evaluate", "calculations", "assembly", "report", "cases", "api"}
+}
+DECLARED = declaration(rules_folder())
+BY_METHOD = {
+    "number": DECLARED.values,
+    "value": DECLARED.values,
+    "has_value": DECLARED.values,
+    "table": DECLARED.references,
+    "has_table": DECLARED.references,
+    "column": DECLARED.references,
+    "fact": DECLARED.facts,
+    "row": {**DECLARED.properties, **DECLARED.references},
+    "around": DECLARED.references,
+    "rows": DECLARED.properties,
+    "known": DECLARED.properties,
+    "ask": DECLARED.properties,
+    "word": DECLARED.properties,
+    "stands": DECLARED.properties,
+    "cell": {**DECLARED.properties, **DECLARED.references},
+}
+OF_A_PACK = ("pack", "bench", "tables", "self")
+"""What those methods are called on; other things have methods of such names too."""
+OLDER = {"conductor_metals", "water-temperature-coefficient"}
+"""Tables of the first format alone."""
+SHOWN = {"k-initial-temperature", "k-final-temperature"}
+"""Tables that stand beside another, for whoever checks it."""
+COLUMNS_OF_KINDS = {"section", "governed_by", "known", "ask", "source", "basis", "confidence", "judged"}
+"""Columns that the shelf reads, of kinds of things that are not judged."""
+
+
+def looks(source: str) -> list[str]:
+    """Each place of `source` where tables, values or references of a pack are looked up past the place for it."""
+    tree = ast.parse(source)
+    called = {node.func for node in ast.walk(tree) if isinstance(node, ast.Call)}
+    return [
+        f"{node.lineno}: .{node.attr}"
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Attribute) and (node.attr in ("properties", "references") or (node.attr == "values" and node not in called))
+    ]
+
+
+def names_read(source: str) -> Iterator[tuple[str, str]]:
+    """Each method by which `source` reads a pack, with the first name given to it as text or as a constant of the module."""
+    tree = ast.parse(source)
+    constants = dict(_constants(tree))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in BY_METHOD and node.args:
+            owner = node.func.value
+            said = owner.attr if isinstance(owner, ast.Attribute) else owner.id if isinstance(owner, ast.Name) else ""
+            first = node.args[0]
+            name = first.value if isinstance(first, ast.Constant) else constants.get(first.id) if isinstance(first, ast.Name) else None
+            if said in OF_A_PACK and isinstance(name, str):
+                yield node.func.attr, name
+
+
+def _constants(tree: ast.Module) -> Iterator[tuple[str, str]]:
+    for node in tree.body:
+        if isinstance(node, ast.Assign):
+            for target in node.targets:
+                names = target.elts if isinstance(target, ast.Tuple) else [target]
+                values = node.value.elts if isinstance(node.value, ast.Tuple) and isinstance(target, ast.Tuple) else [node.value]
+                for name, value in zip(names, values, strict=False):
+                    if isinstance(name, ast.Name) and isinstance(value, ast.Constant) and isinstance(value.value, str):
+                        yield name.id, value.value
+
+
+@pytest.mark.parametrize("module", READING)
+def test_a_pack_is_read_at_one_place(module: str) -> None:
+    assert looks(READING[module]) == []
+
+
+@pytest.mark.parametrize("module", READING)
+def test_each_name_that_is_read_is_declared(module: str) -> None:
+    undeclared = [f"{method} {name}" for method, name in names_read(READING[module]) if name not in (*BY_METHOD[method], *OLDER)]
+
+    assert undeclared == []
+
+
+def test_the_names_are_found() -> None:
+    found = {name for source in READING.values() for _, name in names_read(source)}
+
+    assert len(found) >= 35
+    assert {"nominal_voltage", "breaker-multiple", "materials", "operating_current"} <= found
+
+
+def test_each_name_that_is_declared_is_read() -> None:
+    texts = {
+        node.value
+        for module, source in sources().items()
+        if folder_of(module) != "shelf"
+        for node in ast.walk(ast.parse(source))
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    }
+    columns = {column for table in DECLARED.properties.values() for column in table.columns}
+    by_fluids = {"water_conductivity_least", "dosed_water_conductivity_greatest"}
+    declared = {*DECLARED.values, *DECLARED.references, *DECLARED.properties, *DECLARED.facts, *DECLARED.advice.needed, *columns}
+
+    assert declared - texts - by_fluids - SHOWN - COLUMNS_OF_KINDS == set()
+
+
+@pytest.mark.parametrize("source", ["x = pack.properties['materials']", "x = pack.references.get('k')", "x = pack.values['y']"])
+def test_a_look_past_the_place_is_found(source: str) -> None:
+    assert len(looks(source)) == 1
+
+
+def test_the_values_of_a_mapping_are_no_look() -> None:
+    assert looks("x = found.values()") == []
