@@ -15,7 +15,7 @@ from bondwright.proofs.worked.noticing import unseen
 from bondwright.proofs.worked.reverting import reverted
 from bondwright.shelf.packs import rules_folder
 
-PATHS = sorted((rules_folder() / "bs7671" / FOLDER).glob("*.json"))
+PATHS = [path for place in ("", "bs7671") for path in sorted((rules_folder() / place / FOLDER).glob("*.json"))]
 ROWS = [row for path in PATHS for row in read_rows(path.read_bytes(), path.name)]
 
 

@@ -77,8 +77,8 @@ def refuse_contradicted(
 
 
 def _reading(part: Subject, found: Found, what: Measurement, pack: RulePack) -> Subject:
-    shared = ("isolation_limit", "carries_water", "touches_soil_or_concrete")
-    facts: dict[str, FactValue] = {**{name: part.facts[name] for name in shared}, **reading_facts(what, pack)}
+    shared = ("isolation_limit", "isolation_limit_at_rcd_current", "carries_water", "touches_soil_or_concrete")
+    facts: dict[str, FactValue] = {**{name: part.facts[name] for name in shared if name in part.facts}, **reading_facts(what, pack)}
     return subject(pack, READING, found.name, found.pointer, facts, part.questions)
 
 

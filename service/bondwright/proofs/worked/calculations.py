@@ -18,17 +18,20 @@ from bondwright.rulebook.pack import RulePack
 Json: TypeAlias = Any
 
 FOLDER = "calculations"
-"""Where they stand below the folder of a family."""
+"""Where they stand below the folder of a family, and below the rules folder those that every family shares."""
 
 _KEYS = ("claim", "rests_on", "calculation", "rows")
 _ROW = ("inputs", "gives")
-_SHARE = 0.005
+_SHARE = 0.0001
 """How far a number may lie from the one written, as a share of it: printed ones are rounded."""
 
 
 @dataclass(frozen=True, slots=True)
 class WorkedRow:
-    """One row: the inputs as they would be sent, and each result or judgement that is expected, by name. `place`: file, line, column."""
+    """One row: the inputs as they would be sent, and what is expected, by name: results, judgements, what a step uses or gives, clauses cited.
+
+    `place`: file, line, column.
+    """
 
     name: str
     calculation: str
@@ -44,8 +47,10 @@ class WorkedRow:
             answer = calculate(asked, inputs, pack, plainly(pack))
         except Refused as error:
             return [f"refused at `{error.faults[0].pointer or '/'}`: {error.faults[0].detail}"]
-        found: dict[str, float | str] = {one.name: one.value for one in answer.results}
+        steps = (one for step in answer.working for one in (*step.inputs, step.gives))
+        found: dict[str, float | str] = {one.name: one.value for one in (*steps, *answer.results)}
         found |= {one.name: one.word for one in answer.judgements}
+        found |= {f"clause of {one.what}": one.clause for one in answer.sources}
         return [
             f"{name} is {found.get(name, 'not given')}, expected {wanted}"
             for name, wanted in self.gives.items()

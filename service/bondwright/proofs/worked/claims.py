@@ -46,6 +46,14 @@ class Claims:
     Read by the plain reader alone; whether the engine agrees is shown where they are judged.
     """
 
+    @classmethod
+    def borne_out(
+        cls, pack: RulePack, described: Iterable[tuple[str, Claim, Installation]], calculated: Sequence[WorkedRow] = ()
+    ) -> "Claims":
+        """Those claims and calculations that the pack bears out, whatever the day of their work."""
+        held = [one for one in described if not Judged(*one, frozenset()).notices(pack)]
+        return cls(pack, held, [row for row in calculated if not row.notices(pack)])
+
     def __init__(self, pack: RulePack, described: Iterable[tuple[str, Claim, Installation]], calculated: Sequence[WorkedRow] = ()) -> None:
         self.pack, self.calculated = pack, tuple(calculated)
         self._facts: dict[Row, Facts] = {}

@@ -83,7 +83,7 @@ def _to_try(mutant: Mutant, claims: Claims) -> Iterator[Judged | WorkedRow]:
     A number of a printed table or a named value shows in calculations first.
     """
     if mutant.touches:
-        return claims.touched(mutant.pack, mutant.touches)
+        return chain(claims.touched(mutant.pack, mutant.touches), claims.calculated)
     kind, name = mutant.part
     near = [one for one in claims.judged if any(expected.wanted == name for expected in one.claim.expectations)]
     rest = (one for one in claims.judged if one not in near)

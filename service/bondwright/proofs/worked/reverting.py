@@ -38,13 +38,19 @@ def reverted(old: RulePack, new: RulePack) -> Iterator[Mutant]:
 
 
 def _cells(old: RulePack, new: RulePack) -> Iterator[Mutant]:
-    """Each number of a printed table that is another one, new or gone."""
+    """Each number of a printed table that is another one, new or gone, and each table that is new."""
     for name, table in new.references.items():
-        before = old.references[name].cells if name in old.references else {}
+        if name not in old.references:
+            without = {other: held for other, held in new.references.items() if other != name}
+            yield _mutant(replace(new, references=without), "reference", name, table.place, ())
+            continue
+        before = old.references[name].cells
         for keys in dict.fromkeys((*before, *table.cells)):
             was, now = before.get(keys), table.cells.get(keys)
             if was is not None and now is not None and was.value == now.value:
                 continue
+            if len(keys) != len(table.by):
+                continue  # of a table that had other columns: nothing reads such a row any more
             cells = {key: cell for key, cell in table.cells.items() if key != keys} | ({keys: was} if was else {})
             other = replace(new, references={**new.references, name: replace(table, cells=cells)})
             row = f"{name}, row {', '.join(map(str, keys))}"

@@ -108,7 +108,7 @@ def _calculate(trial: Trial, folder: Path, family_name: str, pack: RulePack) -> 
     """Adds what became of the worked calculations of a family, by one pack."""
     if family(pack) != family_name:
         return
-    for path in sorted((folder / family_name / FOLDER).glob("*.json")):
+    for path in sorted(path for place in (folder, folder / family_name) for path in (place / FOLDER).glob("*.json")):
         file = path.relative_to(folder).as_posix()
         try:
             rows = read_rows(file_bytes(path, file), file)

@@ -77,7 +77,10 @@ def _moved(pack: RulePack, held: NamedValue, share: float) -> tuple[bytes, str]:
 
 
 def unseen(old: RulePack, new: RulePack, trial: Trial, tell: Callable[[int, int], None]) -> list[tuple[Place | None, str]]:
-    """Each change from one pack to the next that no claim of a trial notices, and where it stands. Raises: WrongCall, without a solver."""
+    """Each change from one pack to the next that no claim of the family notices, and where it stands. Raises: WrongCall, without a solver.
+
+    A claim tells whatever the day of its work, if the new pack bears it out: editions share most of their rules.
+    """
     try:
         from bondwright.proofs.worked.claims import Claims
         from bondwright.proofs.worked.noticing import unseen as unseen_among
@@ -87,7 +90,9 @@ def unseen(old: RulePack, new: RulePack, trial: Trial, tell: Callable[[int, int]
     changes = list(reverted(old, new))
     if not changes:
         return []
-    return [(one.place, one.detail) for one in unseen_among(Claims(new, told(trial), trial.calculated), changes, tell)]
+    written = [(name, claim, described(case, claim)) for case in trial.cases for name, claim in case.claims]
+    claims = Claims.borne_out(new, written, trial.calculated)
+    return [(one.place, one.detail) for one in unseen_among(claims, changes, tell)]
 
 
 def told(trial: Trial) -> list[tuple[str, Claim, Installation]]:
