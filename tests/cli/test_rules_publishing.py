@@ -237,13 +237,14 @@ def test_a_changed_value_goes_no_way_that_can_be_worked_out_and_needs_a_reason(r
 
 
 def test_a_revision_below_a_published_one_is_refused(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    change(published, AMENDMENT, "book-second-r2", "book-second-r5")
     publish(published)
-    change(published, AMENDMENT, "book-second-r2", "book-second-r0")
+    change(published, AMENDMENT, "book-second-r5", "book-second-r4")
 
     status = publish(published)
 
     assert status == 1
-    assert "`book-second-r2` is published; write a revision above it" in capsys.readouterr().err
+    assert "`book-second-r5` is published; write a revision above it" in capsys.readouterr().err
 
 
 def test_an_edition_without_worked_cases_is_not_published_by_default(rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
