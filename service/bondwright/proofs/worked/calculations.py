@@ -28,9 +28,9 @@ _SHARE = 0.0001
 
 @dataclass(frozen=True, slots=True)
 class WorkedRow:
-    """One row: the inputs as they would be sent, and what is expected, by name: results, judgements, what a step uses or gives, clauses cited.
+    """One row: the inputs as they would be sent, and what is expected, by name. `place`: file, line, column.
 
-    `place`: file, line, column.
+    Expected are results, words of judgements, what a step uses or gives, and clauses cited.
     """
 
     name: str
