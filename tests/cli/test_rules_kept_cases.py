@@ -1,6 +1,7 @@
 """`bondwright rules publish` and worked cases: they hold, they are those of the pack before, and what they were is kept with the pack."""
 
 import json
+import re
 import shutil
 from collections.abc import Callable
 from hashlib import sha256
@@ -235,6 +236,30 @@ def test_a_new_case_needs_no_reason(house_rules: Path, capsys: pytest.CaptureFix
 
     assert status == 0
     assert "worked cases: 6 judged, 0 wanting; 8 of 8 expectations compared\n" in out
+
+
+def test_a_stricter_number_that_no_case_notices_is_refused_with_its_place(house_rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    edition = house_rules / f"{EDITION}.yaml"
+    text = edition.read_text(encoding="utf-8")
+    moved = text.replace("reading_uncertainty: {value: 0.3 of one", "reading_uncertainty: {value: 0.4 of one")
+    reason = f"""\
+lenient:
+  - since: {LAST}
+    change: "value reading_uncertainty"
+    because: "The instrument is worse than was thought."
+    clause: "IEC 61557"
+    source: {{from: ours, kind: our_reading, confidence: secondary}}
+"""
+    assert moved != text
+    edition.write_text(moved + reason, encoding="utf-8")
+
+    status, out, _ = published(house_rules, capsys)
+
+    assert status == 1
+    assert re.search(
+        rf"WANTING {EDITION}: {EDITION}.yaml:[0-9]+:3: no worked case notices that value `reading_uncertainty` has changed; write a case",
+        out,
+    )
 
 
 def test_an_edition_that_is_published_already_is_told_so_and_its_cases_are_looked_at(
