@@ -4,8 +4,10 @@ from collections.abc import Callable, Mapping
 from typing import TypeAlias
 
 from bondwright.calculations.answer import Judgement, Quantity
+from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import quantity
 from bondwright.calculations.inputs import Ohm
+from bondwright.calculators.instruments import true_value_between
 from bondwright.installation.meters import Shown, Sign
 from bondwright.installation.words import ReadingText
 
@@ -17,6 +19,11 @@ AS_SHOWN = "As a number, or as shown, such as `>999 MΩ`."
 UNDECIDED = "bound_decides_nothing"
 """The word for a reading beyond the range of the instrument that could be on either side."""
 
+_BELOW = {
+    "at_or_below": "at or below the limit, as far as the instrument can be trusted",
+    "within_uncertainty": "within the instrument's uncertainty of the limit: it decides nothing, repeat it",
+    "above": "above the limit",
+}
 _FAR_UP = 1e300
 """More ohm than any reading, and few enough to reckon with."""
 _NAMES: Mapping[Sign, tuple[str, str]] = {
@@ -49,3 +56,14 @@ def judged(reading: Shown, judge: Callable[[float], str], words: Mapping[str, st
         return Judgement("reading", word, f"{read_as}: {words[word]}")
     way_out = "which decides nothing here: measure on a range that shows the number itself"
     return Judgement("reading", UNDECIDED, f"{read_as}, {way_out}")
+
+
+def judged_below(reading: Shown, limit_ohm: float, bench: Bench) -> Judgement:
+    """How a reading stands to a limit that it may not exceed, as far as the instrument can be trusted."""
+    uncertainty = bench.value("reading_uncertainty")
+
+    def judge(ohm: float) -> str:
+        lowest, highest = true_value_between(ohm, uncertainty, 0)
+        return "at_or_below" if highest <= limit_ohm else "above" if lowest > limit_ohm else "within_uncertainty"
+
+    return judged(reading, judge, _BELOW)

@@ -9,22 +9,16 @@ from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import Calculation, Worked, at_most, quantity, step
 from bondwright.calculations.faults.elements import LineVoltageInputs, line_voltage
 from bondwright.calculations.inputs import CurrentA, Inputs, VoltageV
-from bondwright.calculations.readings import AS_SHOWN, OhmReading, bound, judged
+from bondwright.calculations.readings import AS_SHOWN, OhmReading, bound, judged_below
 from bondwright.calculations.touch.residual import RatedResidualA, doubted
 from bondwright.calculators.disconnection import electrode_limit, greatest_loop_impedance
-from bondwright.calculators.instruments import true_value_between
 from bondwright.errors import Contradiction, Fault
-from bondwright.installation.meters import Shown, shown
+from bondwright.installation.meters import shown
 from bondwright.installation.words import LeftOut
 from bondwright.rulebook.reference import Key
 
 _FINAL, _OTHER, _LASTING = "disconnection-time", "other-disconnection-time", "lasting-touch-voltage"
 _LASTING_AC, _ACROSS_ELECTRODE, _GREATEST = "touch_voltage_limit", "electrode-touch-voltage", "greatest-voltage-factor"
-_WORDS = {
-    "at_or_below": "at or below the limit, as far as the instrument can be trusted",
-    "within_uncertainty": "within the instrument's uncertainty of the limit: it decides nothing, repeat it",
-    "above": "above the limit",
-}
 
 _ELECTRODE_VALIDITY = (
     "For TT with a residual current device; the resistance includes that of the conductor to the electrode.",
@@ -81,18 +75,7 @@ def _electrode(asked: ElectrodeLimitInputs, bench: Bench) -> Worked:
     if asked.measured_ohm is None:
         return Worked((gives,), (working,), doubts)
     reading = shown(asked.measured_ohm)
-    return Worked((gives, *bound(reading)), (working,), (*doubts, _judged(reading, limit, bench)))
-
-
-def _judged(reading: Shown, limit_ohm: float, bench: Bench) -> Judgement:
-    """How a reading stands to the greatest value, as far as the instrument can be trusted."""
-    uncertainty = bench.value("reading_uncertainty")
-
-    def judge(ohm: float) -> str:
-        lowest, highest = true_value_between(ohm, uncertainty, 0)
-        return "at_or_below" if highest <= limit_ohm else "above" if lowest > limit_ohm else "within_uncertainty"
-
-    return judged(reading, judge, _WORDS)
+    return Worked((gives, *bound(reading)), (working,), (*doubts, judged_below(reading, limit, bench)))
 
 
 def _loop(asked: LoopImpedanceLimitInputs, bench: Bench) -> Worked:

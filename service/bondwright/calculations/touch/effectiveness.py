@@ -4,24 +4,17 @@ from typing import Annotated, Literal, TypeAlias
 
 from pydantic import ConfigDict, Field
 
-from bondwright.calculations.answer import Judgement
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import Calculation, Worked, at_most, missing, quantity, step
-from bondwright.calculations.readings import AS_SHOWN, OhmReading, bound, judged
+from bondwright.calculations.readings import AS_SHOWN, OhmReading, bound, judged_below
 from bondwright.calculations.touch.device import DEVICE_VALIDITY, DEVICE_WORDS, Device, DeviceInputs, Operating, device_current
 from bondwright.calculators.effectiveness import resistance_limit
-from bondwright.calculators.instruments import true_value_between
 from bondwright.errors import Contradiction, Fault
-from bondwright.installation.meters import Shown, shown
+from bondwright.installation.meters import shown
 from bondwright.installation.words import LeftOut
 from bondwright.rulebook.facts import Between
 
 _ROOM, _LIMIT, _FACT = "room", "supplementary_resistance_limit", "operating_current"
-_WORDS = {
-    "at_or_below": "at or below the limit, as far as the instrument can be trusted",
-    "within_uncertainty": "within the instrument's uncertainty of the limit: it decides nothing, repeat it",
-    "above": "above the limit",
-}
 _VALIDITY = (
     "The operating current is that at which the device acts in time, never its rating.",
     "Of several circuits the largest operating current decides.",
@@ -59,7 +52,7 @@ def _worked(asked: ResistanceLimitInputs, bench: Bench) -> Worked:
     if asked.measured_ohm is None:
         return Worked((result,), steps, acts.judged)
     reading = shown(asked.measured_ohm)
-    return Worked((result, *bound(reading)), steps, (*acts.judged, _judged(reading, limit, bench)))
+    return Worked((result, *bound(reading)), steps, (*acts.judged, judged_below(reading, limit, bench)))
 
 
 def _limit(asked: ResistanceLimitInputs, current: float, bench: Bench) -> tuple[float, float]:
@@ -89,16 +82,6 @@ def _current(asked: ResistanceLimitInputs, bench: Bench) -> Operating:
     if asked.operating_current_a is not None:
         raise Contradiction((Fault("/operating_current_a", "must be left out where `device` is given"),))
     return device_current(asked.device, asked, bench)
-
-
-def _judged(reading: Shown, limit: float, bench: Bench) -> Judgement:
-    uncertainty = bench.value("reading_uncertainty")
-
-    def judge(ohm: float) -> str:
-        lowest, highest = true_value_between(ohm, uncertainty, 0)
-        return "at_or_below" if highest <= limit else "above" if lowest > limit else "within_uncertainty"
-
-    return judged(reading, judge, _WORDS)
 
 
 RESISTANCE_LIMIT = Calculation(
