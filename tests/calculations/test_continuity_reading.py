@@ -10,9 +10,9 @@ import pytest
 from tests.calculations.changed import with_cell, with_value, worked_by, worked_by_rules
 from tests.calculations.test_main_bond import refused, used
 from tests.calculations.worked import judged, pack, result, worked
+from tests.rules.revisions import published
 
 from bondwright.calculations.answer import CalculationAnswer
-from bondwright.shelf.packs import published_packs, rules_folder
 
 RESISTANCE, LENGTH, READING = "conductor-resistance", "greatest-length", "continuity-reading"
 IN_A_HOUSE = {"lowest_temperature_c": 5, "highest_temperature_c": 30}
@@ -148,7 +148,7 @@ def test_higher_than_expected_says_what_to_do() -> None:
 
 @pytest.mark.parametrize(("measured_ohm", "word"), [(0.0386, "as_expected"), (0.11, "as_expected"), (0.113, "higher_than_possible")])
 def test_pack_that_tells_no_last_digit_leaves_it_to_the_instrument(measured_ohm: float, word: str) -> None:
-    (older,) = [one for one in published_packs(rules_folder()) if one.pack_id == "bs7671-2018-a4-r4"]
+    older = published("bs7671-2018-a4-r4")
 
     answer = worked_by(older, READING, size_mm2=10, length_m=15, measured_ohm=measured_ohm, **IN_A_HOUSE)
 

@@ -9,9 +9,10 @@ import pytest
 from tests.calculations.changed import with_cell, worked_by, worked_by_rules
 from tests.calculations.test_main_bond import assert_last_step_gives_the_result, out_of_range, refused
 from tests.calculations.worked import pack, result, worked
+from tests.rules.revisions import published
 
 from bondwright.errors import Contradiction
-from bondwright.shelf.packs import draft_pack, published_packs, rules_folder
+from bondwright.shelf.packs import draft_pack, rules_folder
 
 HEATING = "protective-conductor-heating"
 FAULT: dict[str, Any] = {"fault_current_a": 200, "time_s": 0.4, "arrangement": "in_cable", "insulation": "thermoplastic_70"}
@@ -108,7 +109,7 @@ def test_international_rules_have_their_own_least_sizes(metal: str, least_mm2: f
 
 @pytest.mark.parametrize("pack_id", ["bs7671-2018-a4-r4", "iec60364-2017-r4"])
 def test_packs_that_tell_no_least_size_go_by_heat_alone(pack_id: str) -> None:
-    (older,) = [one for one in published_packs(rules_folder()) if one.pack_id == pack_id]
+    older = published(pack_id)
     inputs = {**FAULT, "arrangement": "separate"}
 
     assert result(worked_by(older, HEATING, **inputs), "stocked_size") == 1

@@ -11,10 +11,10 @@ import pytest
 from tests.calculations.changed import worked_by_rules
 from tests.calculations.test_main_bond import assert_last_step_gives_the_result, out_of_range, refused, used, with_use
 from tests.calculations.worked import pack, result, worked
+from tests.rules.revisions import published
 
 from bondwright.errors import Contradiction
 from bondwright.rulebook.sizing import FromValue
-from bondwright.shelf.packs import published_packs, rules_folder
 
 EARTHING = "earthing-conductor-size"
 REQUIRED, SIZE = "required_earthing_conductor", "earthing_conductor_size"
@@ -194,7 +194,7 @@ def test_main_bond_below_what_pme_conditions_allow_is_refused() -> None:
 
 
 def test_pack_without_the_least_size_answers_as_it_did_and_says_so() -> None:
-    (older,) = [one for one in published_packs(rules_folder()) if one.pack_id == "bs7671-2018-a4-r4"]
+    older = published("bs7671-2018-a4-r4")
 
     answer = worked_by_rules(older, EARTHING, line_mm2=1.5, buried="no")
 

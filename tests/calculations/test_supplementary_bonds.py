@@ -11,10 +11,11 @@ import pytest
 from tests.calculations.changed import worked_by_rules
 from tests.calculations.test_main_bond import assert_last_step_gives_the_result, out_of_range, refused, used
 from tests.calculations.worked import pack, result, worked
+from tests.rules.revisions import published
 
 from bondwright.errors import Contradiction
 from bondwright.rulebook.sizing import FromValue
-from bondwright.shelf.packs import draft_pack, published_packs, rules_folder
+from bondwright.shelf.packs import draft_pack, rules_folder
 
 NAME, SIZE = "supplementary-bond-size", "supplementary_bond_size"
 
@@ -70,7 +71,7 @@ def test_half_of_a_large_protective_conductor_is_rounded_up_too(cpc_mm2: float, 
 
 
 def test_pack_that_knows_no_size_so_large_refuses_with_the_largest() -> None:
-    (older,) = [one for one in published_packs(rules_folder()) if one.pack_id == "bs7671-2018-a4-r4"]
+    older = published("bs7671-2018-a4-r4")
     inputs = {"pairing": "exposed_to_exposed", "protected": "yes"}
 
     assert result(worked_by_rules(older, NAME, **inputs, lesser_cpc_mm2=500), SIZE) == 500

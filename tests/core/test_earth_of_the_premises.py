@@ -5,13 +5,13 @@ from typing import Any
 
 import pytest
 from tests.core.cases import judged, read
+from tests.rules.revisions import published
 
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import Contradiction
 from bondwright.evaluate.acts import size_words
 from bondwright.evaluate.answer import Evaluation
 from bondwright.evaluate.evaluation import evaluate
-from bondwright.shelf.packs import published_packs, rules_folder
 
 FRAME = {"id": "frame", "kind": "structural_steel", "material": "steel", "fed_by": "nothing", "touches": "soil", "bonds": []}
 PIPE = {"id": "oil", "kind": "oil", "comes_from": "ground", "enters_as": "steel", "inside": "copper", "hidden": "no", "bonds": []}
@@ -127,7 +127,7 @@ def test_without_a_calculation_the_size_says_that_less_may_do() -> None:
 
 @pytest.mark.parametrize("role", ["only_earth", "additional", "unknown"])
 def test_a_pack_published_before_takes_an_electrode_for_the_only_earth(role: str) -> None:
-    pack = next(one for one in published_packs(rules_folder()) if one.pack_id == "bs7671-2018-a3-r3")
+    pack = published("bs7671-2018-a3-r3")
     assert "electrode_shown_by_test" not in pack.facts
 
     answer = evaluate(read(barn(electrode=role)), pack, TwoChannels(pack).acting)

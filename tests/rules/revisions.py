@@ -17,6 +17,11 @@ def newest_revisions() -> tuple[RulePack, ...]:
     return tuple(pack.whole() for pack in newest.values())
 
 
+def published(pack_id: str) -> RulePack:
+    """A published pack, whatever is newer; the others are not read."""
+    return next(pack for pack in on_shelf(rules_folder()) if pack.pack_id == pack_id).whole()
+
+
 def newest_published(edition: str) -> RulePack:
     """The newest published revision of an edition, such as `bs7671-2018-a4`."""
     return next(pack for pack in newest_revisions() if _REVISION.sub("", pack.pack_id) == edition)

@@ -9,7 +9,7 @@ from tests.rules.revisions import newest_revisions
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.pack import RulePack, Unsettled
 from bondwright.shelf.outcomes import UNDECLARED, read_undeclared
-from bondwright.shelf.packs import load_pack, published_packs, rules_folder
+from bondwright.shelf.packs import PublishedPack, load_pack, on_shelf, rules_folder
 from bondwright.shelf.reading.nodes import read_nodes
 
 FROZEN = "7bd7a4abf3b412a3f513e758cf51d038f97050908c3c6e6ff6df3c91e5b1dd4e"
@@ -45,9 +45,9 @@ def test_levels_that_an_older_pack_does_not_have_are_passed_over() -> None:
     assert outcome.unsettled == Unsettled("not_shown", "treat as extraneous")
 
 
-@pytest.mark.parametrize("pack", published_packs(rules_folder()), ids=lambda pack: pack.pack_id)
-def test_a_published_pack_has_a_code_wherever_its_words_name_one(pack: RulePack) -> None:
-    for outcome in pack.outcomes.values():
+@pytest.mark.parametrize("pack", on_shelf(rules_folder()), ids=lambda pack: pack.pack_id)
+def test_a_published_pack_has_a_code_wherever_its_words_name_one(pack: PublishedPack) -> None:
+    for outcome in pack.whole().outcomes.values():
         for words, code in zip(outcome.words, outcome.codes, strict=True):
             assert (f"(code {code})" in words) if code else ("(code" not in words)
 
