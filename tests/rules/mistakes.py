@@ -188,7 +188,15 @@ REST = mistakes_in(
     ),
     ("a code in small letters", "code: F1}", "code: f1}", "f1", "`f1` is no code; write capital letters and digits, such as `C2`"),
     ("a level called covered", 'danger: "danger"', 'covered: "danger"', "covered", "`covered` cannot be the name of a level"),
-    ("an act without advice", "act: leave}", "act: go}", "go", "`go` is no act with advice; known: `bond`, `leave`"),
+    ("an act without advice", "act: leave}", "act: go}", "go", "`go` is no act with advice; known: `bond`, `bond_shared`, `leave`"),
+    ("an act for shared metal without advice", "if_shared: bond_shared", "if_shared: both", "both", "`both` is no act with advice; known"),
+    (
+        "an act for shared metal that asks for something else",
+        "if_shared: bond_shared",
+        "if_shared: leave",
+        "leave",
+        "`leave` has another mark than `bond`; name an act with the mark `do`",
+    ),
     (
         "a joined level that does not exist",
         "duty: [extraneous]",

@@ -14,7 +14,7 @@ from bondwright.evaluate.supply import ohm_per_metre
 from bondwright.metalwork.graph import Run, runs
 from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.plan import connections, served
-from bondwright.rulebook.facts import YES
+from bondwright.rulebook.facts import NO, YES
 from bondwright.rulebook.pack import COVERED, LOOK_FIRST, NOT_JUDGED, Advice, RulePack
 from bondwright.units import rounded
 
@@ -23,9 +23,11 @@ _SETTLES = "isolation_reading"
 _READING = "isolation"
 _MILLI = 1000
 _NO_BOND = "none"
-LOOKING = frozenset({"look_for_bond", "look_then_measure"})
-_CONNECTING = frozenset({"bond", "measure_or_bond", "repair", "measure_or_repair"}) | LOOKING
-_READ_NEXT = frozenset({"bond", "measure_or_bond", "measure_or_repair"}) | LOOKING
+_LOOKING_FIRST = frozenset({"look_for_bond", "look_then_measure"})
+_ON_SHARED = frozenset({"look_for_bond_on_shared", "look_for_both"})
+LOOKING = _LOOKING_FIRST | _ON_SHARED
+_READ_NEXT = frozenset({"bond", "measure_or_bond", "measure_or_repair"}) | _LOOKING_FIRST
+_CONNECTING = _READ_NEXT | LOOKING | {"repair", "bond_shared", "look_or_bond", "look_or_repair"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +175,9 @@ def _joined(one: Subject, state: str, covered_by: tuple[str, ...], pack: RulePac
     duty_word, objection_word = (pack.outcomes[name].levels[one.levels[name].worst_case] for name in (DUTY, OBJECTION))
     for row in pack.joints:
         if row.fits(duty_word, objection_word, state, _yes(duty.firm), _yes(objection.firm)):
-            return Act(row.act, pack.advice[row.act], covered_by if row.act == COVERED else ())
+            shared = pack.advice[row.act].if_shared if one.facts["reaches_other_installation"] != NO else ""
+            act = shared or row.act
+            return Act(act, pack.advice[act], covered_by if act == COVERED else ())
     told = f"duty `{duty_word}`, objection `{objection_word}` and bond `{state}`"
     raise pack.fault(f"has no row in `joined` for {told}")
 

@@ -21,7 +21,8 @@ Moves: TypeAlias = Callable[[float], Iterator[float]]
 class Mutant:
     """A pack with one mistake in it: what was done, where, in which `part` of the pack, and to which rules it matters.
 
-    `part`: what was mistaken, as kind and name: `("rule", ID)`, `("table", ID)`, `("joined", ACT)`, `("value", NAME)`.
+    `part`: what was mistaken, as kind and name: `("rule", ID)`, `("table", ID)`, `("joined", ACT)`, `("advice", ACT)`,
+    `("value", NAME)`.
     """
 
     pack: RulePack

@@ -85,6 +85,7 @@ class Advice:
     `mark`: do, leave, do_not_connect, measure_first, settle_first, stop, remove or not_judged. `line`: the first line, with {part},
     {place} and {size}. `customer`: one sentence for the customer. `ways_out`: what would change it, one a line. `tests`: checks to
     make, one a line, with the same placeholders. `verdict`: with the mark not_judged, what each verdict is called on paper.
+    `if_shared`: the act in its place on metal that may be shared with another installation, which no reading frees; empty: the same.
     """
 
     act: str
@@ -94,6 +95,7 @@ class Advice:
     ways_out: tuple[str, ...]
     tests: tuple[str, ...]
     verdict: str = ""
+    if_shared: str = ""
 
 
 @dataclass(frozen=True, slots=True)

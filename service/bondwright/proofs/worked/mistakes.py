@@ -11,7 +11,8 @@ _ANY = "any"
 
 
 def mistakes(pack: RulePack) -> Iterator[Mutant]:
-    """Every mistake of `proofs.mutations`, sizes mistaken for the next ones that are made; each row of the joined table too.
+    """Every mistake of `proofs.mutations`, sizes mistaken for the next ones that are made; each row of the joined table too,
+    and each act that another takes the place of on metal that may be shared.
 
     Named values are left out: what rules read of them is written into the rules when a pack is read.
     """
@@ -44,6 +45,11 @@ def _joined(pack: RulePack) -> Iterator[Mutant]:
         for name, looser in _looser(joint):
             others = (*pack.joints[:at], looser, *pack.joints[at + 1 :])
             yield _with_joints(pack, joint, others, f"fits whatever `{name}` is")
+    for act, advice in pack.advice.items():
+        if advice.if_shared:
+            place = next(joint.place for joint in pack.joints if joint.act == act)
+            without = {**pack.advice, act: replace(advice, if_shared="")}
+            yield Mutant(replace(pack, advice=without), f"act `{act}` serves for metal that may be shared too", place, (), ("advice", act))
 
 
 def _looser(joint: Joint) -> Iterator[tuple[str, Joint]]:

@@ -57,6 +57,10 @@ def _acts(held: Held, read: Declaration) -> Iterator[str]:
         act = as_map(row, "a joined row").entries.get("act")
         if isinstance(act, Scalar):
             yield act.text
+    for one in as_map(held.root.entries["advice"], "`advice`").entries.values():
+        act = as_map(one, "advice").entries.get("if_shared")
+        if isinstance(act, Scalar):
+            yield act.text
 
 
 def _check_values(held: Held, read: Declaration) -> None:

@@ -37,13 +37,18 @@ _PLACEHOLDER = re.compile(r"\{([^{}]*)\}|[{}]")
 def read_advice(node: Node) -> dict[str, Advice]:
     """The advice by act, in file order."""
     section = as_map(node, "`advice`")
-    return {new_name(section.keys[act], "an act"): _advice(act, entry) for act, entry in section.entries.items()}
+    acts = {new_name(section.keys[act], "an act"): _advice(act, entry, tuple(section.keys)) for act, entry in section.entries.items()}
+    for act, advice in acts.items():
+        if advice.if_shared and acts[advice.if_shared].mark != advice.mark:
+            place = as_map(section.entries[act], f"advice `{act}`").entries["if_shared"].place
+            raise refused(place, f"`{advice.if_shared}` has another mark than `{act}`; name an act with the mark `{advice.mark}`")
+    return acts
 
 
-def _advice(act: str, node: Node) -> Advice:
+def _advice(act: str, node: Node, acts: tuple[str, ...]) -> Advice:
     mark = one_of(fields(node, f"advice `{act}`", ("mark",), None)["mark"], MARKS, "mark")
     own = ("verdict",) if mark == NOT_JUDGED else ()
-    entries = fields(node, f"advice `{act}`", ("mark", "line", "customer", *own), () if own else ("ways_out", "tests"))
+    entries = fields(node, f"advice `{act}`", ("mark", "line", "customer", *own), () if own else ("ways_out", "tests", "if_shared"))
     return Advice(
         act=act,
         mark=mark,
@@ -52,6 +57,7 @@ def _advice(act: str, node: Node) -> Advice:
         ways_out=_sentences(entries, "ways_out"),
         tests=_sentences(entries, "tests"),
         verdict=text(entries["verdict"], "`verdict`") if own else "",
+        if_shared=one_of(entries["if_shared"], acts, "act with advice") if "if_shared" in entries else "",
     )
 
 

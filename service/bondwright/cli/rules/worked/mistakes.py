@@ -117,6 +117,7 @@ def _parts(pack: RulePack, names: Sequence[str]) -> frozenset[tuple[str, str]] |
         "table": pack.tables,
         "value": pack.values,
         "joined": dict.fromkeys(one.act for one in pack.joints),
+        "advice": pack.advice,
     }
     found = {(kind, name) for kind, there in kinds.items() for name in there if name in names}
     if strange := sorted(set(names) - {name for _, name in found}):
