@@ -16,7 +16,7 @@ from bondwright.rulebook.facts import FactValue
 from bondwright.rulebook.pack import RulePack
 
 FINDING = "finding"
-_REFUSED = "owner_refused"
+_REFUSED, _ASK_FIRST = "owner_refused", "ask_first"
 _BOND, _THERE = "finding_bond", "reported_there"
 _BONDS: Mapping[str, str] = {
     "none": "none",
@@ -72,6 +72,7 @@ def _finding(part: Part, acts: Mapping[str, Act], states: Mapping[str, str], pac
         "finding_duty_in_doubt": "yes" if duty == "unknown" else "no",
         "finding_bond": _bond(part, acts, states, pack),
         "finding_refused": _refused(one, pack),
+        "finding_ask_first": _to_ask(one, pack),
         "finding_limited": both(*(known(length.limited) for length in part.lengths)),
     }
     return subject(pack, FINDING, one.name, one.pointer, facts, _questions(part, pack))
@@ -82,6 +83,15 @@ def _refused(one: Subject, pack: RulePack) -> str:
     if pack.outcomes[OBJECTION].levels[objection.worst_case] != _REFUSED:
         return "no"
     return "yes" if objection.firm else "unknown"
+
+
+def _to_ask(one: Subject, pack: RulePack) -> str:
+    """Whether it comes to asking first and to nothing more; no pack without such a level has the fact."""
+    objection, levels = one.levels[OBJECTION], pack.outcomes[OBJECTION].levels
+    asking = levels.index(_ASK_FIRST) if _ASK_FIRST in levels else len(levels)
+    if objection.firm:
+        return "yes" if objection.worst_case == asking else "no"
+    return "unknown" if objection.lowest <= asking <= objection.worst_case else "no"
 
 
 def _tells_once(pack: RulePack) -> bool:
@@ -108,4 +118,5 @@ def _questions(part: Part, pack: RulePack) -> Mapping[str, tuple[Question, ...]]
         "finding_duty_in_doubt": about_duty,
         "finding_bond": questions_of([length.gaps.get("bonds") for length in part.lengths], pack),
         "finding_refused": open_questions(part.subject, OBJECTION, pack, _REFUSED),
+        "finding_ask_first": open_questions(part.subject, OBJECTION, pack, _ASK_FIRST),
     }
