@@ -80,7 +80,9 @@ def without_one_thing(pack: RulePack) -> Iterator[tuple[str, RulePack]]:
         for column in dict.fromkeys(column for cells in rows.values() for column in cells):
             bare = {row: {name: cell for name, cell in cells.items() if name != column} for row, cells in rows.items()}
             yield f"column {table}/{column}", _with_properties(pack, {**pack.properties, table: bare})
-    named = [repr(one) for one in (*pack.rules, *pack.joints, *pack.tables.values(), *(fact.worked_from for fact in pack.facts.values()))]
+    acts = [advice.if_shared for advice in pack.advice.values()]
+    worked = [fact.worked_from for fact in pack.facts.values()]
+    named = [repr(one) for one in (*pack.rules, *pack.joints, *pack.tables.values(), *worked, *acts)]
     for section in ("values", "asks", "advice", "readings", "references", "facts", "outcomes"):
         whole: Mapping[str, Any] = getattr(pack, section)
         for name in whole:

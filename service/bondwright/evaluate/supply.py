@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from bondwright.calculators.conductors import area_of_imperial, copper_equivalent, tabulated_resistance
 from bondwright.evaluate.answer import Question
 from bondwright.evaluate.earthing.calculated import CALCULATED, about_calculation, calculated_size
-from bondwright.evaluate.earthing.coming import about_coming, about_tt_alone, earth_comes_by, pme_applies, tt_alone
+from bondwright.evaluate.earthing.coming import about_coming, about_tt_alone, earth_comes_by, pme_applies, taken_as_buried, tt_alone
 from bondwright.evaluate.reasoning.questions import field_question
 from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.installation.description import Conductor, Feeder, FurtherSupply, Installation, Supply
@@ -44,6 +44,7 @@ def judged_supply(
         "further_supply_described": "yes" if supply.further_supplies else "no",
         "phases": supply.phases,
         "earthing_buried": earthing.buried,
+        "earthing_taken_as_buried": taken_as_buried(supply, pack),
         "earthing_protected_against_corrosion": earthing.protected_against_corrosion,
         "earthing_protected_mechanically": earthing.protected_mechanically,
         "earthing_runs_separately": earthing.runs_separately,

@@ -117,6 +117,14 @@ def _own_electrode(supply: Supply, pack: RulePack) -> Known:
     return both(own, opposite(either(*(pme_applies(one) for one in supply.further_supplies))))
 
 
+def taken_as_buried(supply: Supply, pack: RulePack) -> Known:
+    """Whether the earthing conductor lies in the ground, as that of an electrode does until somebody says otherwise."""
+    buried = supply.earthing_conductor.buried
+    if buried != "unknown":
+        return buried
+    return "no" if _own_electrode(supply, pack) == "no" else "yes"
+
+
 def metal_shared(installation: Installation, certainly: bool) -> Known:
     """Whether metal is shared with another installation; `certainly`: whether some part described surely reaches one.
 
