@@ -32,6 +32,7 @@ EDITION = "bs7671/2018-a4"
 CHANGES: dict[str, list[dict[str, str]]] = tomllib.loads((Path(__file__).parent / "changes.toml").read_text(encoding="utf-8"))
 HARMS = [pytest.param(one, id=f"{one['kind']}: {one['what']}") for one in CHANGES["harmful"]]
 HARMLESS = [pytest.param(one, id=one["what"]) for one in CHANGES["harmless"]]
+FALSE_REASONS = [pytest.param(one, id=one["what"]) for one in CHANGES["false_reason"]]
 _LENIENT = re.compile(r"^lenient:\n.*\Z", re.MULTILINE | re.DOTALL)
 
 
@@ -52,6 +53,18 @@ def changed(folder: Path, edit: dict[str, str]) -> Path:
     after = text.partition(edit["after"])[2] if "after" in edit else text
     assert edit["was"] in after, f"{edit['file']} no longer has {edit['was']!r}"
     path.write_text(text[: len(text) - len(after)] + after.replace(edit["was"], edit["now"], 1), encoding="utf-8")
+    return folder
+
+
+def reasoned(folder: Path, edit: dict[str, str]) -> Path:
+    """The folder with the reason that the change gives for itself, as an edition states one."""
+    since = draft_pack(rules_folder(), EDITION).pack_id
+    entry = {"since": since, "change": edit["change"], "because": edit["because"], "clause": edit["clause"]}
+    source = f"{{from: {edit['from']}, kind: our_reading, confidence: secondary}}"
+    lines = [f"{key}: {json.dumps(value, ensure_ascii=False)}" for key, value in entry.items()]
+    edition = folder / f"{EDITION}.yaml"
+    written = "\n    ".join((*lines, f"source: {source}"))
+    edition.write_text(f"{edition.read_text(encoding='utf-8').rstrip()}\nlenient:\n  - {written}\n", encoding="utf-8")
     return folder
 
 
@@ -100,6 +113,16 @@ def test_what_would_harm_somebody_cannot_be_published(edit: dict[str, str], tmp_
     assert step
 
 
+@pytest.mark.parametrize("edit", FALSE_REASONS)
+def test_no_reason_silences_a_case_that_says_otherwise(edit: dict[str, str], tmp_path: Path) -> None:
+    folder = reasoned(changed(tmp_path / "rules", edit), edit)
+
+    step = refused(folder)
+
+    print(f"{edit['what']}: {step}")
+    assert step.startswith("case: ")
+
+
 @pytest.mark.parametrize("edit", HARMLESS)
 def test_what_harms_nobody_is_let_through(edit: dict[str, str], tmp_path: Path) -> None:
     assert refused(changed(tmp_path / "rules", edit)) == ""
@@ -111,3 +134,4 @@ def test_there_are_enough_of_both() -> None:
     assert len(kinds) >= 10
     assert kinds.total() >= 40
     assert len(HARMLESS) >= 10
+    assert len(FALSE_REASONS) >= 6
