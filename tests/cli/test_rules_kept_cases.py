@@ -253,11 +253,14 @@ lenient:
     assert moved != text
     edition.write_text(moved + reason, encoding="utf-8")
 
-    status, out, _ = published(house_rules, capsys)
+    status, out, err = published(house_rules, capsys)
 
     assert status == 1
+    place = rf"WANTING {EDITION}: {EDITION}.yaml:[0-9]+:[0-9]+: no worked case notices that value `reading_uncertainty`"
+    assert re.search(rf"{place} is 0.36 for 0.4; write a case that does", out)
+    assert "mistakes that a case must notice: 3 of 3" in err
     assert re.search(
-        rf"WANTING {EDITION}: {EDITION}.yaml:[0-9]+:3: no worked case notices that value `reading_uncertainty` has changed; write a case",
+        rf"{place} has changed; write a case",
         out,
     )
 

@@ -24,13 +24,17 @@ def test_numbers_add_up(capsys: pytest.CaptureFixture[str]) -> None:
     main(["rules", "mistakes", EDITION, "--of", "rcd_operating_current", "--format", "json"])
 
     told = json.loads(capsys.readouterr().out)
-    assert told["made"] == told["noticed"] + told["without_effect"] + len(told["survivors"]) == 2
+    fates = [told[fate] for fate in ("noticed", "refused", "asked_for_a_reason", "without_effect")]
+    assert told["made"] == sum(fates) + len(told["survivors"]) == 4
 
 
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        ([EDITION, "--of", "nothing-of-that-name"], "has no rule, table, value or act of the joined table called `nothing-of-that-name`"),
+        (
+            [EDITION, "--of", "nothing-of-that-name"],
+            "has no rule, table, value, fact, date or act of the joined table called `nothing-of-that-name`",
+        ),
         (["bs7671-2018-a4-r0"], "bs7671-2018-a4-r0"),
     ],
 )

@@ -8,6 +8,9 @@ from bondwright.rulebook.facts import Place
 Severity: TypeAlias = Literal["error", "warning", "information"]
 """An error keeps a pack from being published; a warning asks for a look; information is counted."""
 
+NEEDED = "write a case that"
+"""Begins the words of a finding that say which worked case would put it right."""
+
 
 @dataclass(frozen=True, slots=True)
 class Finding:

@@ -15,21 +15,24 @@ STEP = 0.025
 
 Moves: TypeAlias = Callable[[float], Iterator[float]]
 """What a number that a rule or table gives may be mistaken for."""
+Part: TypeAlias = tuple[str, str]
+"""A part of a pack in which a mistake can be made, as kind and name."""
 
 
 @dataclass(frozen=True, slots=True)
 class Mutant:
     """A pack with one mistake in it: what was done, where, in which `part` of the pack, and to which rules it matters.
 
-    `part`: what was mistaken, as kind and name: `("rule", ID)`, `("table", ID)`, `("joined", ACT)`, `("advice", ACT)`,
-    `("value", NAME)`.
+    `part`: what was mistaken: `("rule", ID)`, `("table", ID)`, `("joined", ACT)`, `("advice", ACT)`, `("value", NAME)`,
+    `("fact", NAME)`, `("reference", NAME)`, `("date", FIELD)`. `clause`: the right one, where nothing but a clause was mistaken.
     """
 
     pack: RulePack
     what: str
     place: Place
     touches: tuple[Rule, ...]
-    part: tuple[str, str]
+    part: Part
+    clause: str = ""
 
 
 def nudged(value: float) -> Iterator[float]:

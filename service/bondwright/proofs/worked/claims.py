@@ -13,6 +13,7 @@ from bondwright.evaluate.reasoning.stages import Subject, run_stages
 from bondwright.installation.description import Installation
 from bondwright.proofs.examples import plainly
 from bondwright.proofs.worked.calculations import WorkedRow
+from bondwright.proofs.worked.content import digest_of
 from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import Between, Facts
 from bondwright.rulebook.pack import RulePack
@@ -51,14 +52,43 @@ class Claims:
         cls, pack: RulePack, described: Iterable[tuple[str, Claim, Installation]], calculated: Sequence[WorkedRow] = ()
     ) -> "Claims":
         """Those claims and calculations that the pack bears out, whatever the day of their work."""
-        held = [one for one in described if not Judged(*one, frozenset()).notices(pack)]
-        return cls(pack, held, [row for row in calculated if not row.notices(pack)])
+        return cls(pack, described, calculated, only_borne_out=True)
 
-    def __init__(self, pack: RulePack, described: Iterable[tuple[str, Claim, Installation]], calculated: Sequence[WorkedRow] = ()) -> None:
-        self.pack, self.calculated = pack, tuple(calculated)
+    def __init__(
+        self,
+        pack: RulePack,
+        described: Iterable[tuple[str, Claim, Installation]],
+        calculated: Sequence[WorkedRow] = (),
+        *,
+        only_borne_out: bool = False,
+    ) -> None:
+        self.pack, self._described, self._calculated, self._chosen = pack, tuple(described), tuple(calculated), only_borne_out
         self._facts: dict[Row, Facts] = {}
         self._before: dict[Row, object] = {}
-        self.judged = tuple(self._judge(*one) for one in described)
+
+    @cached_property
+    def rests_on(self) -> str:
+        """A digest of the pack without its wording, and of all that is claimed and calculated; known before anything is judged."""
+        claimed = [(name, claim.installation, claim.expectations) for name, claim, _ in self._described]
+        calculated = [(row.name, row.calculation, row.inputs, row.gives) for row in self._calculated]
+        return digest_of(self.pack, claimed, calculated, self._chosen)
+
+    @cached_property
+    def judged(self) -> tuple[Judged, ...]:
+        """The claims, each with its rows; judged when they are first asked for."""
+        held = [one for one in self._described if not (self._chosen and Judged(*one, frozenset()).notices(self.pack))]
+        return tuple(self._judge(*one) for one in held)
+
+    @cached_property
+    def calculated(self) -> tuple[WorkedRow, ...]:
+        """The worked calculations."""
+        return tuple(row for row in self._calculated if not (self._chosen and row.notices(self.pack)))
+
+    def expecting(self, clauses: frozenset[str]) -> Iterator[Judged]:
+        """The claims that expect some of these clauses by name."""
+        for one in self.judged:
+            if any(expected.key == "clauses" and not clauses.isdisjoint(expected.wanted) for expected in one.claim.expectations):
+                yield one
 
     def _judge(self, name: str, claim: Claim, installation: Installation) -> Judged:
         acts, asked = plainly(self.pack), set[Row]()
@@ -82,8 +112,9 @@ class Claims:
 
     def touched(self, other: RulePack, rules: Sequence[Rule]) -> Iterator[Judged]:
         """The claims of which some row comes out otherwise by `other`, in which just these rules are others; the shortest first."""
+        judged = self.judged
         apart = {row for rule in rules for row in self._by_stage.get((rule.stage, rule.of), ()) if self._differs(row, rule, other)}
-        yield from sorted((one for one in self.judged if one.rows & apart), key=lambda one: len(one.rows))
+        yield from sorted((one for one in judged if one.rows & apart), key=lambda one: len(one.rows))
 
     def _differs(self, row: Row, rule: Rule, other: RulePack) -> bool:
         """Whether the stage of a row comes out otherwise, or would with less known of what earlier stages concluded."""

@@ -11,13 +11,14 @@ _ANY = "any"
 
 
 def mistakes(pack: RulePack) -> Iterator[Mutant]:
-    """Every mistake of `proofs.mutations`, sizes mistaken for the next ones that are made; each row of the joined table too,
-    and each act that another takes the place of on metal that may be shared.
+    """Every mistake of `proofs.mutations`, sizes mistaken for the next ones made; rows of the joined table and clauses too, and
+    each act that another takes the place of on metal that may be shared.
 
     Named values are left out: what rules read of them is written into the rules when a pack is read.
     """
     yield from mutants(pack, _next_made(pack))
     yield from _joined(pack)
+    yield from _clauses(pack)
 
 
 def _next_made(pack: RulePack) -> Moves:
@@ -68,3 +69,23 @@ def _looser(joint: Joint) -> Iterator[tuple[str, Joint]]:
 def _with_joints(pack: RulePack, joint: Joint, joints: tuple[Joint, ...], what: str) -> Mutant:
     told = f"the row of `joined` for `{joint.act}` {what}"
     return Mutant(replace(pack, joints=joints), told, joint.place, (), ("joined", joint.act))
+
+
+def _clauses(pack: RulePack) -> Iterator[Mutant]:
+    """Each rule under the clause of the first rule that shares none with it."""
+    for rule in pack.rules:
+        own = set(clauses_in(rule.clause))
+        other = next((one.clause for one in pack.rules if own.isdisjoint(clauses_in(one.clause))), "")
+        if other:
+            rules = tuple(replace(rule, clause=other) if one is rule else one for one in pack.rules)
+            told = f"rule `{rule.rule_id}` stands under `{other}` for `{rule.clause}`"
+            yield Mutant(replace(pack, rules=rules), told, rule.origin, (rule,), ("rule", rule.rule_id), rule.clause)
+
+
+def clauses_in(written: str) -> tuple[str, ...]:
+    """The clauses that stand in one text.
+
+    >>> clauses_in("544.1; Table 54.8")
+    ('544.1', 'Table 54.8')
+    """
+    return tuple(one.strip() for one in written.split(";"))

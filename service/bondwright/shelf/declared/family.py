@@ -49,7 +49,11 @@ def period(edition: str, head: Node) -> Period:
 
 def check_family(folder: Path, edition: str) -> None:
     """Refuses an edition of the strict format that does not agree with the others of its family. Raises: UnreadableRules."""
-    head = head_of(folder, edition)
+    check_head(folder, edition, head_of(folder, edition))
+
+
+def check_head(folder: Path, edition: str, head: Node) -> None:
+    """The same of an edition that had another head."""
     others = _readable({name: other for name, other in heads_of_family(folder, edition).items() if name != edition})
     if read_format(head) >= STRICT:
         check_name(edition, head)

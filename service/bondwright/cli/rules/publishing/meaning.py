@@ -11,7 +11,7 @@ from bondwright.rulebook.pack import RulePack
 
 STRICTER, LENIENT = "stricter", "more lenient"
 
-_TIMES = ("usable_from", "usable_to", "on_request")
+_TIMES = ("usable_from", "usable_to", "review_by", "on_request")
 _WORDS = ("title", "clause")
 _FACT = ("of", "kind", "evidence", "choices", "unit", "lowest", "highest")
 
@@ -46,7 +46,12 @@ def meaning(old: RulePack, new: RulePack) -> Meaning:
         ways[way][outcome] = f"{outcome} becomes {way}: knowing {shown}"
     for moved in searched(old, new).moved if ways[STRICTER] or ways[LENIENT] else ():
         ways[moved.becomes][moved.outcome] = moved.line()
-    return Meaning(found, ways[STRICTER], ways[LENIENT], tuple(dict.fromkeys(_unjudged(old, new, found))))
+    return Meaning(found, ways[STRICTER], ways[LENIENT], unjudged(old, new, found))
+
+
+def unjudged(old: RulePack, new: RulePack, found: Sequence[Change]) -> tuple[str, ...]:
+    """The differences between two packs of which nobody can work out which way they go, each as `KIND NAME`."""
+    return tuple(dict.fromkeys(_unjudged(old, new, found)))
 
 
 def _turns(old: RulePack, new: RulePack) -> Iterator[tuple[str, str, str]]:

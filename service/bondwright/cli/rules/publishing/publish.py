@@ -5,6 +5,7 @@ import sys
 from argparse import Namespace
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from bondwright.cases.kept import Kept, changes, kept
@@ -18,12 +19,13 @@ from bondwright.cli.rules.publishing.meaning import Meaning, meaning
 from bondwright.cli.rules.publishing.progress import Progress, Stopped
 from bondwright.cli.rules.publishing.writing import lock_of, write_together
 from bondwright.cli.rules.worked.cases import Trial, read_cases, tried
-from bondwright.cli.rules.worked.mistakes import unseen
+from bondwright.cli.rules.worked.mistakes import survivors, unseen
+from bondwright.cli.rules.worked.scoring import placed
 from bondwright.cli.signals import hearing
 from bondwright.cli.statuses import DONE, STOPPED, WANTING
 from bondwright.errors import BondwrightError
+from bondwright.proofs.findings import NEEDED
 from bondwright.rulebook.because import KeptCases, draft_text
-from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import LOCK, draft_pack, edited_place, load_pack, on_shelf, published_packs
 
@@ -76,7 +78,7 @@ def _publish(folder: Path, edition: str, progress: Progress, *, dry: bool, casel
     plan = _Plan(folder, edition, pack, old, trial, kept_then, means, needed)
     print("\n".join(_told(plan)))
     faults = [*_wanting(plan, caseless), *_proved(pack, edition, progress)]
-    faults += _unseen(plan, progress) if not faults else []
+    faults += list(_unnoticed(plan, progress)) if not faults else []
     if faults:
         print("\n".join(f"WANTING {fault.name}: {fault.fault}" for fault in faults))
         _print_reasons(plan)
@@ -135,19 +137,21 @@ def _proved(pack: RulePack, edition: str, progress: Progress) -> list[Finding]:
     return [finding for finding in found if finding.fault]
 
 
-def _unseen(plan: _Plan, progress: Progress) -> list[Finding]:
-    """Each change from the pack that this one follows that no worked case notices; nothing where no case falls into its time."""
-    if plan.old is None or not plan.trial.claims:
-        return []
-    found = unseen(plan.old, plan.pack, plan.trial, lambda done, of: progress("changes that a case must notice", done, of))
-    return [Finding(plan.edition, f"{_edited(plan, place)}{words}; write a case that does") for place, words in found]
+def _unnoticed(plan: _Plan, progress: Progress) -> Iterator[Finding]:
+    """Each change from the pack that this one follows, and each mistake in what changed, that no worked case notices.
 
-
-def _edited(plan: _Plan, place: Place | None) -> str:
-    if place is None:
-        return ""
-    at = edited_place(plan.folder, plan.edition, place) if place.file.startswith("draft of ") else place
-    return f"{at.file}:{at.line}:{at.column}: "
+    Nothing where no case falls into its time.
+    """
+    if not plan.trial.claims:
+        return
+    found = []
+    if plan.old:
+        found += unseen(plan.old, plan.pack, plan.trial, partial(progress, "changes that a case must notice"))
+    found += survivors(plan.folder, plan.old, plan.pack, plan.trial, partial(progress, "mistakes that a case must notice"))
+    for place, words in found:
+        at = placed(plan.folder, plan.edition, place)
+        needed = "" if NEEDED in words else "; write a case that does"
+        yield Finding(plan.edition, f"{at}{': ' if at else ''}{words}{needed}")
 
 
 def _print_reasons(plan: _Plan) -> None:

@@ -1,0 +1,148 @@
+"""Mistakes in units, dates and clauses: each is refused on reading, noticed by a worked case, or not published without a reason."""
+
+import json
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import pytest
+from tests.core.cases import cases, published_pack, read
+
+from bondwright.cli.command_line import main
+from bondwright.errors import UnreadableRules
+from bondwright.proofs.worked.claims import Claims
+from bondwright.proofs.worked.kept import Kept
+from bondwright.proofs.worked.mistakes import clauses_in
+from bondwright.proofs.worked.noticing import Also, Score, scored
+from bondwright.proofs.worked.slips import Slip, slips
+from bondwright.rulebook.pack import RulePack
+from bondwright.shelf.packs import pack_of
+from bondwright.shelf.reading.nodes import read_nodes
+
+EDITION = "bs7671/2018-a4"
+RULE = ("rule", "bond-below-least-size")
+
+
+@cache
+def made() -> tuple[Slip, ...]:
+    """Every mistake in the text of the published pack."""
+    return tuple(slips(published_pack()))
+
+
+def text_read(slip: Slip) -> RulePack:
+    """The pack that a text makes. Raises: UnreadableRules."""
+    return pack_of(read_nodes(slip.text, slip.place.file), slip.text)
+
+
+def fates(part: str, capsys: pytest.CaptureFixture[str], edition: str = EDITION) -> dict[str, int]:
+    """What became of the mistakes in one part of an edition."""
+    main(["rules", "mistakes", edition, "--of", part, "--format", "json"])
+    told = json.loads(capsys.readouterr().out)
+    return {**told, "survivors": len(told["survivors"])}
+
+
+@pytest.fixture(autouse=True)
+def _apart(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("BONDWRIGHT_DATA", str(tmp_path))
+
+
+def test_the_unit_of_everything_that_has_one_is_mistaken() -> None:
+    pack = published_pack()
+    numbers = {name for name, fact in pack.facts.items() if fact.kind == "number"}
+
+    units = {one.part for one in made() if "for the unit" in one.what and one.part[0] != "rule"}
+
+    expected = {("fact", name) for name in numbers} | {("value", name) for name in pack.values}
+    assert units == expected | {("table", name) for name in pack.tables} | {("reference", name) for name in pack.references}
+
+
+def test_another_unit_of_a_fact_a_value_or_a_printed_table_is_refused_on_reading() -> None:
+    read_still = []
+    for slip in (one for one in made() if "for the unit" in one.what and one.part[0] in ("fact", "reference", "table")):
+        try:
+            text_read(slip)
+        except UnreadableRules:
+            continue
+        read_still.append(slip.what)
+
+    assert read_still == []
+
+
+@pytest.mark.parametrize(
+    ("part", "expected"),
+    [
+        ("rcd_operating_current", {"made": 4, "noticed": 2, "refused": 2}),  # a tenth less and more; in A and in mm2
+        ("review_by", {"made": 2, "refused": 1, "asked_for_a_reason": 1}),  # a year earlier it is the first day of use
+        ("usable_from", {"made": 2, "refused": 1, "asked_for_a_reason": 1}),  # a year later it is the day of review
+    ],
+)
+def test_each_of_them_meets_somebody(part: str, expected: dict[str, int], capsys: pytest.CaptureFixture[str]) -> None:
+    found = fates(part, capsys)
+
+    nothing = dict.fromkeys(("noticed", "refused", "asked_for_a_reason", "without_effect", "survivors"), 0)
+    assert found == {**nothing, **expected}
+
+
+def test_a_time_of_use_that_other_editions_speak_against_is_refused_as_on_reading(capsys: pytest.CaptureFixture[str]) -> None:
+    found = fates("usable_from", capsys, "bs7671/2018-a1")  # a year later it no longer lies beside the base, as its file says
+
+    assert (found["made"], found["refused"], found["asked_for_a_reason"]) == (2, 1, 1)
+
+
+@pytest.mark.parametrize(("asks", "survive"), [(False, 1), (True, 0)])
+def test_a_clause_that_no_case_expects_survives_unless_a_reason_would_be_asked(asks: bool, survive: int) -> None:
+    pack = published_pack()
+    claims = Claims(pack, [(name, claim, read(claim.installation)) for name, claim in cases()[0].claims])
+
+    found = scored(claims, frozenset({RULE}), also=Also(asks=lambda _: asks))
+
+    clauses = [one for one in found.survivors if " stands under " in one.detail]
+    assert (len(clauses), found.asked) == (survive, 1 - survive)
+    assert all("write a case that expects `clauses: [" in one.detail for one in clauses)
+
+
+def test_a_clause_that_a_case_expects_is_noticed() -> None:
+    pack = published_pack()
+    expecting = [case for case in cases() if '"clauses"' in case.text.decode()]
+    claims = Claims(pack, [(name, claim, read(claim.installation)) for case in expecting for name, claim in case.claims])
+    wanted = {clause for one in claims.judged for each in one.claim.expectations if each.key == "clauses" for clause in each.wanted}
+    by_rules = {clause for rule in pack.rules for clause in clauses_in(rule.clause)}
+    by_others = {clause for outcome in pack.outcomes.values() for clause in clauses_in(outcome.otherwise_clause)}
+    other = replace(pack, rules=tuple(replace(one, clause="999.9") for one in pack.rules), digest="0" * 64)
+
+    unseen = {clause for clause in wanted if not any(one.notices(other) for one in claims.expecting(frozenset({clause})))}
+    assert wanted & by_rules - by_others
+    assert unseen & by_rules - by_others == set()
+
+
+def test_what_is_kept_is_free_the_second_time_and_damage_is_worked_out_anew(tmp_path: Path) -> None:
+    claims = Claims(published_pack(), [(name, claim, read(claim.installation)) for name, claim in cases()[0].claims])
+
+    def again() -> tuple[Score, int]:
+        kept = Kept(tmp_path / "kept", claims.rests_on)
+        return scored(claims, frozenset({RULE}), also=Also(kept=kept)), kept.found
+
+    first, found = again()
+    (file,) = (tmp_path / "kept").iterdir()
+    written = file.read_bytes()
+
+    assert (found, again()) == (0, (first, first.made))
+    for damage in (written.replace(b'"survives"', b'"noticed"'), written[:-9], b"[]", b"\xff"):
+        file.write_bytes(damage)
+        anew, found = again()
+        assert (found, len(anew.survivors)) == (0, len(first.survivors))
+        assert again() == (anew, anew.made)
+
+
+def test_what_is_kept_rests_on_rules_and_cases_and_not_on_wording() -> None:
+    pack = published_pack()
+    claimed = [(name, claim, read(claim.installation)) for name, claim in cases()[0].claims]
+    right = Claims(pack, claimed).rests_on
+    one = pack.rules[0]
+
+    worded = replace(pack, rules=(replace(one, says="Other words.", origin=pack.rules[1].origin), *pack.rules[1:]))
+    decided = replace(pack, rules=(replace(one, when=pack.rules[1].when), *pack.rules[1:]))
+
+    assert Claims(worded, claimed).rests_on == right
+    assert Claims(decided, claimed).rests_on != right
+    assert Claims(pack, claimed[:1]).rests_on != right
