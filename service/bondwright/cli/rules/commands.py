@@ -14,12 +14,13 @@ from bondwright.cli.rules.differences import Change, changes
 from bondwright.cli.rules.history import history
 from bondwright.cli.rules.listing import list_kinds, list_packs
 from bondwright.cli.rules.printing import print_json
-from bondwright.cli.rules.publishing.checking import check, print_consolidated
+from bondwright.cli.rules.publishing.checking import print_consolidated
 from bondwright.cli.rules.publishing.publish import publish
 from bondwright.cli.rules.showing import show
 from bondwright.cli.rules.stricter import searched
 from bondwright.cli.rules.worked.cases import cases
 from bondwright.cli.rules.worked.mistakes import mistakes
+from bondwright.cli.rules.worked.whole import check
 from bondwright.cli.statuses import DONE, WRONG_CALL
 from bondwright.rulebook.pack import RulePack
 
@@ -48,11 +49,18 @@ def add_rules(command: ArgumentParser) -> None:
     some.add_argument("--pack", metavar="ID", help="only by this published pack or draft edition, and only the cases of its time")
     made = _add(actions, "mistakes", mistakes, "make small mistakes in a pack, and list those that no worked case notices", "text", "json")
     made.add_argument("pack", metavar="ID", help="a published pack, or an edition (with a slash) as its files stand")
-    made.add_argument("--of", metavar="NAME", action="append", default=[], help="only in this rule, table, value or act; may be repeated")
+    made.add_argument(
+        "--of", metavar="NAME", action="append", default=[], help="only in this rule, table, value, fact, date or act; may be repeated"
+    )
     all_of_them = _add(
         actions, "check", check, "check that published packs are whole and drafts could be published", "text", "json", "junit"
     )
-    all_of_them.add_argument("--full", action="store_true", help="every proof, as before publishing; kept by digest in the data folder")
+    all_of_them.add_argument("pack", metavar="ID", nargs="*", help="only this published pack or draft edition, its worked cases too")
+    told = (
+        "every proof, as before publishing, and of what is named every mistake that a case must notice; kept by digest in the data folder"
+    )
+    all_of_them.add_argument("--full", action="store_true", help=told)
+    all_of_them.add_argument("--published", action="store_true", help="only the published packs that stand, their worked cases too")
     whole = _add(actions, "consolidate", print_consolidated, "print the text that publishing an edition would give")
     whole.add_argument("edition", metavar="EDITION", help=_EDITION)
     frozen = _add(
