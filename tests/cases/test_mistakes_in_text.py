@@ -79,7 +79,7 @@ def test_another_unit_of_a_fact_a_value_or_a_printed_table_is_refused_on_reading
 def test_each_of_them_meets_somebody(part: str, expected: dict[str, int], capsys: pytest.CaptureFixture[str]) -> None:
     found = fates(part, capsys)
 
-    nothing = dict.fromkeys(("noticed", "refused", "asked_for_a_reason", "without_effect", "survivors"), 0)
+    nothing = dict.fromkeys(("noticed", "refused", "asked_for_a_reason", "without_effect", "exempt", "survivors"), 0)
     assert found == {**nothing, **expected}
 
 

@@ -36,7 +36,8 @@ class Score:
     """What became of mistakes: how many were made, and how many of them something noticed; what is left survived.
 
     `noticed`: by a claim or calculation; `same`: as the pack in every input; `refused`: on reading; `asked`: a reason is asked for at
-    publishing, the mistake being in a unit, a date or a clause that the pack before has otherwise.
+    publishing, the mistake being in a unit, a date or a clause that the pack before has otherwise; `exempt`: survived, as no
+    description could show it.
     """
 
     made: int
@@ -45,12 +46,13 @@ class Score:
     survivors: tuple[Finding, ...]
     refused: int = 0
     asked: int = 0
+    exempt: int = 0
 
     def counted(self) -> str:
         """The score in words."""
         by_case = f"{self.noticed} of {self.made} mistakes noticed by a worked case"
         others = f"{self.refused} refused on reading, {self.asked} not published without a reason, {self.same} change nothing"
-        return f"{by_case}, {others}, {len(self.survivors)} survive"
+        return f"{by_case}, {others}, {len(self.survivors)} survive, {self.exempt} exempt"
 
 
 @dataclass(frozen=True, slots=True)

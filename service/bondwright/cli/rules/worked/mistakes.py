@@ -33,7 +33,7 @@ def mistakes(asked: Namespace) -> int:
     found = [(placed(folder, asked.pack, one.place) or asked.pack, one.detail) for one in score.survivors]
     if asked.format == "json":
         survivors = [{"place": place, "detail": detail} for place, detail in found]
-        counts = {"refused": score.refused, "asked_for_a_reason": score.asked, "without_effect": score.same}
+        counts = {"refused": score.refused, "asked_for_a_reason": score.asked, "without_effect": score.same, "exempt": score.exempt}
         print_json({"made": score.made, "noticed": score.noticed, **counts, "survivors": survivors})
     else:
         for place, detail in found:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ from bondwright.cli.rules.publishing.checking import NO_SOLVER
 from bondwright.cli.rules.publishing.following import followed
 from bondwright.cli.rules.publishing.meaning import unjudged
 from bondwright.cli.rules.worked.cases import Trial, described
+from bondwright.cli.rules.worked.exempt import exemptions, without_exempt
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
@@ -55,7 +57,10 @@ def score_of(
     made = [one for one in slips(pack) if one.part[0] != "date" or _is_edition_of(before, pack)]
     kept = Kept(read_settings().data_folder / "proofs", claims.rests_on)
     also = Also(made, lambda slip: _read(folder, pack, slip), kept, lambda mutant: before is not None and asks_reason(before, mutant))
-    return scored(claims, among, tell, also=also)
+    score, exempt = scored(claims, among, tell, also=also), exemptions(folder, pack)
+    left, stale = without_exempt(score.survivors, exempt)
+    left += [one.no_longer for one in stale if among is None]
+    return replace(score, survivors=tuple(left), exempt=len(exempt) - len(stale))
 
 
 def pack_before(folder: Path, name: str, pack: RulePack) -> RulePack | None:
