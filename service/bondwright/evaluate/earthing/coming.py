@@ -120,9 +120,7 @@ def _own_electrode(supply: Supply, pack: RulePack) -> Known:
 def taken_as_buried(supply: Supply, pack: RulePack) -> Known:
     """Whether the earthing conductor lies in the ground, as that of an electrode does until somebody says otherwise."""
     buried = supply.earthing_conductor.buried
-    if buried != "unknown":
-        return buried
-    return "no" if _own_electrode(supply, pack) == "no" else "yes"
+    return buried if buried != "unknown" else _own_electrode(supply, pack)
 
 
 def metal_shared(installation: Installation, certainly: bool) -> Known:
