@@ -113,10 +113,12 @@ def _bond(part: Part, acts: Mapping[str, Act], states: Mapping[str, str], pack: 
 
 def _questions(part: Part, pack: RulePack) -> Mapping[str, tuple[Question, ...]]:
     about_duty = open_questions(part.subject, DUTY, pack, REQUIRED)
+    # Where only a reading settles the duty, whom to ask moves nothing that is reported.
+    in_doubt = called_for(part.subject, pack) == "unknown" and not about_duty
     return {
         "finding_duty": about_duty,
         "finding_duty_in_doubt": about_duty,
         "finding_bond": questions_of([length.gaps.get("bonds") for length in part.lengths], pack),
         "finding_refused": open_questions(part.subject, OBJECTION, pack, _REFUSED),
-        "finding_ask_first": open_questions(part.subject, OBJECTION, pack, _ASK_FIRST),
+        "finding_ask_first": () if in_doubt else open_questions(part.subject, OBJECTION, pack, _ASK_FIRST),
     }
