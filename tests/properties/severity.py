@@ -27,6 +27,7 @@ _DUTY = ("required", "not_shown")
 _BOND = ("not_shown", "cannot_rely", "does_not_connect")
 SENTENCES: Mapping[str, Claims] = {
     "leave": {"main_bonding": ("not_required",)},
+    "leave_or_put_right": {"main_bonding": ("not_required",), "bond_connection": ("counts",), "bond_compliance": ("put_right",)},
     "leave_as_found": {"main_bonding": ("not_required", "designer_decides")},
     "do_not_connect": {
         "main_bonding": ("not_required", "designer_decides"),
@@ -39,14 +40,19 @@ SENTENCES: Mapping[str, Claims] = {
     "add_nothing": {"main_bonding": ("not_required",), "objection": ("ask_first",)},
     "keep_and_note": {"main_bonding": _DUTY, "bond_connection": ("counts",), "bond_compliance": ("improve",)},
     "look_for_bond": {"main_bonding": ("look_first",), "objection": ("no_objection",)},
+    "look_for_bond_on_shared": {"main_bonding": ("look_first",), "objection": ("no_objection",)},
+    "look_for_both": {"main_bonding": ("not_shown",), "objection": ("no_objection",)},
     "look_then_measure": {"main_bonding": ("not_shown",), "objection": ("no_objection",)},
     "keep": {"main_bonding": _DUTY, "bond_connection": ("counts",)},
     "mend": {"main_bonding": (*_DUTY, "designer_decides"), "bond_connection": ("counts",), "bond_compliance": ("put_right",)},
     "test_bond": {"main_bonding": _DUTY, "bond_connection": _BOND},
     "repair": {"main_bonding": ("required",), "bond_connection": ("cannot_rely", "does_not_connect")},
     "measure_or_repair": {"main_bonding": ("not_shown",), "bond_connection": ("cannot_rely", "does_not_connect")},
+    "look_or_repair": {"main_bonding": ("not_shown",), "bond_connection": ("cannot_rely", "does_not_connect")},
     "covered": {"main_bonding": ("covered", "not_required")},
     "bond": {"main_bonding": ("required",), "objection": ("no_objection",)},
+    "bond_shared": {"main_bonding": ("required",), "objection": ("no_objection",)},
+    "look_or_bond": {"main_bonding": ("not_shown",), "objection": ("no_objection",)},
     "measure_or_bond": {"main_bonding": ("not_shown",), "objection": ("no_objection",)},
     "keep_separate": {"objection": ("no_new_connection", "ask_first")},
     "ask_about_bond": {"objection": ("no_new_connection", "ask_first")},
