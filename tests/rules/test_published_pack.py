@@ -14,8 +14,8 @@ from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, su
 from bondwright.rulebook import condition, meaning
 from bondwright.rulebook.because import draft_text, rules_text
 from bondwright.rulebook.facts import Between, Facts, FactValue
-from bondwright.rulebook.named import NamedValue
 from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.reference import NamedValue
 from bondwright.rulebook.rule import Example, Polarity, Rule
 from bondwright.rulebook.sizing import LimitsTable
 from bondwright.shelf.packs import LOCK, consolidate, rules_folder

@@ -6,8 +6,7 @@ from typing import Any, TypeAlias
 
 from bondwright.errors import Contradiction, Fault
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, FactDefinition, Known
-from bondwright.rulebook.named import NamedValue
-from bondwright.rulebook.reference import ReferenceTable
+from bondwright.rulebook.reference import NamedValue, ReferenceTable
 
 Row: TypeAlias = Mapping[str, str]
 """What stands in a row of a table of properties, by column."""

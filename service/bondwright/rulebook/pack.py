@@ -11,8 +11,7 @@ from bondwright.rulebook.because import Because, KeptCases
 from bondwright.rulebook.facts import FactDefinition, Place
 from bondwright.rulebook.held import Held
 from bondwright.rulebook.kinds import Kind, KindOf, Kinds
-from bondwright.rulebook.named import NamedValue
-from bondwright.rulebook.reference import ReferenceTable
+from bondwright.rulebook.reference import NamedValue, ReferenceTable
 from bondwright.rulebook.rule import Polarity, Rule
 from bondwright.rulebook.sizing import LimitsTable, facts_in, tables_in
 

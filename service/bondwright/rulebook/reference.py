@@ -1,4 +1,4 @@
-"""Reference tables: printed numbers that calculations look up by what they are of, each cell with its source."""
+"""Printed numbers with what each rests on: named ones, and reference tables that calculations look up by what a number is of."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -10,6 +10,20 @@ from bondwright.rulebook.facts import Place
 
 Key: TypeAlias = str | float
 """What a cell is of, in one column: a choice, or a number in the unit of the column."""
+
+
+@dataclass(frozen=True, slots=True)
+class NamedValue:
+    """A named number with unit, clause, source and confidence, such as a limit or a resistivity."""
+
+    name: str
+    value: float
+    unit: str
+    clause: str
+    source: str
+    kind: str
+    confidence: str
+    place: Place
 
 
 @dataclass(frozen=True, slots=True)

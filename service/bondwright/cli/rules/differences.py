@@ -6,9 +6,8 @@ from typing import Any
 
 from bondwright.cli.rules.written import written, written_under
 from bondwright.rulebook.facts import Place
-from bondwright.rulebook.named import NamedValue
 from bondwright.rulebook.pack import RulePack
-from bondwright.rulebook.reference import Cell, ReferenceTable
+from bondwright.rulebook.reference import Cell, NamedValue, ReferenceTable
 from bondwright.rulebook.rule import Rule
 from bondwright.rulebook.sizing import LimitsTable, Row
 

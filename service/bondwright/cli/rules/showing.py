@@ -22,9 +22,8 @@ from bondwright.evaluate.editions import lawful
 from bondwright.evaluate.evaluation import in_use
 from bondwright.evaluate.reasoning.verdicts import CONFIDENCE
 from bondwright.rulebook.facts import Place
-from bondwright.rulebook.named import NamedValue
 from bondwright.rulebook.pack import PackHead, RulePack
-from bondwright.rulebook.reference import ReferenceTable
+from bondwright.rulebook.reference import NamedValue, ReferenceTable
 from bondwright.rulebook.rule import Rule
 from bondwright.rulebook.sizing import LimitsTable
 from bondwright.rulebook.withdrawal import Withdrawal

@@ -5,8 +5,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from bondwright.rulebook.facts import FactDefinition
-from bondwright.rulebook.named import NamedValue
-from bondwright.rulebook.reference import CHOICE, ReferenceTable
+from bondwright.rulebook.reference import CHOICE, NamedValue, ReferenceTable
 from bondwright.shelf.declared.declaration import Declaration, Reference, section
 from bondwright.shelf.declared.tables import Column, Table
 from bondwright.shelf.reading.nodes import Items, Map, Node, Scalar, refused, shown

@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from bondwright.rulebook.facts import Between, FactDefinition
-from bondwright.rulebook.named import NamedValue
 from bondwright.rulebook.pack import Outcome, Source
+from bondwright.rulebook.reference import NamedValue
 from bondwright.rulebook.sizing import LimitsTable
 from bondwright.shelf.reading.nodes import Scalar, refused, shown
 from bondwright.shelf.reading.scalars import listed, suggestion

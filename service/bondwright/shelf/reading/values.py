@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from bondwright.rulebook.facts import FactDefinition
-from bondwright.rulebook.named import NamedValue
 from bondwright.rulebook.pack import Source
+from bondwright.rulebook.reference import NamedValue
 from bondwright.rulebook.sizing import LimitsTable, Row
 from bondwright.shelf.reading.names import Series
 from bondwright.shelf.reading.nodes import Node, Scalar, refused
