@@ -105,7 +105,7 @@ class EngineDisagreement(BondwrightError):
 
     def __init__(self, pack_digest: str, stage: str, differences: tuple[str, ...]) -> None:
         self.pack_digest, self.stage, self.differences = pack_digest, stage, differences
-        super().__init__(f"stage {stage} of pack {pack_digest}: the two channels differ on {len(differences)} rules")
+        super().__init__(f"stage {stage} of pack {pack_digest}: the two channels differ in {len(differences)} places")
 
 
 class EngineFault(BondwrightError):

@@ -9,8 +9,10 @@ from typing import Any
 from bondwright.assembly import Bondwright, Keyring
 from bondwright.audit.sqlite.keys import SqliteKeyStore
 from bondwright.audit.sqlite.store import SqliteRecordStore
-from bondwright.engine.channels import BuildChannel, TwoChannels
+from bondwright.engine.channels import TwoChannels
 from bondwright.engine.durable import DurableChannel
+from bondwright.engine.group import BuildChannel
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
 
@@ -47,7 +49,7 @@ def service(
     return Bondwright(
         packs,
         lambda: SqliteRecordStore(record_file),
-        lambda pack: TwoChannels(pack, build_channel=build_channel),
+        lambda pack: TwoChannels(pack, Kept(), build_channel=build_channel),
         versions={"service": "0.1.0"},
         withdrawn={one.pack_id: one for one in withdrawn},
         clock=lambda: datetime(2026, 11, 25, 9, 30, tzinfo=UTC),

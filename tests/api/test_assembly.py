@@ -9,6 +9,7 @@ import pytest
 from tests.api.builders import HOUSE, service
 
 from bondwright.assembly import Bondwright, build
+from bondwright.engine.compiled import Fired
 from bondwright.engine.durable import DurableChannel
 from bondwright.errors import WrongSetting
 from bondwright.rulebook.pack import RulePack
@@ -49,7 +50,7 @@ def test_an_evaluation_leaves_the_event_loop_free(packs: tuple[RulePack, ...], r
     class Waiting(DurableChannel):
         """Goes on once the event loop has."""
 
-        def __call__(self, rows: Sequence[bytes]) -> list[frozenset[str]]:
+        def __call__(self, rows: Sequence[bytes]) -> list[Fired]:
             waited.append(loop_went_on.wait(timeout=30))
             return super().__call__(rows)
 

@@ -15,7 +15,9 @@ from bondwright.api.app import create_app
 from bondwright.api.evaluations import RecordedEvaluation
 from bondwright.api.problems import MEDIA_TYPE, MOST_BYTES
 from bondwright.assembly import Bondwright
+from bondwright.engine.compiled import Fired
 from bondwright.engine.durable import DurableChannel
+from bondwright.engine.group import BuildChannel
 from bondwright.evaluate.answer import Evaluation, evaluation_bytes
 from bondwright.rulebook.pack import RulePack
 
@@ -203,15 +205,24 @@ def test_a_body_of_just_the_limit_is_read(client: TestClient) -> None:
 class LyingChannel(DurableChannel):
     """An engine that fires one rule too many."""
 
-    def __call__(self, rows: Any) -> list[frozenset[str]]:
+    def __call__(self, rows: Any) -> list[Fired]:
         """See DurableChannel."""
-        return [answer | {"never-written"} for answer in super().__call__(rows)]
+        return [one._replace(at_worst=one.at_worst | {"never-written"}) for one in super().__call__(rows)]
 
 
+class LenientChannel(DurableChannel):
+    """An engine that takes a rule for one that may act where it does not, so that less seems firm."""
+
+    def __call__(self, rows: Any) -> list[Fired]:
+        """See DurableChannel."""
+        return [one._replace(at_least=one.at_least | {"never-written"}) for one in super().__call__(rows)]
+
+
+@pytest.mark.parametrize("channel", [LyingChannel, LenientChannel])
 def test_no_verdict_is_given_or_recorded_when_the_channels_differ(
-    packs: tuple[RulePack, ...], record_file: Path, caplog: pytest.LogCaptureFixture
+    packs: tuple[RulePack, ...], record_file: Path, caplog: pytest.LogCaptureFixture, channel: BuildChannel
 ) -> None:
-    lying = service(packs, record_file, LyingChannel)
+    lying = service(packs, record_file, channel)
 
     answer = TestClient(create_app(lying)).post(EVALUATIONS, content=HOUSE, headers=JSON)
     lying.close()
@@ -225,7 +236,7 @@ def test_no_verdict_is_given_or_recorded_when_the_channels_differ(
 class BrokenChannel(DurableChannel):
     """An engine with a mistake in it."""
 
-    def __call__(self, rows: Any) -> list[frozenset[str]]:
+    def __call__(self, rows: Any) -> list[Fired]:
         """See DurableChannel."""
         raise ZeroDivisionError(CANARY, rows)
 

@@ -57,6 +57,35 @@ def out_of_place(module: str, source: str) -> list[str]:
     ]
 
 
+def sharing(module: str, source: str) -> list[str]:
+    """Each import by which the engine would read rules as the plain reader does; `channels` compares the two, and must have both."""
+    if folder_of(module) != "engine" or module == "bondwright.engine.channels":
+        return []
+    return [
+        f"{module}:{line}: {name} belongs to the other channel"
+        for line, name in imported(source)
+        if name.startswith("bondwright.rulebook.meaning") or name == "bondwright.rulebook.facts.Truth"
+    ]
+
+
+@pytest.mark.parametrize("module", SOURCES)
+def test_the_two_channels_share_nothing_that_reads_a_condition(module: str) -> None:
+    assert sharing(module, SOURCES[module]) == []
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        "from bondwright.rulebook import meaning",
+        "from bondwright.rulebook.meaning import threshold",
+        "import bondwright.rulebook.meaning",
+        "def go():\n    from bondwright.rulebook.facts import Truth",
+    ],
+)
+def test_an_engine_that_reads_as_the_plain_reader_does_is_found(source: str) -> None:
+    assert len(sharing("bondwright.engine.group", source)) == 1
+
+
 @pytest.mark.parametrize("module", SOURCES)
 def test_imports_point_down(module: str) -> None:
     assert wrong_ways(module, SOURCES[module]) == []

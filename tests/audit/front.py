@@ -14,6 +14,7 @@ from bondwright.assembly import Bondwright
 from bondwright.audit.postgresql.store import PostgresqlRecordStore
 from bondwright.engine.channels import TwoChannels
 from bondwright.engine.durable import DurableChannel
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 
 PATIENCE_S = 0.5
@@ -39,7 +40,7 @@ class Front:
         self._service = Bondwright(
             packs,
             lambda: PostgresqlRecordStore(address, PATIENCE_S),
-            lambda pack: TwoChannels(pack, build_channel=DurableChannel),
+            lambda pack: TwoChannels(pack, Kept(), build_channel=DurableChannel),
             versions={"service": "0.1.0"},
             clock=lambda: datetime(2026, 11, 25, 9, 30, tzinfo=UTC),
         )

@@ -21,6 +21,7 @@ from bondwright.audit.sqlite.file import SCHEMA_VERSION, step_named
 from bondwright.audit.sqlite.owner import step_of, take
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import published_packs, rules_folder
 
@@ -53,7 +54,7 @@ def taken_in(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[RecordS
 
 def over(store: RecordStore, packs: tuple[RulePack, ...]) -> Bondwright:
     """The service over a store that is open."""
-    return Bondwright(packs, lambda: store, TwoChannels, versions={"service": "0.2.0"})
+    return Bondwright(packs, lambda: store, lambda pack: TwoChannels(pack, Kept()), versions={"service": "0.2.0"})
 
 
 def searches(records: tuple[Record, ...]) -> list[Search]:
@@ -151,7 +152,7 @@ def test_a_replay_of_form_1_tells_the_first_level_or_size_that_differs(
     assert was in record.evaluation_bytes
     forged = replace(record, evaluation_bytes=record.evaluation_bytes.replace(was, now, 1))
 
-    with closing(Judge(packs, TwoChannels)) as judge, closing(SqliteRecordStore(file)) as store:
+    with closing(Judge(packs, lambda pack: TwoChannels(pack, Kept()))) as judge, closing(SqliteRecordStore(file)) as store:
         replay = Replayer(judge, lambda: store, {"service": "0.2.0"}).replay(forged)
 
     assert (replay.same_bytes, replay.same_levels, replay.is_sound) == ("not_comparable", False, False)

@@ -19,9 +19,11 @@ from bondwright.engine.channels import TwoChannels
 from bondwright.engine.columns import cells_reader
 from bondwright.engine.compiled import compiled
 from bondwright.engine.durable import DurableChannel
+from bondwright.engine.memory import BoundedMemory
 from bondwright.rulebook import meaning
 from bondwright.rulebook.condition import All, Any, Condition, Not, Operator, Test
 from bondwright.rulebook.facts import UNKNOWN, Between, Facts
+from bondwright.rulebook.memory import Memory
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity, Rule
 
@@ -121,7 +123,7 @@ def engine_alone(rules: RulePack) -> Way:
     """Columns and the native engine, no second channel, no memory."""
     plans = [compiled(rules.rules_of(stage, KIND)) for stage in STAGES]
     runners = [(cells_reader(plan.columns), DurableChannel(plan)) for plan in plans]
-    return lambda rows: [channel([cells(facts) for facts in rows]) for cells, channel in runners]
+    return lambda rows: [[one.at_worst for one in channel([cells(facts) for facts in rows])] for cells, channel in runners]
 
 
 def columns_alone(rules: RulePack) -> Way:
@@ -130,9 +132,9 @@ def columns_alone(rules: RulePack) -> Way:
     return lambda rows: [[frozenset() for facts in rows if cells(facts)] for cells in readers]
 
 
-def two_channels(rules: RulePack, remembered: int) -> Way:
+def two_channels(rules: RulePack, memory: Memory) -> Way:
     """As in production."""
-    channels = TwoChannels(rules, remembered=remembered, hang_limit_s=10)
+    channels = TwoChannels(rules, memory, hang_limit_s=10)
     return lambda rows: [channels.acting(stage, KIND, rows) for stage in STAGES]
 
 
@@ -146,8 +148,8 @@ def main() -> None:
         "plain reader": plain_reader(rules),
         "columns alone": columns_alone(rules),
         "engine alone": engine_alone(rules),
-        "two channels, cold": two_channels(rules, remembered=0),
-        "two channels, warm": two_channels(rules, remembered=20_000),
+        "two channels, cold": two_channels(rules, BoundedMemory(0)),
+        "two channels, warm": two_channels(rules, BoundedMemory(20_000)),
     }
     answers = {name: [way(rows) for rows in installations] for name, way in ways.items() if name != "columns alone"}
     assert all(answer == answers["plain loop of closures"] for answer in answers.values()), "the ways differ"

@@ -34,6 +34,7 @@ from bondwright.cases.reading import changed
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import Refused
 from bondwright.evaluate.evaluation import evaluate
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.settings import Settings
 from bondwright.shelf.packs import load_pack
@@ -96,7 +97,7 @@ def fill(folder: Path, count: int, different: int) -> tuple[float, float, float]
         if answer.pack.digest not in kept:
             # A pack read anew, for a pack remembers what was concluded by it.
             pack = load_pack(answer.pack.text, answer.pack.pack_id)
-            kept[pack.digest] = (pack, TwoChannels(pack, hang_limit_s=HANG_LIMIT_S))
+            kept[pack.digest] = (pack, TwoChannels(pack, Kept(), hang_limit_s=HANG_LIMIT_S))
         pack, channels = kept[answer.pack.digest]
         begun = time.perf_counter()
         evaluate(answer.installation, pack, channels.acting)

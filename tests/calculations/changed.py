@@ -13,6 +13,7 @@ from bondwright.calculations.catalogue import CALCULATIONS, calculate
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.reasoning.stages import Acting
 from bondwright.installation.documents import read_document
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.reference import Key
 
@@ -41,7 +42,7 @@ def worked_by(rules: RulePack, calculation: str, **inputs: Any) -> CalculationAn
 
 def worked_by_rules(rules: RulePack, calculation: str, **inputs: Any) -> CalculationAnswer:
     """The answer of a calculation that runs rules."""
-    with closing(TwoChannels(rules)) as running:
+    with closing(TwoChannels(rules, Kept())) as running:
         return _answer(rules, running.acting, calculation, inputs)
 
 

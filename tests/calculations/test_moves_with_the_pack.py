@@ -15,6 +15,7 @@ from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.answer import Evaluation
 from bondwright.evaluate.evaluation import evaluate
 from bondwright.installation.documents import read_document
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import draft_pack, rules_folder
 
@@ -111,7 +112,7 @@ def both(pack: RulePack, inputs: dict[str, Any], wanted: str, described: dict[st
     """A result of a calculation, and an evaluation, by one pack."""
     name, result = wanted.split()
     asked, _ = read_document(json.dumps(inputs).encode(), CALCULATIONS[name].inputs)
-    with closing(TwoChannels(pack)) as running:
+    with closing(TwoChannels(pack, Kept())) as running:
         answer = calculate(CALCULATIONS[name], asked, pack, running.acting)
         found = evaluate(read({"work": WORK, **described}), pack, running.acting)
     return next(one.value for one in answer.results if one.name == result), found

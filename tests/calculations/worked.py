@@ -8,6 +8,7 @@ from bondwright.calculations.answer import CalculationAnswer
 from bondwright.calculations.catalogue import CALCULATIONS, calculate
 from bondwright.engine.channels import TwoChannels
 from bondwright.installation.documents import read_document
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import draft_pack, load_pack, rules_folder
 
@@ -27,7 +28,7 @@ def published(pack_id: str) -> RulePack:
 
 @cache
 def _channels() -> TwoChannels:
-    return TwoChannels(pack())
+    return TwoChannels(pack(), Kept())
 
 
 def worked(calculation: str, **inputs: Any) -> CalculationAnswer:

@@ -13,6 +13,7 @@ from bondwright.cases.positions import position
 from bondwright.cases.reading import read_case
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import UnreadableRules
+from bondwright.rulebook.memory import Kept
 
 INSTALLATION = {
     "work": {"kind": "inspection", "inspected_on": "2026-11-25"},
@@ -58,7 +59,7 @@ def refusal(text: bytes) -> str:
 def judging(content: Any) -> tuple[Compared, ...]:
     """What becomes of the claim of such a case."""
     read_one = case(content)
-    with closing(TwoChannels(published_pack())) as channels:
+    with closing(TwoChannels(published_pack(), Kept())) as channels:
         return judged(read_one, read_one.claim, read(read_one.claim.installation), published_pack(), channels.acting)
 
 

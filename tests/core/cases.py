@@ -14,6 +14,7 @@ from bondwright.evaluate.answer import Evaluation
 from bondwright.evaluate.evaluation import evaluate
 from bondwright.installation.description import Installation
 from bondwright.installation.reading import read_installation
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import rules_folder
 
@@ -41,7 +42,7 @@ def published_pack() -> RulePack:
 @cache
 def channels() -> TwoChannels:
     """The two channels of that pack."""
-    return TwoChannels(published_pack())
+    return TwoChannels(published_pack(), Kept())
 
 
 def judged(installation: Json) -> Evaluation:

@@ -12,6 +12,7 @@ from bondwright.errors import Contradiction
 from bondwright.evaluate.acts import size_words
 from bondwright.evaluate.answer import Evaluation
 from bondwright.evaluate.evaluation import evaluate
+from bondwright.rulebook.memory import Kept
 
 FRAME = {"id": "frame", "kind": "structural_steel", "material": "steel", "fed_by": "nothing", "touches": "soil", "bonds": []}
 PIPE = {"id": "oil", "kind": "oil", "comes_from": "ground", "enters_as": "steel", "inside": "copper", "hidden": "no", "bonds": []}
@@ -130,7 +131,7 @@ def test_a_pack_published_before_takes_an_electrode_for_the_only_earth(role: str
     pack = published("bs7671-2018-a3-r3")
     assert "electrode_shown_by_test" not in pack.facts
 
-    answer = evaluate(read(barn(electrode=role)), pack, TwoChannels(pack).acting)
+    answer = evaluate(read(barn(electrode=role)), pack, TwoChannels(pack, Kept()).acting)
 
     assert answer.feeder is not None
     assert (answer.feeder.act, answer.feeder.verdict.outcome, answer.parts[0].act) == ("feeder_serves", "feeder_conductor", "bond")

@@ -20,6 +20,7 @@ from bondwright.evaluate.choosing.pack_used import PackUsed
 from bondwright.evaluate.editions import also_usable
 from bondwright.evaluate.evaluation import evaluate
 from bondwright.report.text import evaluation_text
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import PackHead
 from bondwright.settings import Settings
 from bondwright.shelf.packs import on_shelf, rules_folder
@@ -265,7 +266,7 @@ def test_a_pack_on_request_judges_by_its_date_only_where_no_other_is_published(t
 @pytest.mark.parametrize("pack", on_shelf(rules_folder()), ids=lambda pack: pack.pack_id)
 def test_every_published_pack_can_still_judge_whatever_its_revision(pack: PackHead) -> None:
     """Old revisions lack outcomes, words and columns of newer ones, and answers are replayed by them."""
-    with closing(TwoChannels(pack.whole())) as running:
+    with closing(TwoChannels(pack.whole(), Kept())) as running:
         for case in cases():
             evaluation = evaluate(read(case.claim.installation), pack.whole(), running.acting)
             assert {part.verdicts[0].outcome for part in evaluation.parts} <= {"extraneous"}

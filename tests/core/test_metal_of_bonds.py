@@ -10,11 +10,12 @@ from tests.core.cases import read
 
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.evaluation import evaluate
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import draft_pack, rules_folder
 
 BS, IEC = draft_pack(rules_folder(), "bs7671/2018-a4"), draft_pack(rules_folder(), "iec60364/2017")
-CHANNELS = {pack.pack_id: TwoChannels(pack) for pack in (BS, IEC)}
+CHANNELS = {pack.pack_id: TwoChannels(pack, Kept()) for pack in (BS, IEC)}
 
 
 def found(pack: RulePack, metal: str, size: float | str) -> str:

@@ -26,6 +26,7 @@ from bondwright.evaluate.evaluation import evaluate
 from bondwright.report.brief import brief_text
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.kinds import Kind
+from bondwright.rulebook.memory import Kept
 from bondwright.shelf.packs import PublishedPack, on_shelf, published_packs, rules_folder
 
 NOT_JUDGED = unjudged(published_pack())
@@ -231,7 +232,7 @@ def test_packs_of_the_first_two_revisions_alone_left_their_kinds_undeclared() ->
 @pytest.mark.parametrize("shelved", OLD_PACKS, ids=lambda pack: pack.pack_id)
 def test_an_older_pack_judges_what_it_had_words_for_and_nothing_else(shelved: PublishedPack) -> None:
     pack = shelved.whole()
-    acting = TwoChannels(pack).acting
+    acting = TwoChannels(pack, Kept()).acting
     rooms = [{"id": kind, "kind": kind, **ROOM, "items": []} for kind in KINDS["location"]]
     items = [{"id": f"item-{kind}", "kind": kind, **ALUMINIUM_APART} for kind in KINDS["item"]]
 

@@ -1,11 +1,11 @@
 """Builders of rules, packs and facts rows for the engine's tests; every field that does not matter is filled in."""
 
 import random
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
 
 from bondwright.rulebook.condition import All, Any, Condition, Not, Operator, Test
-from bondwright.rulebook.facts import UNKNOWN, Between, Facts, Place
+from bondwright.rulebook.facts import UNKNOWN, Between, FactDefinition, Facts, Place
 from bondwright.rulebook.kinds import Governed, Kinds
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity, Rule
@@ -24,8 +24,8 @@ def rule(rule_id: str, when: Condition, polarity: Polarity = Polarity.RAISES, *,
     return Rule(rule_id, stage, of, polarity, when, "1.1", "a sentence", "example", "our_reading", "from_memory", PLACE, PLACE)
 
 
-def pack(rules: Sequence[Rule]) -> RulePack:
-    """A pack that holds nothing but rules."""
+def pack(rules: Sequence[Rule], evidence: Iterable[str] = ()) -> RulePack:
+    """A pack that holds nothing but rules; `evidence`: names of facts that nobody must supply."""
     return RulePack(
         pack_id="example-1-r1",
         digest="0" * 64,
@@ -37,7 +37,7 @@ def pack(rules: Sequence[Rule]) -> RulePack:
         note="",
         on_request=False,
         stages=tuple(dict.fromkeys(each.stage for each in rules)),
-        facts={},
+        facts={fact: FactDefinition(fact, (KIND,), "number", "", "", evidence=True) for fact in evidence},
         outcomes={},
         tables={},
         values={},
@@ -86,3 +86,20 @@ def random_facts(rng: random.Random) -> Facts:
         ends = sorted((rng.choice(NUMBERS), rng.choice(NUMBERS)))
         row[fact] = Between(ends[0], ends[1] if rng.random() < 0.5 else ends[0])
     return row
+
+
+def random_rows(rng: random.Random) -> tuple[Facts, Facts]:
+    """What is known and what is certain of one subject: in a third of the rows the same, else alike in about half of the facts."""
+    known = random_facts(rng)
+    if rng.random() < 1 / 3:
+        return known, known
+    certain = {
+        fact: value if rng.random() < 0.5 else other for (fact, value), other in zip(known.items(), random_facts(rng).values(), strict=True)
+    }
+    return known, certain
+
+
+def random_evidence(rng: random.Random) -> frozenset[str]:
+    """Names of facts that nobody must supply: from none to half of them."""
+    names = (*TEXT_FACTS, *NUMBER_FACTS)
+    return frozenset(rng.sample(names, rng.randint(0, len(names) // 2)))

@@ -63,6 +63,63 @@ def test_an_unknown_number_does_not_equal_itself() -> None:
     assert cell_of(Test("length", "at_least", "length"), {"length": Between(1, 2)}) == 1
 
 
+def aside(test: Test, facts: Facts, *, evidence: set[str], denied: bool = False) -> tuple[int, int]:
+    """The cell of a column that may be set aside: read like any other, and set aside."""
+    column = Column(test, denied, aside=True)
+    (cell,), (kept,) = cells_reader([column])(facts), cells_reader([column], evidence)(facts)
+    return cell, kept
+
+
+@pytest.mark.parametrize("denied", [False, True])
+@pytest.mark.parametrize(("value", "cells"), [("copper", (2, 2)), ("plastic", (0, 0)), ("unknown", (1, 0))])
+def test_an_unknown_choice_counts_as_false_where_it_is_set_aside(value: str, cells: tuple[int, int], denied: bool) -> None:
+    found = aside(COPPER_OR_STEEL, {"material": value}, evidence={"material"}, denied=denied)
+
+    assert found == (tuple(2 - cell for cell in cells) if denied and value != "unknown" else cells)
+
+
+@pytest.mark.parametrize(("ends", "cells"), [((1, 4), (0, 0)), ((4, 6), (1, 0)), ((5, 9), (2, 2)), ((4, 5), (1, 0))])
+def test_an_undecided_comparison_counts_as_false_where_it_is_set_aside(ends: tuple[float, float], cells: tuple[int, int]) -> None:
+    assert aside(Test("reading", "at_least", 5.0), {"reading": Between(*ends)}, evidence={"reading"}) == cells
+
+
+@pytest.mark.parametrize(
+    ("limit", "cells"),
+    [
+        (Between(1, 5), (2, 2)),
+        (Between(5, 6), (1, 1)),  # 5 would be reached by all of the reading
+        (Between(5.1, 6), (1, 0)),
+        (Between(5.1, 7), (1, 0)),
+        (Between(7.1, 9), (0, 0)),
+    ],
+)
+def test_evidence_is_not_set_aside_where_an_open_limit_could_still_decide_it(limit: Between, cells: tuple[int, int]) -> None:
+    row: Facts = {"reading": Between(5, 7), "limit": limit}
+
+    assert aside(Test("reading", "at_least", "limit"), row, evidence={"reading"}) == cells
+
+
+@pytest.mark.parametrize(("limit", "cells"), [(Between(6.9, 7), (1, 0)), (Between(6.9, 7.1), (1, 1))])
+def test_a_denied_comparison_is_open_where_a_limit_could_decide_it_the_other_way(limit: Between, cells: tuple[int, int]) -> None:
+    row: Facts = {"reading": Between(5, 7), "limit": limit}
+
+    assert aside(Test("reading", "at_least", "limit"), row, evidence={"reading"}, denied=True) == cells
+
+
+def test_a_limit_that_is_evidence_itself_keeps_nothing_open() -> None:
+    row: Facts = {"reading": Between(5, 7), "limit": Between(5, 6)}
+
+    assert aside(Test("reading", "at_least", "limit"), row, evidence={"reading", "limit"}) == (1, 0)
+
+
+def test_other_columns_of_the_same_fact_are_not_set_aside() -> None:
+    test = Test("reading", "at_least", 5.0)
+
+    cells = cells_reader([Column(test), Column(test, aside=True)], {"reading"})({"reading": Between(4, 6)})
+
+    assert cells == bytes([1, 0])
+
+
 def test_a_row_holds_one_byte_for_each_column_in_order() -> None:
     columns = [Column(COPPER_OR_STEEL), Column(COPPER_OR_STEEL, denied=True), Column(Test("length", "above", 1.0))]
 

@@ -17,36 +17,66 @@ def comparisons(count: int, first: int = 0) -> tuple[Test, ...]:
 
 
 @pytest.mark.parametrize(
-    ("polarity", "least"),
+    ("polarity", "at_worst", "at_least"),
     [
-        (Polarity.RAISES, 1),
-        (Polarity.BLOCKS, 1),
-        (Polarity.SIZES, 1),
-        (Polarity.RELAXES, 2),
-        (Polarity.PROVIDES, 2),
-        (Polarity.REMARKS, 2),
+        (Polarity.RAISES, 1, 2),
+        (Polarity.BLOCKS, 1, 2),
+        (Polarity.SIZES, 1, 2),
+        (Polarity.RELAXES, 2, 1),
     ],
 )
-def test_the_polarity_sets_how_certain_a_demand_must_be(polarity: Polarity, least: int) -> None:
-    assert compiled([rule("a", ONE, polarity)]).shards[0].demands == (Demand(least, (0,), ("a",)),)
+def test_the_polarity_sets_how_certain_a_demand_must_be_at_worst_and_at_least(polarity: Polarity, at_worst: int, at_least: int) -> None:
+    demands = compiled([rule("a", ONE, polarity)]).shards[0].demands
+
+    assert demands == (Demand(at_worst, (0,), ("a",), ()), Demand(at_least, (0,), (), ("a",)))
+
+
+@pytest.mark.parametrize("polarity", [Polarity.PROVIDES, Polarity.REMARKS])
+def test_what_only_adds_a_sentence_or_a_provisional_size_must_be_certain_in_either_world(polarity: Polarity) -> None:
+    assert compiled([rule("a", ONE, polarity)]).shards[0].demands == (Demand(2, (0,), ("a",), ("a",)),)
+
+
+def test_a_relaxing_rules_tests_of_evidence_are_columns_of_their_own() -> None:
+    rules = [rule("a", All((ONE, Test("length", "above", 1.0))), Polarity.RELAXES), rule("b", ONE), rule("c", Not(ONE), Polarity.RELAXES)]
+
+    plan = compiled(rules, frozenset({"material"}))
+
+    length = Column(Test("length", "above", 1.0))
+    assert plan.columns == (length, Column(ONE), Column(ONE, denied=True), Column(ONE, aside=True), Column(ONE, denied=True, aside=True))
+    positions = {rule_id: demand.positions for demand in plan.shards[0].demands for rule_id in demand.at_least}
+    assert positions == {"a": (0, 3), "b": (1,), "c": (4,)}
+    assert {rule_id: demand.positions for demand in plan.shards[0].demands for rule_id in demand.at_worst} == {
+        "a": (0, 1),
+        "b": (1,),
+        "c": (2,),
+    }
+
+
+def test_without_evidence_no_column_may_be_set_aside() -> None:
+    plan = compiled([rule("a", All((ONE, TWO)), Polarity.RELAXES), rule("b", THREE)], frozenset({"length"}))
+
+    assert plan.columns == (Column(ONE), Column(TWO), Column(THREE))
 
 
 def test_a_denial_is_pushed_down_to_the_tests() -> None:
     plan = compiled([rule("a", Not(Any((ONE, Not(TWO)))))])
 
-    assert (plan.columns, plan.shards[0].demands) == ((Column(ONE, denied=True), Column(TWO)), (Demand(1, (0, 1), ("a",)),))
+    assert (plan.columns, plan.shards[0].demands) == (
+        (Column(ONE, denied=True), Column(TWO)),
+        (Demand(1, (0, 1), ("a",), ()), Demand(2, (0, 1), (), ("a",))),
+    )
 
 
 def test_alternatives_become_one_demand_each() -> None:
     plan = compiled([rule("a", All((ONE, Any((TWO, THREE)))))])
 
-    assert [demand.positions for demand in plan.shards[0].demands] == [(0, 1), (0, 2)]
+    assert [demand.positions for demand in plan.shards[0].demands if demand.at_worst] == [(0, 1), (0, 2)]
 
 
 def test_equal_demands_of_two_rules_are_merged() -> None:
     plan = compiled([rule("a", All((ONE, TWO))), rule("b", All((TWO, ONE, TWO)))])
 
-    assert plan.shards[0].demands == (Demand(1, (0, 1), ("a", "b")),)
+    assert plan.shards[0].demands == (Demand(1, (0, 1), ("a", "b"), ()), Demand(2, (0, 1), (), ("a", "b")))
 
 
 def test_an_empty_all_always_acts_and_asks_nothing_of_the_engine() -> None:
@@ -64,7 +94,7 @@ def test_an_empty_any_never_acts_and_asks_nothing_of_the_engine() -> None:
 def test_a_shard_holds_at_most_63_demands() -> None:
     plan = compiled([rule(f"r{number}", test) for number, test in enumerate(comparisons(130))])
 
-    assert [len(shard.demands) for shard in plan.shards] == [63, 63, 4]
+    assert [len(shard.demands) for shard in plan.shards] == [63, 63, 63, 63, 8]
 
 
 def test_a_shard_holds_at_most_200_columns_and_only_its_own() -> None:
@@ -74,7 +104,7 @@ def test_a_shard_holds_at_most_200_columns_and_only_its_own() -> None:
 
 
 def test_a_rule_of_63_alternatives_is_taken() -> None:
-    assert len(compiled([rule("a", Any(comparisons(63)))]).shards[0].demands) == 63
+    assert len(compiled([rule("a", Any(comparisons(63)), Polarity.REMARKS)]).shards[0].demands) == 63
 
 
 def test_a_rule_of_64_alternatives_is_refused_by_name() -> None:

@@ -11,7 +11,7 @@ from bondwright.engine.compiled import Demand
 from bondwright.engine.durable import Ruleset
 from bondwright.errors import EngineFault
 
-TWO_DEMANDS = (Demand(1, (0,), ("possible",)), Demand(2, (0, 1), ("certain",)))
+TWO_DEMANDS = (Demand(1, (0,), ("possible",), ()), Demand(2, (0, 1), ("certain",), ()))
 # The native parser stops at a bare exponent without a word; in the first fact of a batch it would end the process.
 CUT_SHORT = ('"a0":2,"a1":2', '"a0":1e5,"a1":2')
 
@@ -54,7 +54,7 @@ def test_closing_twice_is_harmless() -> None:
 
 
 def test_two_hundred_rulesets_made_used_and_closed_leave_no_memory_taken() -> None:
-    demands = [Demand(1 + number % 2, (number, number + 1), (f"r{number}",)) for number in range(60)]
+    demands = [Demand(1 + number % 2, (number, number + 1), (f"r{number}",), ()) for number in range(60)]
     row = ",".join(f'"a{place}":2' for place in range(61))
     counts, before = set(), 0.0
 

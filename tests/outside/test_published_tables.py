@@ -14,10 +14,11 @@ from tests.rules.revisions import newest_revisions
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.answer import Evaluation
 from bondwright.evaluate.evaluation import evaluate
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 
 EDITIONS = [pack for pack in newest_revisions() if pack.pack_id.startswith("bs7671-2018")]
-CHANNELS = {pack.pack_id: TwoChannels(pack) for pack in EDITIONS}
+CHANNELS = {pack.pack_id: TwoChannels(pack, Kept()) for pack in EDITIONS}
 
 every_edition = pytest.mark.parametrize("pack", EDITIONS, ids=lambda pack: pack.pack_id)
 

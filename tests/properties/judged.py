@@ -16,6 +16,7 @@ from bondwright.installation.description import Installation
 from bondwright.metalwork.graph import runs
 from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.survey import survey
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 
 ENDS = ("near-end", "far-end")
@@ -53,7 +54,7 @@ def pack() -> RulePack:
 
 @cache
 def _channels() -> TwoChannels:
-    return TwoChannels(pack())
+    return TwoChannels(pack(), Kept())
 
 
 def judged(said: Said) -> Judged | None:

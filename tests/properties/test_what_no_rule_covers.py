@@ -21,6 +21,7 @@ from bondwright.evaluate.evaluation import evaluate
 from bondwright.installation.description import Installation
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.kinds import Kind
+from bondwright.rulebook.memory import Kept
 
 MANY = settings(deadline=None, max_examples=80, phases=set(Phase) - {Phase.explain}, suppress_health_check=list(HealthCheck))
 WITHOUT_RULES = unjudged(pack())
@@ -240,7 +241,7 @@ def test_a_charging_point_that_the_pack_took_for_judged_would_be_found() -> None
     lax = replace(pack(), kinds=replace(pack().kinds, rows=rows))
     installation = Installation.model_validate_json(json.dumps(said))
 
-    evaluation = evaluate(installation, lax, TwoChannels(lax).acting)
+    evaluation = evaluate(installation, lax, TwoChannels(lax, Kept()).acting)
 
     assert evaluation.parts[0].act != "not_judged"
     assert acted_upon(Judged(said, evaluation, installation), kind) != []

@@ -19,6 +19,7 @@ from bondwright.evaluate.answer import Evaluation, evaluation_bytes
 from bondwright.evaluate.evaluation import evaluate
 from bondwright.installation.description import Installation
 from bondwright.report.text import evaluation_text
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import NOT_SETTLED
 
 BS7671, IEC60364 = "bs7671/2018-a4", "iec60364/2017"
@@ -29,7 +30,7 @@ COUNTED = settings(MANY, max_examples=500, derandomize=True, phases=(Phase.gener
 @cache
 def channels(edition: str) -> TwoChannels:
     """Both channels of a draft."""
-    return TwoChannels(drafted(edition))
+    return TwoChannels(drafted(edition), Kept())
 
 
 def judged(said: Said, edition: str = BS7671) -> Evaluation | None:

@@ -9,6 +9,7 @@ from tests.core.cases import read
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.answer import Evaluation, RoomAnswer
 from bondwright.evaluate.evaluation import evaluate
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import draft_pack, rules_folder
 
@@ -28,7 +29,7 @@ def pack() -> RulePack:
 @cache
 def channels() -> TwoChannels:
     """Its two channels."""
-    return TwoChannels(pack())
+    return TwoChannels(pack(), Kept())
 
 
 def judged(**described: Json) -> Evaluation:

@@ -10,6 +10,7 @@ from tests.core.cases import read
 
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.evaluation import evaluate
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import draft_pack, load_pack, rules_folder
 
@@ -23,7 +24,7 @@ def limits(pack: RulePack, device: dict[str, Any]) -> tuple[float, float]:
     """Least and greatest limit in ohm of the bathroom of the worked case behind another device."""
     described = json.loads((rules_folder() / "bs7671/cases" / f"{CASE}.json").read_text(encoding="utf-8"))["installation"]
     described["locations"][0]["circuits"][0]["device"] = device
-    with closing(TwoChannels(pack)) as running:
+    with closing(TwoChannels(pack, Kept())) as running:
         (room,) = evaluate(read(described), pack, running.acting).rooms
     assert room.resistance_limit is not None
     return room.resistance_limit.lowest, room.resistance_limit.highest

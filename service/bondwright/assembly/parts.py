@@ -14,6 +14,7 @@ from bondwright.audit.sqlite import owner as file_owner
 from bondwright.audit.sqlite.keys import SqliteKeyStore
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
+from bondwright.engine.memory import BoundedMemory
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.settings import Settings
 from bondwright.shelf.packs import on_shelf, rules_folder
@@ -21,6 +22,9 @@ from bondwright.shelf.withdrawn import withdrawn_packs
 
 HANG_LIMIT_S = 5.0
 """An engine call that takes longer ends the process; a usual one takes some 0.001 s."""
+
+MOST_REMEMBERED = 50_000
+"""Answers that the whole service remembers: of what rules act, at most 45 MB (2026-11-29, 15 rules in the stage, all answers different)."""
 
 
 Openings: TypeAlias = tuple[Callable[[], RecordStore], Callable[[], KeyStore]]
@@ -46,11 +50,12 @@ class Database:
 def build(settings: Settings, candidate: RulePack | None = None) -> Bondwright:
     """The real thing: published packs, `candidate` as if it were one, both channels, the record there. Raises: UnreadableRules."""
     shelf = on_shelf(rules_folder())
+    memory = BoundedMemory(MOST_REMEMBERED)
     packs: list[PackHead] = [pack for pack in shelf if not candidate or pack.pack_id != candidate.pack_id]
     return Bondwright(
         [*packs, candidate] if candidate else packs,
         lambda: database(settings).open_store(),
-        lambda pack: TwoChannels(pack, hang_limit_s=HANG_LIMIT_S),
+        lambda pack: TwoChannels(pack, memory, hang_limit_s=HANG_LIMIT_S),
         versions={"service": version("bondwright"), "durable-rules": version("durable-rules")},
         withdrawn=withdrawn_packs(rules_folder(), shelf),
     )

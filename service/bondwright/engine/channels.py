@@ -1,66 +1,44 @@
 """Two channels: the engine and the plain reader must agree on every new situation before a verdict is given."""
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
 from threading import Lock
-from typing import Protocol, TypeAlias
+from typing import TypeAlias
 
-from bondwright.engine.columns import cells_reader
-from bondwright.engine.compiled import Compiled, compiled
 from bondwright.engine.durable import DurableChannel
+from bondwright.engine.group import BuildChannel, Group
 from bondwright.engine.watchdog import watchdog
 from bondwright.errors import EngineDisagreement, EngineFault
 from bondwright.rulebook import meaning
 from bondwright.rulebook.facts import Facts
+from bondwright.rulebook.meaning import Acts
+from bondwright.rulebook.memory import Memory
 from bondwright.rulebook.pack import RulePack
-from bondwright.rulebook.rule import Rule
 
-
-class EngineChannel(Protocol):
-    """Fires the compiled rules of one group."""
-
-    def __call__(self, rows: Sequence[bytes]) -> list[frozenset[str]]:
-        """Ids of the acting rules of each row of cells, in the order given."""
-        ...
-
-    def close(self) -> None:
-        """Frees whatever the channel holds."""
-        ...
-
-
-BuildChannel: TypeAlias = Callable[[Compiled], EngineChannel]
-
-_Situation: TypeAlias = tuple[str, str, bytes]
-
-
-@dataclass(frozen=True, slots=True)
-class _Group:
-    """The rules of one stage about one kind of subject, with all that runs them."""
-
-    rules: tuple[Rule, ...]
-    cells: Callable[[Facts], bytes]
-    channel: EngineChannel
+_CLOSED = "the channels of this pack are closed"
+_Key: TypeAlias = tuple[str, str, str, str, bytes, bytes]
+_NOTHING = Acts(frozenset(), frozenset(), frozenset())
 
 
 class TwoChannels:
     """Runs the rules of one pack through both channels; safe to share between threads. Close it when the pack is retired.
 
-    A situation already seen, that is one with the same cells in the same stage, is answered from memory: at most `remembered` situations
-    are kept, the oldest leaving first (0: none; a full memory of the default size measured 9 MB with 15 rules in the stage).
-    `hang_limit_s`: a native call that takes longer ends the process, see `watchdog`; None: never.
+    A situation already seen, that is one with the same cells in the same stage, is answered from `memory`, under a key that begins with
+    the digest of the pack and "acts"; all that is kept there was agreed on. The rules are compiled at once, and an engine is built when
+    a stage first asks for it. `hang_limit_s`: a native call that takes longer ends the process, see `watchdog`; None: never.
     Raises: EngineFault, if a rule is beyond the engine's limits.
     """
 
     def __init__(
-        self, pack: RulePack, *, remembered: int = 20_000, hang_limit_s: float | None = None, build_channel: BuildChannel = DurableChannel
+        self, pack: RulePack, memory: Memory, *, hang_limit_s: float | None = None, build_channel: BuildChannel = DurableChannel
     ) -> None:
-        self._digest = pack.digest
-        self._remembered, self._hang_limit_s = remembered, hang_limit_s
+        self._digest, self._memory, self._hang_limit_s = pack.digest, memory, hang_limit_s
         self._lock = Lock()
-        self._memory: dict[_Situation, frozenset[str]] = {}
         self._met = [0, 0]
         self._closed = False
-        self._groups = _groups(pack, build_channel)
+        self._groups = {
+            (stage, of): Group(pack.rules_of(stage, of), evidence_of(pack, of), build_channel)
+            for stage, of in dict.fromkeys((rule.stage, rule.of) for rule in pack.rules)
+        }
 
     @property
     def met(self) -> tuple[int, int]:
@@ -68,65 +46,66 @@ class TwoChannels:
         remembered, new = self._met
         return remembered, new
 
-    def acting(self, stage: str, of: str, rows: Sequence[Facts]) -> list[frozenset[str]]:
-        """Ids of the rules of `stage` that act on each subject of kind `of`, in the order of `rows`.
+    def acts(self, stage: str, of: str, rows: Sequence[tuple[Facts, Facts]]) -> list[Acts]:
+        """Which rules of `stage` act on each subject of kind `of`, in the order of `rows`: (known, certain) of each, see `meaning.acts`.
 
         Raises: EngineDisagreement, if the channels differ on any row; EngineFault, if the engine broke its contract.
         """
         if self._closed:
-            raise EngineFault("the channels of this pack are closed")
+            raise EngineFault(_CLOSED)
         group = self._groups.get((stage, of))
         if group is None:
-            return [frozenset()] * len(rows)
-        situations = [(stage, of, group.cells(facts)) for facts in rows]
-        known = {situation: answer for situation in situations if (answer := self._memory.get(situation)) is not None}
-        new = {situation: facts for situation, facts in zip(situations, rows, strict=True) if situation not in known}
+            return [_NOTHING] * len(rows)
+        asked = [(self._digest, "acts", stage, of, *group.situation(known, certain)) for known, certain in rows]
+        remembered = [self._memory.get(key) for key in asked]
+        new = {key: row for key, found, row in zip(asked, remembered, rows, strict=True) if not isinstance(found, Acts)}
         with self._lock:
             self._met[0] += len(rows) - len(new)
             self._met[1] += len(new)
-        if new:
-            agreed = self._agreed(group, stage, [cells for _, _, cells in new], list(new.values()))
-            known.update(zip(new, agreed, strict=True))
-            self._remember(dict(zip(new, agreed, strict=True)))
-        return [known[situation] for situation in situations]
+        agreed = self._agreed(group, stage, new) if new else {}
+        for key, answer in agreed.items():
+            self._memory.put(key, answer)
+        return [found if isinstance(found, Acts) else agreed[key] for key, found in zip(asked, remembered, strict=True)]
+
+    def acting(self, stage: str, of: str, rows: Sequence[Facts]) -> list[frozenset[str]]:
+        """Ids of the rules of `stage` that act at worst on each subject of kind `of`, in the order of `rows`. Raises as `acts`."""
+        return [one.worst_case for one in self.acts(stage, of, [(facts, facts) for facts in rows])]
+
+    def build(self) -> None:
+        """Nothing, once the engine has taken every rule of the pack. Raises: EngineFault, if it refuses some."""
+        with self._lock, watchdog(self._hang_limit_s):
+            if self._closed:
+                raise EngineFault(_CLOSED)
+            for group in self._groups.values():
+                group.build()
 
     def close(self) -> None:
         """Frees the engine's memory; nothing can be asked afterwards."""
         with self._lock:
             self._closed = True
             for group in self._groups.values():
-                group.channel.close()
+                group.close()
 
-    def _agreed(self, group: _Group, stage: str, cells: Sequence[bytes], rows: Sequence[Facts]) -> list[frozenset[str]]:
+    def _agreed(self, group: Group, stage: str, new: Mapping[_Key, tuple[Facts, Facts]]) -> dict[_Key, Acts]:
         with self._lock, watchdog(self._hang_limit_s):
-            fired = group.channel(cells)
-        read = [meaning.acting(group.rules, facts) for facts in rows]
+            if self._closed:
+                raise EngineFault(_CLOSED)
+            fired = [Acts(*sets) for sets in group.fired([(key[-2], key[-1]) for key in new])]
+        read = [meaning.acts(group.rules, known, certain, group.evidence) for known, certain in new.values()]
         if fired != read:
-            raise EngineDisagreement(self._digest, stage, _differences(fired, read))
-        return fired
-
-    def _remember(self, answers: Mapping[_Situation, frozenset[str]]) -> None:
-        if self._remembered < 1:
-            return
-        with self._lock:
-            for situation, answer in answers.items():
-                if len(self._memory) >= self._remembered:
-                    del self._memory[next(iter(self._memory))]
-                self._memory[situation] = answer
+            raise EngineDisagreement(self._digest, stage, tuple(_differences(fired, read)))
+        return dict(zip(new, fired, strict=True))
 
 
-def _groups(pack: RulePack, build_channel: BuildChannel) -> dict[tuple[str, str], _Group]:
-    """Every group that has rules. All are compiled before any engine is built, so a refused pack leaves nothing to free."""
-    rules = {(rule.stage, rule.of): pack.rules_of(rule.stage, rule.of) for rule in pack.rules}
-    plans = {group: compiled(members) for group, members in rules.items()}
-    return {group: _Group(rules[group], cells_reader(plan.columns), build_channel(plan)) for group, plan in plans.items()}
+def evidence_of(pack: RulePack, of: str) -> frozenset[str]:
+    """Names of the facts about one kind of subject that nobody must supply."""
+    return frozenset(fact.name for fact in pack.facts_of(of) if fact.evidence)
 
 
-def _differences(fired: Sequence[frozenset[str]], read: Sequence[frozenset[str]]) -> tuple[str, ...]:
-    """One line per rule and row on which the channels differ; rows count from 0 among the situations not seen before."""
-    lines = [
-        f"row {row}: rule `{rule_id}` acts only by the {'engine' if rule_id in ours else 'plain reader'}"
-        for row, (ours, other) in enumerate(zip(fired, read, strict=False))
-        for rule_id in sorted(ours ^ other)
-    ]
-    return tuple(lines) or (f"{len(fired)} rows answered by the engine, {len(read)} asked",)
+def _differences(fired: Sequence[Acts], read: Sequence[Acts]) -> Iterator[str]:
+    """One line per row, set and rule on which the channels differ; rows count from 0 among the situations not seen before."""
+    for row, (ours, theirs) in enumerate(zip(fired, read, strict=True)):
+        for name in ("worst_case", "certain", "lowest"):
+            acting, other = getattr(ours, name), getattr(theirs, name)
+            for rule_id in sorted(acting ^ other):
+                yield f"row {row}, {name}: rule `{rule_id}` acts only by the {'engine' if rule_id in acting else 'plain reader'}"

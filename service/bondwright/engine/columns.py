@@ -1,7 +1,7 @@
 """Columns: every distinct test of a set of rules as one small integer, so that no caller's text reaches the engine."""
 
 import operator
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Container, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from typing import TypeAlias
@@ -19,43 +19,58 @@ CellsReader: TypeAlias = Callable[[Facts], bytes]
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One test, or, if `denied`, its opposite, whose cell is 2 less the test's own."""
+    """One test, or, if `denied`, its opposite, whose cell is 2 less the test's own.
+
+    `aside`: a test of evidence that nobody must supply, in a rule that relaxes; whoever reads a row may set it aside.
+    """
 
     test: Test
     denied: bool = False
+    aside: bool = False
 
     @property
-    def reads(self) -> tuple[str, str]:
-        """The fact and what it is compared with; neighbours that share both are read in one go."""
+    def reads(self) -> tuple[str, str, bool]:
+        """The fact, what it is compared with, and whether it may be set aside; neighbours that share all three are read in one go."""
         match self.test.operand:
             case tuple():
-                return self.test.fact, "choices"
+                return self.test.fact, "choices", self.aside
             case str(other):
-                return self.test.fact, f"fact {other}"
+                return self.test.fact, f"fact {other}", self.aside
             case _:
-                return self.test.fact, "number"
+                return self.test.fact, "number", self.aside
 
 
-def cells_reader(columns: Sequence[Column]) -> CellsReader:
-    """A closure that gives the cells of `columns` in their order."""
-    readers = [_reader(fact, list(group)) for (fact, _), group in groupby(columns, lambda column: column.reads)]
+def cells_reader(columns: Sequence[Column], setting_aside: Container[str] | None = None) -> CellsReader:
+    """A closure that gives the cells of `columns` in their order.
+
+    `setting_aside`: names of all facts that are evidence, if what is undecided in a column that may be set aside counts as false there,
+    unless what it is compared with is no evidence and could still make it certain. None: such columns are read like any other.
+    """
+    readers = [_reader(fact, list(group), setting_aside) for (fact, _, _), group in groupby(columns, lambda column: column.reads)]
     return lambda facts: b"".join([read(facts) for read in readers])
 
 
-def _reader(fact: str, columns: Sequence[Column]) -> CellsReader:
+def _reader(fact: str, columns: Sequence[Column], setting_aside: Container[str] | None) -> CellsReader:
+    aside = columns[0].aside and setting_aside is not None
     match columns[0].test.operand:
         case tuple():
-            return _choice_reader(fact, columns)
+            return _choice_reader(fact, columns, CERTAINLY_FALSE if aside else POSSIBLE)
+        case str(other) if aside and setting_aside is not None and other not in setting_aside:
+            return _open_reader(fact, other, columns)
         case str(other):
-            return _two_facts_reader(fact, other, columns)
+            read = _two_facts_reader(fact, other, columns)
         case _:
-            return _number_reader(fact, columns)
+            read = _number_reader(fact, columns)
+    return (lambda facts: read(facts).translate(_UNDECIDED_IS_FALSE)) if aside else read
 
 
-def _choice_reader(fact: str, columns: Sequence[Column]) -> CellsReader:
-    """All cells of one choice are looked up at once, by its value."""
+_UNDECIDED_IS_FALSE = bytes.maketrans(bytes([POSSIBLE]), bytes([CERTAINLY_FALSE]))
+
+
+def _choice_reader(fact: str, columns: Sequence[Column], unknown: int) -> CellsReader:
+    """All cells of one choice are looked up at once, by its value; `unknown`: each cell where it is not known."""
     cells = {value: _choice_cells(value, columns) for column in columns for value in _choices(column)}
-    cells[UNKNOWN] = bytes([POSSIBLE] * len(columns))
+    cells[UNKNOWN] = bytes([unknown] * len(columns))
     otherwise = bytes([CERTAIN if column.denied else CERTAINLY_FALSE for column in columns])
 
     def read(facts: Facts) -> bytes:
@@ -107,6 +122,22 @@ def _two_facts_reader(fact: str, other: str, columns: Sequence[Column]) -> Cells
     def read(facts: Facts) -> bytes:
         ours, theirs = _range(facts, fact), _range(facts, other)
         return bytes([holds(ours.lowest, theirs.highest) + holds(ours.highest, theirs.lowest) for holds in tests])
+
+    return read
+
+
+def _open_reader(fact: str, other: str, columns: Sequence[Column]) -> CellsReader:
+    """Of two facts, the first evidence: what is undecided stays possible only where the other, at an end of it, would make it certain."""
+    tests = [_HOLDS[column.test.operator, column.denied] for column in columns]
+    decided = _two_facts_reader(fact, other, columns)
+
+    def read(facts: Facts) -> bytes:
+        ours, theirs = _range(facts, fact), _range(facts, other)
+        still = [
+            POSSIBLE * any(holds(ours.lowest, end) and holds(ours.highest, end) for end in (theirs.lowest, theirs.highest))
+            for holds in tests
+        ]
+        return bytes([possible if cell == POSSIBLE else cell for cell, possible in zip(decided(facts), still, strict=True)])
 
     return read
 

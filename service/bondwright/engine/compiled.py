@@ -1,9 +1,9 @@
 """Compiling: the conditions of a set of rules as conjunctions over columns, cut into shards that the engine can bear."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain, product
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from bondwright.engine.columns import CERTAIN, POSSIBLE, Column
 from bondwright.errors import EngineFault
@@ -23,11 +23,23 @@ Arm: TypeAlias = frozenset[Column]
 
 @dataclass(frozen=True, slots=True)
 class Demand:
-    """Met by a row whose cells at `positions` are all at least `least` (1 possible, 2 certain); `rule_ids` then act."""
+    """Met by a row whose cells at `positions` are all at least `least` (1 possible, 2 certain).
+
+    Where it is met, the rules of `at_worst` act in the most cautious world that is not excluded, and those of `at_least` in the least
+    cautious still possible.
+    """
 
     least: int
     positions: tuple[int, ...]
-    rule_ids: tuple[str, ...]
+    at_worst: tuple[str, ...]
+    at_least: tuple[str, ...]
+
+
+class Fired(NamedTuple):
+    """Ids of the rules that act on a row of cells, see Demand."""
+
+    at_worst: frozenset[str]
+    at_least: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,28 +59,55 @@ class Compiled:
     shards: tuple[Shard, ...]
 
 
-def compiled(rules: Sequence[Rule]) -> Compiled:
+def compiled(rules: Sequence[Rule], evidence: frozenset[str] = frozenset()) -> Compiled:
     """The rules as columns and demands, equal demands merged, in the order of the rules.
 
+    `evidence`: facts that nobody must supply. Tests of them are columns of their own where a relaxing rule is asked what it does in the
+    least cautious world: whoever reads a row may set these aside.
     Raises: EngineFault, if one rule has more arms, or one arm more columns, than the engine bears.
     """
     always: set[str] = set()
-    acting_on: dict[tuple[int, Arm], list[str]] = {}
+    acting_on: dict[tuple[int, Arm], tuple[list[str], list[str]]] = {}
     for rule in rules:
-        arms = _arms(rule.rule_id, rule.when)
-        if frozenset() in arms:
-            always.add(rule.rule_id)
-            continue
-        least = CERTAIN if rule.polarity in _ONLY_WHEN_CERTAIN else POSSIBLE
-        for arm in arms:
-            _refuse_wide(rule, arm)
-            acting_on.setdefault((least, arm), []).append(rule.rule_id)
-    columns = _columns_in_use(rules, frozenset(chain.from_iterable(arm for _, arm in acting_on)))
+        relaxes = rule.polarity is Polarity.RELAXES
+        at_worst, at_least = CERTAIN if rule.polarity in _ONLY_WHEN_CERTAIN else POSSIBLE, POSSIBLE if relaxes else CERTAIN
+        for arm in _borne(rule):
+            if not arm:
+                always.add(rule.rule_id)
+                continue
+            acting_on.setdefault((at_worst, arm), ([], []))[0].append(rule.rule_id)
+            acting_on.setdefault((at_least, _with_aside(arm, evidence) if relaxes else arm), ([], []))[1].append(rule.rule_id)
+    columns = _columns_in_use(rules, {column for _, arm in acting_on for column in arm})
     position = {column: number for number, column in enumerate(columns)}
     demands = [
-        Demand(least, tuple(sorted(position[column] for column in arm)), tuple(rule_ids)) for (least, arm), rule_ids in acting_on.items()
+        Demand(least, tuple(sorted([position[column] for column in arm])), tuple(worst), tuple(lowest))
+        for (least, arm), (worst, lowest) in acting_on.items()
     ]
     return Compiled(columns, frozenset(always), tuple(_shards(demands)))
+
+
+def _borne(rule: Rule) -> tuple[Arm, ...]:
+    """The arms of a rule; a single empty one, if it always acts. Raises: EngineFault, if the engine does not bear them."""
+    arms = _arms(rule.rule_id, rule.when)
+    if frozenset() in arms:
+        return (frozenset(),)
+    widest = max(map(len, arms), default=0)
+    if widest > MOST_COLUMNS_OF_A_SHARD:
+        raise EngineFault(f"rule `{rule.rule_id}` joins {widest} tests, and the engine bears {MOST_COLUMNS_OF_A_SHARD}; split the rule")
+    return arms
+
+
+def _with_aside(arm: Arm, evidence: frozenset[str]) -> Arm:
+    return frozenset(replace(column, aside=True) if column.test.fact in evidence else column for column in arm)
+
+
+def _columns_in_use(rules: Sequence[Rule], used: set[Column]) -> tuple[Column, ...]:
+    """The used columns, those of one fact side by side, else as the rules are written: the same in every process."""
+    written: dict[Test, int] = {}
+    for rule in rules:
+        for test in tests_in(rule.when):
+            written.setdefault(test, len(written))
+    return tuple(sorted(used, key=lambda column: (column.reads, written[column.test], column.denied)))
 
 
 def _arms(rule_id: str, condition: Condition, denied: bool = False) -> tuple[Arm, ...]:
@@ -98,17 +137,6 @@ def _distinct(rule_id: str, arms: Iterable[Arm]) -> tuple[Arm, ...]:
     return distinct
 
 
-def _refuse_wide(rule: Rule, arm: Arm) -> None:
-    if len(arm) > MOST_COLUMNS_OF_A_SHARD:
-        raise EngineFault(f"rule `{rule.rule_id}` joins {len(arm)} tests, and the engine bears {MOST_COLUMNS_OF_A_SHARD}; split the rule")
-
-
-def _columns_in_use(rules: Sequence[Rule], used: frozenset[Column]) -> tuple[Column, ...]:
-    """The used columns, those of one fact side by side, else as the rules are written: the same in every process."""
-    written = (Column(test, denied) for rule in rules for test in tests_in(rule.when) for denied in (False, True))
-    return tuple(sorted((column for column in dict.fromkeys(written) if column in used), key=lambda column: column.reads))
-
-
 def _shards(demands: Iterable[Demand]) -> Iterator[Shard]:
     taken: list[Demand] = []
     columns: frozenset[int] = frozenset()
@@ -126,6 +154,4 @@ def _shards(demands: Iterable[Demand]) -> Iterator[Shard]:
 def _shard(columns: frozenset[int], demands: Sequence[Demand]) -> Shard:
     ordered = tuple(sorted(columns))
     place = {column: number for number, column in enumerate(ordered)}
-    return Shard(
-        ordered, tuple(Demand(demand.least, tuple(place[column] for column in demand.positions), demand.rule_ids) for demand in demands)
-    )
+    return Shard(ordered, tuple(replace(demand, positions=tuple(place[column] for column in demand.positions)) for demand in demands))

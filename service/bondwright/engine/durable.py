@@ -8,7 +8,7 @@ import re
 from collections.abc import Sequence
 
 from bondwright.engine.columns import CERTAIN
-from bondwright.engine.compiled import Compiled, Demand, Shard
+from bondwright.engine.compiled import Compiled, Demand, Fired, Shard
 from bondwright.errors import EngineFault
 
 try:
@@ -91,16 +91,18 @@ class DurableChannel:
         self._always = rules.always
         self._shards = tuple((shard, _row_template(shard), Ruleset(shard.demands)) for shard in rules.shards)
 
-    def __call__(self, rows: Sequence[bytes]) -> list[frozenset[str]]:
-        """Ids of the acting rules of each row of cells, in the order given. Raises: EngineFault."""
-        acting = [set(self._always) for _ in rows]
+    def __call__(self, rows: Sequence[bytes]) -> list[Fired]:
+        """The acting rules of each row of cells, in the order given. Raises: EngineFault."""
+        acting = [(set(self._always), set(self._always)) for _ in rows]
         for first in range(0, len(rows), MOST_ROWS_OF_A_BATCH):
             batch = rows[first : first + MOST_ROWS_OF_A_BATCH]
             for shard, template, ruleset in self._shards:
                 written = [template % tuple([cells[column] for column in shard.columns]) for cells in batch]
                 for demand, row in ruleset.firings(written):
-                    acting[first + row].update(shard.demands[demand].rule_ids)
-        return [frozenset(rule_ids) for rule_ids in acting]
+                    at_worst, at_least = acting[first + row]
+                    at_worst.update(shard.demands[demand].at_worst)
+                    at_least.update(shard.demands[demand].at_least)
+        return [Fired(frozenset(at_worst), frozenset(at_least)) for at_worst, at_least in acting]
 
     def close(self) -> None:
         """Frees the native memory of every shard."""

@@ -5,6 +5,7 @@ before a verdict is given. Nothing here may be used by `engine`, nor the other w
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from bondwright.rulebook.condition import All, Any, Condition, Not, Test
 from bondwright.rulebook.facts import UNKNOWN, Between, Facts, Truth
@@ -14,6 +15,42 @@ from bondwright.rulebook.rule import Polarity, Rule
 _FALSE, _UNDECIDED, _TRUE = Truth.FALSE, Truth.UNKNOWN, Truth.TRUE
 _OPPOSITE = {_FALSE: _TRUE, _UNDECIDED: _UNDECIDED, _TRUE: _FALSE}
 _ONLY_IF_CERTAIN = (Polarity.RELAXES, Polarity.PROVIDES, Polarity.REMARKS)
+
+
+@dataclass(frozen=True, slots=True)
+class Acts:
+    """Ids of the rules that act on one row.
+
+    `worst_case`: in the most cautious world that is not excluded (a relaxing or certain-only rule when certainly true, any other
+    unless certainly false). `lowest`: in the least cautious world still possible (a relaxing rule unless certainly false, any other
+    when certainly true). `certain`: the same, with earlier outcomes as far as they are certain, and evidence that nobody must
+    supply set aside.
+    """
+
+    worst_case: frozenset[str]
+    certain: frozenset[str]
+    lowest: frozenset[str]
+
+
+def acts(rules: Sequence[Rule], known: Facts, certain: Facts, evidence: frozenset[str]) -> Acts:
+    """Which of `rules` act on one row.
+
+    `known`: the row with every earlier outcome from its lowest to its worst case; `certain`: the same keys with earlier outcomes
+    as far as they are certain. `evidence`: names of the facts that nobody must supply.
+    """
+    worst_case, surely, lowest = [], [], []
+    for rule in rules:
+        value = truth(rule.when, certain)
+        if value >= threshold(rule.polarity):
+            worst_case.append(rule.rule_id)
+        if evidence and value is _UNDECIDED and rule.polarity is Polarity.RELAXES:
+            # Setting evidence aside can only turn what is undecided into false.
+            value = truth(_set_aside(rule.when, certain, evidence, True), certain)
+        if _least_cautious(rule, value):
+            surely.append(rule.rule_id)
+        if _least_cautious(rule, truth(rule.when, known)):
+            lowest.append(rule.rule_id)
+    return Acts(frozenset(worst_case), frozenset(surely), frozenset(lowest))
 
 
 def truth(condition: Condition, facts: Facts) -> Truth:
@@ -73,6 +110,37 @@ def acting(rules: Sequence[Rule], facts: Facts) -> frozenset[str]:
 def threshold(polarity: Polarity) -> Truth:
     """The least truth at which a rule of this polarity acts."""
     return _TRUE if polarity in _ONLY_IF_CERTAIN else _UNDECIDED
+
+
+def _least_cautious(rule: Rule, value: Truth) -> bool:
+    return value is not _FALSE if rule.polarity is Polarity.RELAXES else value is _TRUE
+
+
+def _set_aside(condition: Condition, facts: Facts, evidence: frozenset[str], holds: bool) -> Condition:
+    """`condition` with each undecided test of evidence taken as not in favour of it, where nothing but evidence could decide it so."""
+    match condition:
+        case Test():
+            undecided = condition.fact in evidence and not _open(condition, facts, evidence, holds)
+            against_it: Condition = Any(()) if holds else All(())
+            return against_it if undecided else condition
+        case Not(member):
+            return Not(_set_aside(member, facts, evidence, not holds))
+        case All(members):
+            return All(tuple(_set_aside(member, facts, evidence, holds) for member in members))
+        case Any(members):
+            return Any(tuple(_set_aside(member, facts, evidence, holds) for member in members))
+
+
+def _open(test: Test, facts: Facts, evidence: frozenset[str], holds: bool) -> bool:
+    """Whether a test is decided, or what it compares with, if that is no evidence, could still decide it as `holds` would have it."""
+    if test_truth(test, facts) is not _UNDECIDED:
+        return True
+    if not isinstance(test.operand, str) or test.operand in evidence:
+        return False
+    limit, wanted = facts[test.operand], _TRUE if holds else _FALSE
+    assert isinstance(limit, Between)
+    ends = (Between(end, end) for end in (limit.lowest, limit.highest))
+    return any(test_truth(test, {**facts, test.operand: end}) is wanted for end in ends)
 
 
 def _operand(test: Test, facts: Facts) -> Between:

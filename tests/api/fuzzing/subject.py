@@ -20,6 +20,7 @@ from bondwright.audit.record import RecordStore
 from bondwright.audit.sqlite.keys import SqliteKeyStore
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.settings import Limits
 
@@ -50,7 +51,7 @@ def subject(
             kind(
                 packs,
                 open_store,
-                TwoChannels,
+                lambda pack: TwoChannels(pack, Kept()),
                 versions={"service": "0.1.0"},
                 clock=lambda: NOW,
                 new_id=lambda: str(UUID(int=chance.getrandbits(128), version=4)),

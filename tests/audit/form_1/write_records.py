@@ -20,6 +20,7 @@ from typing import Any
 from bondwright.assembly import Bondwright
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
+from bondwright.rulebook.memory import Kept
 from bondwright.shelf.packs import published_packs, rules_folder
 
 HERON, TERN = "heron", "tern"
@@ -122,7 +123,7 @@ def write(folder: Path) -> None:
     bondwright = Bondwright(
         published_packs(rules_folder()),
         lambda: SqliteRecordStore(file),
-        TwoChannels,
+        lambda pack: TwoChannels(pack, Kept()),
         versions={"service": "0.1.0", "durable-rules": "2.0.28"},
         clock=lambda: next(times),
         new_id=lambda: f"019abd5e-0000-7000-8000-{next(numbers):012}",

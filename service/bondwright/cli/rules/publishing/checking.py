@@ -2,6 +2,7 @@
 
 from argparse import Namespace
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import closing
 from pathlib import Path
 from typing import TypeAlias
 
@@ -14,6 +15,7 @@ from bondwright.engine.channels import TwoChannels
 from bondwright.errors import BondwrightError, UnreadableRules
 from bondwright.rulebook.because import draft_text
 from bondwright.rulebook.facts import Place
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.settings import read_settings
@@ -86,7 +88,8 @@ def faults_of(pack: RulePack, name: str, *, full: bool, aloud: bool = False, tel
     except ImportError:
         raise WrongCall(NO_SOLVER) from None
     try:
-        TwoChannels(pack).close()
+        with closing(TwoChannels(pack, Kept())) as channels:
+            channels.build()
     except BondwrightError as error:
         return [Finding(name, str(error))]
     if aloud:

@@ -19,6 +19,7 @@ from bondwright.errors import BondwrightError, EngineDisagreement, Refused, Unre
 from bondwright.installation.description import Installation
 from bondwright.installation.reading import read_installation
 from bondwright.proofs.worked.calculations import FOLDER, WorkedRow, read_rows
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.shelf.lines import file_bytes
 from bondwright.shelf.packs import in_order, on_shelf
@@ -159,7 +160,7 @@ def _results(
     case: Case, claim: Claim, installation: Installation, pack: RulePack, running: dict[str, TwoChannels], leaving: ExitStack
 ) -> tuple[Compared, ...]:
     if pack.pack_id not in running:
-        running[pack.pack_id] = leaving.enter_context(closing(TwoChannels(pack)))
+        running[pack.pack_id] = leaving.enter_context(closing(TwoChannels(pack, Kept())))
     try:
         return judged(case, claim, installation, pack, running[pack.pack_id].acting)
     except LookupError as error:
