@@ -5,10 +5,14 @@ Imports point down only, row by row (a folder may import lower rows, never its o
     8   cli                                          commands
     7   api                                          translate, call, answer
     6   assembly                                     names every real part once
-    5   engine audit shelf report settings           rule engine, records, rule files, pages, environment
-    4b  calculations cases                           numbers on their own, with their working; worked cases
-    4   evaluate                                     facts, stages, verdicts, plan
-    3b  metalwork                                    graph and possible worlds
+    5   engine audit shelf report settings proofs    rule engine, records, rule files, pages, environment, proofs of packs
+    4e  calculations cases                           numbers on their own, with their working; worked cases
+    4d  evaluate                                     the order of the work, room by room
+    4c  compose                                      conclusions to the answer: words, groups, JSON
+    4b  plan                                         what is to be done: an act for each part, and the connections
+    4a  facts                                        one row of facts for each subject
+    3c  metalwork                                    graph and possible worlds
+    3b  conclude                                     what rules conclude of a row
     3a  calculators rulebook                         arithmetic; what a rule is and means
     2   access installation                          keys of callers; what was described
     1   errors units                                 words shared by all

@@ -17,7 +17,7 @@ from tests.audit.form_1.records import HERON, TERN, kept_in, record_file
 from bondwright.access.keys import SCOPES
 from bondwright.api.app import create_app
 from bondwright.audit.record import Record
-from bondwright.evaluate.answer import FORM, NOT_IN_FORM_1
+from bondwright.compose.answer import FORM, NOT_IN_FORM_1
 from bondwright.rulebook.pack import RulePack
 
 

@@ -19,7 +19,7 @@ from bondwright.api.app import create_app
 from bondwright.api.problems import MEDIA_TYPE
 from bondwright.api.records import EvaluationList, RecordInFull, ReplayAnswer
 from bondwright.assembly import Bondwright
-from bondwright.evaluate.answer import FORM
+from bondwright.compose.answer import FORM
 from bondwright.rulebook.pack import RulePack
 
 OTHER = described(reference="Other Lane 1", work={"kind": "alteration", "designed_on": "2019-06-01"})

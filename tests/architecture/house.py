@@ -16,8 +16,12 @@ ROWS = {
     "proofs": 5.0,
     "calculations": 4.5,
     "cases": 4.5,
-    "evaluate": 4.0,
+    "evaluate": 4.4,
+    "compose": 4.3,
+    "plan": 4.25,
+    "facts": 4.2,
     "metalwork": 3.5,
+    "conclude": 3.3,
     "calculators": 3.0,
     "rulebook": 3.0,
     "access": 2.0,
@@ -27,8 +31,17 @@ ROWS = {
 }
 """The row of each folder, as in the docstring of the package: imports point from a higher number to a lower one."""
 
-PURE = frozenset(folder for folder, row in ROWS.items() if row < 5)
-"""The folders that touch nothing outside themselves: rows 1 to 4."""
+TOUCHES_THE_WORLD = {
+    "cli": "reads and writes the files that it is given, and prints",
+    "api": "serves: log, spooled files of batches, ids of requests",
+    "assembly": "makes the real clock, ids and threads, which others get as arguments",
+    "engine": "its calls are watched by a thread, and threads share it",
+    "audit": "keeps records in files and databases",
+    "shelf": "reads and writes rule files",
+    "settings": "reads the environment",
+    "proofs": "keeps what was checked in a file, and draws facts by a seed",
+}
+"""The folders that touch what is outside them, each with its reason. Every other folder is pure, also one that is new or renamed."""
 
 
 def sources() -> dict[str, str]:
@@ -43,3 +56,7 @@ def folder_of(module: str) -> str:
 
 def _dotted(path: Path) -> str:
     return ".".join(("bondwright", *path.relative_to(PACKAGE).with_suffix("").parts)).removesuffix(".__init__")
+
+
+FOLDERS = frozenset(folder_of(module) for module in sources()) - {""}
+"""The folders and lone modules of the package, as they are."""

@@ -1,28 +1,38 @@
 """Imports point down the rows, and each outside module is used in one place only."""
 
 import ast
+import re
+import sys
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
-from tests.architecture.house import ROWS, folder_of, sources
+from tests.architecture.house import FOLDERS, PACKAGE, ROWS, folder_of, sources
 
 SOURCES = sources()
 
 USED_ONLY_IN = {
-    "durable": {"engine"},
+    "alembic": {"audit"},
     "durable_rules_engine": {"engine"},
-    "yaml": {"shelf"},
-    "sqlite3": {"audit"},
-    "psycopg": {"audit"},
     "fastapi": {"api"},
     "fastapi_offline": {"api"},
-    "starlette": {"api"},
-    "uvicorn": {"api", "cli"},
+    "jiter": {"installation"},
+    "numpy": {"calculators"},
+    "opentelemetry": {"assembly"},
+    "orjson": {"api", "assembly", "audit", "calculations", "cases", "cli", "compose", "proofs"},
     "prometheus_client": {"api"},
-    "opentelemetry": {"api", "assembly"},
-    "clingo": {"proofs"},
+    "psycopg": {"audit"},
+    "pydantic": {"api", "calculations", "cli", "installation", "shelf"},
+    "pydantic_core": {"calculations", "installation"},
+    "sqlalchemy": {"audit"},
+    "sqlite3": {"audit"},
+    "starlette": {"api"},
+    "uuid_utils": {"api", "assembly"},
+    "uvicorn": {"api", "cli"},
+    "yaml": {"shelf"},
     "z3": {"proofs"},
 }
+"""Where each module that is not of the standard library is used, and of that the database."""
 
 
 def imported(source: str) -> Iterator[tuple[int, str]]:
@@ -48,12 +58,12 @@ def wrong_ways(module: str, source: str) -> list[str]:
 
 
 def out_of_place(module: str, source: str) -> list[str]:
-    """Each outside module imported in a folder that is not its own."""
-    here = folder_of(module)
+    """Each outside module imported in a folder that is not its own, or that has none."""
+    here, free = folder_of(module), {"", "bondwright", *sys.stdlib_module_names} - USED_ONLY_IN.keys()
     return [
-        f"{module}:{line}: {name} belongs to {' and '.join(sorted(USED_ONLY_IN[root]))}"
+        f"{module}:{line}: {name} belongs to {' and '.join(sorted(USED_ONLY_IN.get(root, ()))) or 'no folder'}"
         for line, name in imported(source)
-        if (root := name.split(".")[0]) in USED_ONLY_IN and here not in USED_ONLY_IN[root]
+        if (root := name.split(".")[0]) not in free and here not in USED_ONLY_IN.get(root, ())
     ]
 
 
@@ -73,6 +83,13 @@ def test_the_two_channels_share_nothing_that_reads_a_condition(module: str) -> N
     assert sharing(module, SOURCES[module]) == []
 
 
+def test_channels_compares_the_engine_with_the_plain_reader() -> None:
+    names = [name for _, name in imported(SOURCES["bondwright.engine.channels"])]
+
+    assert any(name.startswith("bondwright.rulebook.meaning.") for name in names)
+    assert any(name.startswith("bondwright.engine.") for name in names)
+
+
 @pytest.mark.parametrize(
     "source",
     [
@@ -89,6 +106,26 @@ def test_an_engine_that_reads_as_the_plain_reader_does_is_found(source: str) -> 
 @pytest.mark.parametrize("module", SOURCES)
 def test_imports_point_down(module: str) -> None:
     assert wrong_ways(module, SOURCES[module]) == []
+
+
+def test_each_folder_has_a_row_and_each_row_a_folder() -> None:
+    assert ROWS.keys() == FOLDERS
+
+
+@pytest.mark.parametrize("page", [PACKAGE / "__init__.py", PACKAGE.parents[1] / "DEVELOPERS.md"], ids=lambda page: page.name)
+def test_each_folder_is_told_of(page: Path) -> None:
+    told = set(re.findall(r"\w+", page.read_text(encoding="utf-8")))
+
+    assert FOLDERS - told == set()
+
+
+@pytest.mark.parametrize(
+    ("outside", "folder"), [(outside, folder) for outside, folders in USED_ONLY_IN.items() for folder in sorted(folders)]
+)
+def test_each_outside_module_is_used_where_it_belongs(outside: str, folder: str) -> None:
+    used = {name.split(".")[0] for module, source in SOURCES.items() if folder_of(module) == folder for _, name in imported(source)}
+
+    assert outside in used
 
 
 @pytest.mark.parametrize("module", SOURCES)
@@ -135,6 +172,8 @@ def test_an_import_that_points_down_passes(module: str, source: str) -> None:
         ("bondwright.rulebook.pack", "from yaml import CBaseLoader"),
         ("bondwright.evaluate.reasoning.stages", "def go():\n    import fastapi.responses"),
         ("bondwright.assembly", "import uvicorn"),
+        ("bondwright.cellar.shelf", "import yaml"),
+        ("bondwright.shelf", "from ruamel.yaml import YAML"),
     ],
 )
 def test_an_outside_module_out_of_place_is_found(module: str, source: str) -> None:

@@ -1,14 +1,15 @@
-"""Rows 1 to 4 touch nothing outside themselves, and only `settings` reads the environment."""
+"""Every folder touches nothing outside itself unless it is listed, and only `settings` reads the environment."""
 
 import ast
 from collections.abc import Iterator
 
 import pytest
-from tests.architecture.house import PURE, folder_of, sources
+from tests.architecture.house import FOLDERS, ROWS, TOUCHES_THE_WORLD, folder_of, sources
 from tests.architecture.test_imports import imported
 
 SOURCES = sources()
-PURE_SOURCES = {module: source for module, source in SOURCES.items() if folder_of(module) in PURE}
+READS_THE_ENVIRONMENT = "settings"
+LOWEST_WORLDLY_ROW = 5
 
 WORLDLY_MODULES = (
     {"os", "sys", "pathlib", "io", "glob", "shutil", "tempfile", "subprocess", "signal", "logging"}
@@ -31,6 +32,11 @@ def worldly(source: str) -> list[str]:
     return faults
 
 
+def impure(module: str, source: str) -> list[str]:
+    """Each such use in a module whose folder is not listed among those that touch the world."""
+    return [] if folder_of(module) in TOUCHES_THE_WORLD else worldly(source)
+
+
 def environment_uses(source: str) -> Iterator[str]:
     """Each place of `source` that reaches for the environment."""
     yield from (f"{line}: imports {name}" for line, name in imported(source) if name.startswith("os.") and name[3:] in ENVIRONMENT)
@@ -39,14 +45,33 @@ def environment_uses(source: str) -> Iterator[str]:
             yield f"{node.lineno}: uses {node.attr}"
 
 
-@pytest.mark.parametrize("module", PURE_SOURCES)
-def test_pure_rows_touch_nothing_outside(module: str) -> None:
-    assert worldly(PURE_SOURCES[module]) == []
+@pytest.mark.parametrize("module", SOURCES)
+def test_what_is_not_listed_touches_nothing_outside(module: str) -> None:
+    assert impure(module, SOURCES[module]) == []
 
 
-@pytest.mark.parametrize("module", [module for module in SOURCES if folder_of(module) != "settings"])
+@pytest.mark.parametrize("folder", TOUCHES_THE_WORLD)
+def test_each_folder_that_is_listed_touches_the_world(folder: str) -> None:
+    assert any(worldly(source) for module, source in SOURCES.items() if folder_of(module) == folder)
+
+
+def test_whatever_decides_is_pure() -> None:
+    assert [folder for folder in FOLDERS & TOUCHES_THE_WORLD.keys() if ROWS[folder] < LOWEST_WORLDLY_ROW] == []
+
+
+@pytest.mark.parametrize("module", [module for module in SOURCES if folder_of(module) != READS_THE_ENVIRONMENT])
 def test_only_settings_reads_the_environment(module: str) -> None:
     assert list(environment_uses(SOURCES[module])) == []
+
+
+def test_settings_reads_the_environment() -> None:
+    assert any(list(environment_uses(source)) for module, source in SOURCES.items() if folder_of(module) == READS_THE_ENVIRONMENT)
+
+
+@pytest.mark.parametrize("module", ["bondwright.cellar.shelf", "bondwright.conclude.new", "bondwright.lone", "bondwright"])
+def test_a_folder_that_is_new_or_renamed_is_guarded(module: str) -> None:
+    assert len(impure(module, "import time")) == 1
+    assert impure("bondwright.cli.show", "import time") == []
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from tests.api.builders import HOUSE, described, service
 
 from bondwright.audit.marks import Marks, marks_of
 from bondwright.cli.demo import CASES, shipped_cases
-from bondwright.evaluate.answer import Evaluation, SizeVerdict, Verdict
+from bondwright.compose.answer import Evaluation, SizeVerdict, Verdict
 from bondwright.shelf.packs import published_packs, rules_folder
 
 SENT = [HOUSE, described(), *(case.description for case in shipped_cases(rules_folder() / CASES)[::12])]

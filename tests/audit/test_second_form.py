@@ -14,7 +14,7 @@ from bondwright.access.keys import SCOPES
 from bondwright.api.app import create_app
 from bondwright.audit.forms import form_of
 from bondwright.cli import main
-from bondwright.evaluate.answer import FORM
+from bondwright.compose.answer import FORM
 from bondwright.shelf.packs import published_packs, rules_folder
 
 

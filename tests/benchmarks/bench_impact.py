@@ -33,7 +33,7 @@ from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.cases.reading import changed
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import Refused
-from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.settings import Settings
@@ -100,7 +100,7 @@ def fill(folder: Path, count: int, different: int) -> tuple[float, float, float]
             kept[pack.digest] = (pack, TwoChannels(pack, Kept(), hang_limit_s=HANG_LIMIT_S))
         pack, channels = kept[answer.pack.digest]
         begun = time.perf_counter()
-        evaluate(answer.installation, pack, channels.acting)
+        evaluate(answer.installation, pack, channels.acts)
         return time.perf_counter() - begun
 
     async def append(store: SqliteRecordStore, service: Bondwright, numbers: range) -> None:

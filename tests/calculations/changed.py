@@ -10,9 +10,10 @@ from tests.calculations.worked import pack
 
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.calculations.catalogue import CALCULATIONS, calculate
+from bondwright.conclude.concluding import Acting
 from bondwright.engine.channels import TwoChannels
-from bondwright.evaluate.reasoning.stages import Acting
 from bondwright.installation.documents import read_document
+from bondwright.rulebook.meaning import Acts
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.reference import Key
@@ -43,7 +44,7 @@ def worked_by(rules: RulePack, calculation: str, **inputs: Any) -> CalculationAn
 def worked_by_rules(rules: RulePack, calculation: str, **inputs: Any) -> CalculationAnswer:
     """The answer of a calculation that runs rules."""
     with closing(TwoChannels(rules, Kept())) as running:
-        return _answer(rules, running.acting, calculation, inputs)
+        return _answer(rules, running.acts, calculation, inputs)
 
 
 def _answer(rules: RulePack, acting: Acting, calculation: str, inputs: Mapping[str, Any]) -> CalculationAnswer:
@@ -51,5 +52,5 @@ def _answer(rules: RulePack, acting: Acting, calculation: str, inputs: Mapping[s
     return calculate(CALCULATIONS[calculation], asked, rules, acting)
 
 
-def _no_rules(*_: object) -> list[frozenset[str]]:
+def _no_rules(*_: object) -> list[Acts]:
     raise AssertionError("this calculation was thought to run no rules")

@@ -18,7 +18,7 @@ from bondwright.calculations.bench import Bench
 from bondwright.calculations.conductors.metals import equivalent
 from bondwright.calculations.inputs import SizedMetal
 from bondwright.errors import Contradiction, NotTheSchema
-from bondwright.evaluate.supply import size_between
+from bondwright.facts.conductors import size_between
 from bondwright.rulebook.facts import Between
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.shelf.packs import draft_pack, on_shelf, rules_folder

@@ -11,9 +11,9 @@ import pytest
 from tests.core.cases import read
 
 from bondwright.calculations.catalogue import CALCULATIONS, calculate
+from bondwright.compose.answer import Evaluation
 from bondwright.engine.channels import TwoChannels
-from bondwright.evaluate.answer import Evaluation
-from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.installation.documents import read_document
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
@@ -113,8 +113,8 @@ def both(pack: RulePack, inputs: dict[str, Any], wanted: str, described: dict[st
     name, result = wanted.split()
     asked, _ = read_document(json.dumps(inputs).encode(), CALCULATIONS[name].inputs)
     with closing(TwoChannels(pack, Kept())) as running:
-        answer = calculate(CALCULATIONS[name], asked, pack, running.acting)
-        found = evaluate(read({"work": WORK, **described}), pack, running.acting)
+        answer = calculate(CALCULATIONS[name], asked, pack, running.acts)
+        found = evaluate(read({"work": WORK, **described}), pack, running.acts)
     return next(one.value for one in answer.results if one.name == result), found
 
 

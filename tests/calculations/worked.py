@@ -35,7 +35,7 @@ def worked(calculation: str, **inputs: Any) -> CalculationAnswer:
     """The answer of a calculation. Raises: Refused, as over HTTP."""
     asked = CALCULATIONS[calculation]
     read, _ = read_document(json.dumps(inputs).encode(), asked.inputs)
-    return calculate(asked, read, pack(), _channels().acting)
+    return calculate(asked, read, pack(), _channels().acts)
 
 
 def result(answer: CalculationAnswer, name: str) -> float:

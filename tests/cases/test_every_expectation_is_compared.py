@@ -12,7 +12,7 @@ from bondwright.cases.case import Expectation
 from bondwright.cases.comparing import compared
 from bondwright.cases.keys import AMONG, KEYS
 from bondwright.cases.telling import told
-from bondwright.evaluate.answer import Evaluation
+from bondwright.compose.answer import Evaluation
 from bondwright.shelf.packs import rules_folder
 
 Kind = tuple[str, str]

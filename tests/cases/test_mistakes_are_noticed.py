@@ -51,7 +51,7 @@ def test_a_size_is_mistaken_for_the_next_ones_made() -> None:
 def test_the_last_row_of_the_joined_table_is_never_dropped() -> None:
     pack = published_pack()
 
-    assert all(one.pack.joints[-1] == pack.joints[-1] for one in mistakes(pack))
+    assert all(one.pack.joined[-1] == pack.joined[-1] for one in mistakes(pack))
 
 
 def test_what_no_case_is_about_survives_with_its_place() -> None:

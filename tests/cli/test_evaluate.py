@@ -11,7 +11,7 @@ from tests.cli.keep_golden import GOLDEN
 
 from bondwright.assembly import build
 from bondwright.cli import main
-from bondwright.evaluate.answer import Evaluation
+from bondwright.compose.answer import Evaluation
 from bondwright.settings import Settings
 
 

@@ -79,7 +79,7 @@ def test_wording_and_moved_lines_are_no_change() -> None:
         (("rule", RULE), lambda pack: with_rule(replace(pack.rule(RULE), clause="544.1"))),
         (("table", "pme-main-bond"), lambda pack: replace(pack, tables={})),
         (("value", "touch_voltage_limit"), lambda pack: replace(pack, values={})),
-        (("joined", "keep_and_note"), lambda pack: replace(pack, joints=())),
+        (("joined", "keep_and_note"), lambda pack: replace(pack, joined=())),
         (("fact", "bond_size"), lambda pack: replace(pack, facts={})),
         (("reference", "touch-current"), lambda pack: replace(pack, references={})),
         (("date", "review_by"), lambda pack: replace(pack, review_by=pack.usable_from)),
@@ -96,6 +96,6 @@ def test_each_kind_of_part_is_found_to_have_changed(part: tuple[str, str], befor
 
 def test_rows_of_the_joined_table_in_another_order_are_changed() -> None:
     pack = published_pack()
-    before = replace(pack, joints=(pack.joints[1], pack.joints[0], *pack.joints[2:]))
+    before = replace(pack, joined=(pack.joined[1], pack.joined[0], *pack.joined[2:]))
 
     assert {kind for kind, _ in changed_parts(before, pack)} == {"joined"}

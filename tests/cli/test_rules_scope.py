@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from bondwright.cli import main
-from bondwright.evaluate.scope.deciding import NAMED
+from bondwright.facts.scope import NAMED
 from bondwright.shelf.packs import draft_pack, rules_folder
 
 DRAFT = "bs7671/2018-a4"

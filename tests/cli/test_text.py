@@ -7,7 +7,7 @@ import pytest
 from tests.cli.command import HOUSE, described
 
 from bondwright.assembly import build
-from bondwright.evaluate.answer import Evaluation
+from bondwright.compose.answer import Evaluation
 from bondwright.report.rows import WIDTH
 from bondwright.report.text import evaluation_text
 from bondwright.settings import Settings

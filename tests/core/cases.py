@@ -9,9 +9,9 @@ from tests.rules.revisions import newest
 from bondwright.cases.case import Case, Claim
 from bondwright.cases.comparing import compared
 from bondwright.cases.reading import read_case
+from bondwright.compose.answer import Evaluation
 from bondwright.engine.channels import TwoChannels
-from bondwright.evaluate.answer import Evaluation
-from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
 from bondwright.installation.reading import read_installation
 from bondwright.rulebook.memory import Kept
@@ -47,7 +47,7 @@ def channels() -> TwoChannels:
 
 def judged(installation: Json) -> Evaluation:
     """What the published pack says of a description."""
-    return evaluate(read(installation), published_pack(), channels().acting)
+    return evaluate(read(installation), published_pack(), channels().acts)
 
 
 def read(installation: Json) -> Installation:

@@ -4,8 +4,8 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-from bondwright.evaluate.answer import Evaluation, PartAnswer, RoomAnswer, Verdict
-from bondwright.evaluate.scope.deciding import NAMED
+from bondwright.compose.answer import Evaluation, PartAnswer, RoomAnswer, Verdict
+from bondwright.facts.scope import NAMED
 from bondwright.rulebook.kinds import Kind, KindOf
 from bondwright.rulebook.pack import RulePack
 

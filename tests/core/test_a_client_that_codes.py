@@ -9,7 +9,7 @@ from tests.core import coding_client as client
 from tests.core.cases import cases, judged
 from tests.properties import page as pages
 
-from bondwright.evaluate.answer import Evaluation, evaluation_bytes
+from bondwright.compose.answer import Evaluation, evaluation_bytes
 from bondwright.report.text import evaluation_text
 
 Json: TypeAlias = Any

@@ -7,10 +7,10 @@ import pytest
 from tests.core.cases import cases, channels, differences, judged, published_pack, read
 
 from bondwright.cases.case import Case
-from bondwright.evaluate.evaluation import evaluate
-from bondwright.evaluate.reasoning.stages import Acting
+from bondwright.conclude.concluding import Acting
+from bondwright.evaluate.order import evaluate
 from bondwright.rulebook.facts import Facts, Truth
-from bondwright.rulebook.meaning import truth
+from bondwright.rulebook.meaning import Acts, truth
 
 CASES = cases()
 SOURCE_WORDS = ("common practice", "secondary source", "our reading", "from memory")
@@ -60,10 +60,13 @@ def _noting(taking_part: set[str]) -> Acting:
     """Runs both channels and notes each rule that acts because its condition holds, not because something is unknown."""
     rules = {rule.rule_id: rule for rule in published_pack().rules}
 
-    def acting(stage: str, of: str, rows: Sequence[Facts]) -> list[frozenset[str]]:
-        fired = channels().acting(stage, of, rows)
+    def acting(stage: str, of: str, rows: Sequence[tuple[Facts, Facts]]) -> list[Acts]:
+        fired = channels().acts(stage, of, rows)
         taking_part.update(
-            name for facts, names in zip(rows, fired, strict=True) for name in names if truth(rules[name].when, facts) is Truth.TRUE
+            name
+            for (_, facts), acts in zip(rows, fired, strict=True)
+            for name in acts.worst_case
+            if truth(rules[name].when, facts) is Truth.TRUE
         )
         return fired
 

@@ -8,8 +8,8 @@ import pytest
 from tests.core.cases import cases, judged, published_pack
 
 from bondwright.cases.case import Case
+from bondwright.compose.answer import Evaluation, Verdict, evaluation_bytes
 from bondwright.errors import Contradiction, TooMuch
-from bondwright.evaluate.answer import Evaluation, Verdict, evaluation_bytes
 
 WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
 PLASTIC_FED = {"kind": "water", "comes_from": "ground", "enters_as": "plastic", "inside": "copper", "hidden": "no", "joined_to": []}

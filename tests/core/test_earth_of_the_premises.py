@@ -7,11 +7,11 @@ import pytest
 from tests.core.cases import judged, read
 from tests.rules.revisions import published
 
+from bondwright.compose.answer import Evaluation
+from bondwright.compose.sentences import size_words
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import Contradiction
-from bondwright.evaluate.acts import size_words
-from bondwright.evaluate.answer import Evaluation
-from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.rulebook.memory import Kept
 
 FRAME = {"id": "frame", "kind": "structural_steel", "material": "steel", "fed_by": "nothing", "touches": "soil", "bonds": []}
@@ -131,7 +131,7 @@ def test_a_pack_published_before_takes_an_electrode_for_the_only_earth(role: str
     pack = published("bs7671-2018-a3-r3")
     assert "electrode_shown_by_test" not in pack.facts
 
-    answer = evaluate(read(barn(electrode=role)), pack, TwoChannels(pack, Kept()).acting)
+    answer = evaluate(read(barn(electrode=role)), pack, TwoChannels(pack, Kept()).acts)
 
     assert answer.feeder is not None
     assert (answer.feeder.act, answer.feeder.verdict.outcome, answer.parts[0].act) == ("feeder_serves", "feeder_conductor", "bond")

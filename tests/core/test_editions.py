@@ -14,11 +14,11 @@ from tests.core.cases import cases, read
 from tests.rules.revisions import newest
 
 from bondwright.assembly import Bondwright, Evaluated, build
+from bondwright.compose.answer import Evaluation, PartAnswer
+from bondwright.compose.pack_used import PackUsed
 from bondwright.engine.channels import TwoChannels
-from bondwright.evaluate.answer import Evaluation, PartAnswer
-from bondwright.evaluate.choosing.pack_used import PackUsed
 from bondwright.evaluate.editions import also_usable
-from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import PackHead
@@ -268,5 +268,5 @@ def test_every_published_pack_can_still_judge_whatever_its_revision(pack: PackHe
     """Old revisions lack outcomes, words and columns of newer ones, and answers are replayed by them."""
     with closing(TwoChannels(pack.whole(), Kept())) as running:
         for case in cases():
-            evaluation = evaluate(read(case.claim.installation), pack.whole(), running.acting)
+            evaluation = evaluate(read(case.claim.installation), pack.whole(), running.acts)
             assert {part.verdicts[0].outcome for part in evaluation.parts} <= {"extraneous"}

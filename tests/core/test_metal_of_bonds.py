@@ -9,7 +9,7 @@ import pytest
 from tests.core.cases import read
 
 from bondwright.engine.channels import TwoChannels
-from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import draft_pack, rules_folder
@@ -39,7 +39,7 @@ def found(pack: RulePack, metal: str, size: float | str) -> str:
     }
     described = {"work": {"kind": "inspection", "inspected_on": "2026-11-25"}, "supply": supply, "services": [gas]}
 
-    (part,) = [one for one in evaluate(read(described), pack, CHANNELS[pack.pack_id].acting).parts if one.bonds]
+    (part,) = [one for one in evaluate(read(described), pack, CHANNELS[pack.pack_id].acts).parts if one.bonds]
     return next(one.act_on for one in part.bonds[0].verdicts if one.outcome == "bond_size_found")
 
 

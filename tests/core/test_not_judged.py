@@ -20,9 +20,9 @@ from tests.core.kinds import (
     unjudged,
 )
 
+from bondwright.compose.answer import Evaluation, PartAnswer
 from bondwright.engine.channels import TwoChannels
-from bondwright.evaluate.answer import Evaluation, PartAnswer
-from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.report.brief import brief_text
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.kinds import Kind
@@ -232,7 +232,7 @@ def test_packs_of_the_first_two_revisions_alone_left_their_kinds_undeclared() ->
 @pytest.mark.parametrize("shelved", OLD_PACKS, ids=lambda pack: pack.pack_id)
 def test_an_older_pack_judges_what_it_had_words_for_and_nothing_else(shelved: PublishedPack) -> None:
     pack = shelved.whole()
-    acting = TwoChannels(pack, Kept()).acting
+    acting = TwoChannels(pack, Kept()).acts
     rooms = [{"id": kind, "kind": kind, **ROOM, "items": []} for kind in KINDS["location"]]
     items = [{"id": f"item-{kind}", "kind": kind, **ALUMINIUM_APART} for kind in KINDS["item"]]
 

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from tests.core.cases import judged
 
-from bondwright.evaluate.answer import BondAnswer, Observation, PartAnswer, RoomAnswer
+from bondwright.compose.answer import BondAnswer, Observation, PartAnswer, RoomAnswer
 
 INSPECTION = {"kind": "inspection", "inspected_on": "2026-11-25"}
 ALTERATION = {"kind": "alteration", "designed_on": "2026-11-25"}

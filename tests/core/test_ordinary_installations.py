@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 from tests.core.cases import judged
 
+from bondwright.compose.answer import Evaluation
 from bondwright.errors import BondwrightError
-from bondwright.evaluate.answer import Evaluation
 
 FOLDER = Path(__file__).parent / "ordinary"
 TOLD = {file.stem: json.loads(file.read_bytes()) for file in sorted(FOLDER.glob("*.json"))}

@@ -6,7 +6,7 @@ import pytest
 from tests.core.cases import judged, published_pack
 
 from bondwright.calculators.isolation import isolation_limit
-from bondwright.evaluate.answer import Evaluation, PartAnswer
+from bondwright.compose.answer import Evaluation, PartAnswer
 
 WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
 METAL_WATER = {

@@ -1,11 +1,14 @@
 """Reading a description: what is refused, where the fault is said to be, and what it says."""
 
 import json
+from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from pydantic import ValidationError
 
 from bondwright.errors import Contradiction, NotJson, NotTheSchema, Refused
 from bondwright.installation.description import Installation
@@ -14,6 +17,8 @@ from bondwright.installation.reading import read_installation
 
 WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
 CANARY = "canary-7f3"
+HOUSE = json.loads((Path(__file__).parents[2] / "openapi" / "examples" / "house.request.json").read_bytes())
+WRITTEN = ["null", "true", "0", "-0.0", "7", "1e308", "1" + "0" * 400, '""', '"7"', '"unknown"', '"2026-11-25"', "[]", "{}", "[[]]", "[{}]"]
 
 
 def described(**parts: Any) -> bytes:
@@ -26,6 +31,31 @@ def faults_of(raw: bytes, kind: type[Refused] = NotTheSchema) -> dict[str, str]:
     with pytest.raises(kind) as refusal:
         read_installation(raw)
     return {fault.pointer: fault.detail for fault in refusal.value.faults}
+
+
+def places(value: Any, place: tuple[str | int, ...] = ()) -> Iterator[tuple[str | int, ...]]:
+    """The place of every value in `value`, itself first."""
+    yield place
+    members = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    for step, inner in members:
+        yield from places(inner, (*place, step))
+
+
+def replaced(value: Any, place: tuple[str | int, ...], by: object) -> Any:
+    """`value` with `by` at that place."""
+    if not place:
+        return by
+    members = value.items() if isinstance(value, dict) else enumerate(value)
+    changed = {step: replaced(inner, place[1:], by) if step == place[0] else inner for step, inner in members}
+    return changed if isinstance(value, dict) else list(changed.values())
+
+
+def read_or_refused(raw: bytes) -> object:
+    """The description, or the members of the document in which something is refused."""
+    try:
+        return read_installation(raw)
+    except NotTheSchema as refusal:
+        return {fault.pointer.split("/")[1] for fault in refusal.faults if fault.pointer}
 
 
 def test_a_description_of_the_work_alone_is_read() -> None:
@@ -139,10 +169,11 @@ def test_a_fault_names_its_place_and_what_would_be_right(parts: dict[str, Any], 
     assert faults[pointer].startswith(detail)
 
 
-def test_a_number_beyond_all_bounds_is_refused_at_its_place() -> None:
-    faults = faults_of(described(supply={"cut_out_rating_a": 7}).replace(b"7}", b"1e400}"))
+@pytest.mark.parametrize("written", [b"1e400", b"1" + b"0" * 400, b"-1" + b"0" * 400])
+def test_a_number_beyond_all_bounds_is_refused_at_its_place(written: bytes) -> None:
+    faults = faults_of(described(supply={"cut_out_rating_a": 7}).replace(b"7}", written + b"}"))
 
-    assert list(faults) == ["/supply/cut_out_rating_a"]
+    assert faults == {"/supply/cut_out_rating_a": "write a number from 0.1 to 6300, in A, or `unknown`"}
 
 
 def test_a_key_called_like_a_branch_of_a_union_does_not_lead_astray() -> None:
@@ -151,6 +182,20 @@ def test_a_key_called_like_a_branch_of_a_union_does_not_lead_astray() -> None:
     faults = faults_of(json.dumps({"work": work}).encode())
 
     assert list(faults) == ["/work/inspected_on", "/work/inspection"]
+
+
+@pytest.mark.parametrize("written", WRITTEN)
+def test_a_document_is_read_as_the_library_reads_it_from_the_bytes(written: str) -> None:
+    """Judged by pydantic's own reading of JSON, which parses the bytes once more and knows no Python value."""
+    for place in places(HOUSE):
+        raw = json.dumps(replaced(HOUSE, place, CANARY)).replace(f'"{CANARY}"', written).encode()
+
+        try:
+            expected: object = Installation.model_validate_json(raw)
+        except ValidationError as error:
+            expected = {step for wrong in error.errors() for step in wrong["loc"][:1]}
+
+        assert (place, expected) == (place, read_or_refused(raw))
 
 
 def test_faults_stand_in_the_order_of_their_places() -> None:

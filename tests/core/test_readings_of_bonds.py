@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 from tests.core.cases import read
 
+from bondwright.compose.answer import BondAnswer
 from bondwright.engine.channels import TwoChannels
-from bondwright.evaluate.answer import BondAnswer
-from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import draft_pack, published_packs, rules_folder
@@ -35,7 +35,7 @@ def bond(pack: RulePack, continuity: str, **more: Any) -> BondAnswer:
     }
     gas = {"id": "gas", "kind": "gas", "comes_from": "ground", "enters_as": "steel", "inside": "copper", "hidden": "no", "bonds": [found]}
     described = {"work": {"kind": "inspection", "inspected_on": "2026-11-25"}, "services": [gas]}
-    (part,) = [one for one in evaluate(read(described), pack, TwoChannels(pack, Kept()).acting).parts if one.bonds]
+    (part,) = [one for one in evaluate(read(described), pack, TwoChannels(pack, Kept()).acts).parts if one.bonds]
     return part.bonds[0]
 
 

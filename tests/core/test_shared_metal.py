@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 from tests.core.cases import read
 
+from bondwright.compose.answer import PartAnswer
 from bondwright.engine.channels import TwoChannels
-from bondwright.evaluate.answer import PartAnswer
-from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import draft_pack, published_packs, rules_folder
@@ -33,7 +33,7 @@ def entering(pack: RulePack, comes_from: str, material: str, bonds: Any, reading
     if comes_from == "ground":
         del told["far_end_earthing"]
     described = {"work": {"kind": "inspection", "inspected_on": "2026-11-25"}, "services": [pipe | told]}
-    return evaluate(read(described), pack, TwoChannels(pack, Kept()).acting).parts[0]
+    return evaluate(read(described), pack, TwoChannels(pack, Kept()).acts).parts[0]
 
 
 @pytest.mark.parametrize("edition", EDITIONS)

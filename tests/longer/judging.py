@@ -8,12 +8,11 @@ from functools import cache
 
 import orjson
 
+from bondwright.compose.answer import evaluation_bytes
+from bondwright.conclude.concluding import Acting, plainly
 from bondwright.errors import BondwrightError, Refused
-from bondwright.evaluate.answer import evaluation_bytes
-from bondwright.evaluate.evaluation import evaluate
-from bondwright.evaluate.reasoning.stages import Acting
+from bondwright.evaluate.order import evaluate
 from bondwright.installation.reading import read_installation
-from bondwright.proofs.examples import plainly
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import on_shelf, rules_folder
 from bondwright.shelf.withdrawn import withdrawn_packs

@@ -11,9 +11,9 @@ import pytest
 from tests.core.cases import read
 from tests.rules.revisions import newest_revisions
 
+from bondwright.compose.answer import Evaluation
 from bondwright.engine.channels import TwoChannels
-from bondwright.evaluate.answer import Evaluation
-from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 
@@ -26,7 +26,7 @@ every_edition = pytest.mark.parametrize("pack", EDITIONS, ids=lambda pack: pack.
 def judged(pack: RulePack, **described: Any) -> Evaluation:
     """What an edition says of a description, its work filled in."""
     work = {"kind": "inspection", "inspected_on": "2026-11-25"}
-    return evaluate(read({"work": work, **described}), pack, CHANNELS[pack.pack_id].acting)
+    return evaluate(read({"work": work, **described}), pack, CHANNELS[pack.pack_id].acts)
 
 
 def test_there_are_five_editions() -> None:

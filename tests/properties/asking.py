@@ -7,7 +7,7 @@ from typing import Any, TypeAlias
 
 from tests.properties.judged import ENDS, Judged
 
-from bondwright.evaluate.answer import NotJudged, Question, SizeVerdict, Verdict
+from bondwright.compose.answer import NotJudged, Question, SizeVerdict, Verdict
 
 Key: TypeAlias = tuple[str, ...]
 """Where a verdict stands in an answer: what holds it, by name, then its own name."""

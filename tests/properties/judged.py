@@ -8,10 +8,10 @@ from functools import cache, cached_property
 from tests.properties.descriptions import Said
 from tests.rules.revisions import newest
 
+from bondwright.compose.answer import Evaluation, PartAnswer, Verdict
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import Contradiction
-from bondwright.evaluate.answer import Evaluation, PartAnswer, Verdict
-from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
 from bondwright.metalwork.graph import runs
 from bondwright.metalwork.lengths import Survey
@@ -31,14 +31,14 @@ class Judged:
     installation: Installation
 
     @cached_property
-    def found(self) -> Survey:
+    def surveyed(self) -> Survey:
         """The graph."""
         return survey(self.installation, pack())
 
     @cached_property
     def parts(self) -> Mapping[str, PartAnswer]:
         """The answer for the part that holds each length, by node; seen lengths only."""
-        return _parts(self.evaluation, self.found)
+        return _parts(self.evaluation, self.surveyed)
 
     def holding(self, node: str) -> tuple[str, ...]:
         """The nodes here of a length that another description calls `node`: itself, or its two ends where it is not known to be one."""
@@ -61,7 +61,7 @@ def judged(said: Said) -> Judged | None:
     """The evaluation of `said`; none where it contradicts itself."""
     installation = Installation.model_validate_json(json.dumps(said))
     try:
-        evaluation = evaluate(installation, pack(), _channels().acting)
+        evaluation = evaluate(installation, pack(), _channels().acts)
     except Contradiction:
         return None
     return Judged(said, evaluation, installation)
@@ -83,11 +83,11 @@ def all_parts(*some: Judged) -> Iterator[PartAnswer]:
         yield from one.evaluation.parts
 
 
-def _parts(evaluation: Evaluation, found: Survey) -> Mapping[str, PartAnswer]:
+def _parts(evaluation: Evaluation, surveyed: Survey) -> Mapping[str, PartAnswer]:
     answers = {part.part: part for part in evaluation.parts}
-    home = {node: node for node in found.lengths}
-    for run in runs(found.graph):
-        seen = [node for node in found.graph.nodes if node in run and found.lengths[node].seen]
+    home = {node: node for node in surveyed.lengths}
+    for run in runs(surveyed.graph):
+        seen = [node for node in surveyed.graph.nodes if node in run and surveyed.lengths[node].seen]
         if seen:
             home |= dict.fromkeys(seen, seen[0])
-    return {node: answers[home[node]] for node, length in found.lengths.items() if length.seen and home[node] in answers}
+    return {node: answers[home[node]] for node, length in surveyed.lengths.items() if length.seen and home[node] in answers}

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from tests.properties.descriptions import Said
 from tests.properties.judged import Judged
 
-from bondwright.evaluate.answer import BondAnswer, PartAnswer, Question, SizeVerdict, Verdict
+from bondwright.compose.answer import BondAnswer, PartAnswer, Question, SizeVerdict, Verdict
 
 _REORDERED = frozenset({"services", "detailed_services", "items", "locations", "circuits", "bonds", "measurements"})
 _NAMED = _REORDERED | {"sections"}
@@ -47,7 +47,7 @@ def unnamed(one: Judged, moves: Moves | None = None) -> Mapping[str, Any]:
     def was(pointer: str) -> str:
         return pointer if moves is None else moves[pointer]
 
-    keys = {node: _key(node, length.pointer, was) for node, length in one.found.lengths.items()}
+    keys = {node: _key(node, length.pointer, was) for node, length in one.surveyed.lengths.items()}
     evaluation = one.evaluation
     return {
         "parts": {keys[part.part]: _part(part, keys, was) for part in evaluation.parts},

@@ -10,7 +10,7 @@ from tests.properties.descriptions import Said, installations, locations
 from tests.properties.judged import Judged, judged, level, levels, pack
 from tests.properties.withholding import is_optional, stated, ways, withheld, without
 
-from bondwright.evaluate.answer import SizeVerdict, Verdict
+from bondwright.compose.answer import SizeVerdict, Verdict
 
 MANY = settings(deadline=None, max_examples=150, phases=set(Phase) - {Phase.explain}, suppress_health_check=list(HealthCheck))
 FEW = settings(MANY, max_examples=12, phases=(Phase.explicit, Phase.reuse, Phase.generate))

@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 from tests.properties.judged import pack
 from tests.properties.rows import groups, rows
 
-from bondwright.engine.channels import evidence_of
 from bondwright.engine.durable import DurableChannel
 from bondwright.engine.group import Group
 from bondwright.rulebook import meaning
@@ -19,7 +18,7 @@ from bondwright.rulebook.meaning import Acts
 @pytest.fixture
 def engine(group: tuple[str, str]) -> Iterator[Group]:
     """The engine with the rules of one group."""
-    made = Group(pack().rules_of(*group), evidence_of(pack(), group[1]), DurableChannel)
+    made = Group(pack().rules_of(*group), pack().evidence_of(group[1]), DurableChannel)
     yield made
     made.close()
 

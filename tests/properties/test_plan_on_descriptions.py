@@ -10,7 +10,7 @@ from tests.properties.descriptions import Said, installations
 from tests.properties.judged import Judged, judged, levels, pack
 from tests.properties.possible_worlds import pieces, touched
 
-from bondwright.evaluate.answer import PartAnswer
+from bondwright.compose.answer import PartAnswer
 from bondwright.metalwork.graph import Graph, Known, runs
 
 MANY = settings(deadline=None, max_examples=120, phases=set(Phase) - {Phase.explain}, suppress_health_check=list(HealthCheck))
@@ -24,7 +24,7 @@ def accepted(said: Said, most_unknowns: int | None = None) -> Judged:
     found = judged(said)
     assume(found is not None)
     assert found is not None
-    assume(most_unknowns is None or _unknowns(found.found.graph) <= most_unknowns)
+    assume(most_unknowns is None or _unknowns(found.surveyed.graph) <= most_unknowns)
     return found
 
 
@@ -53,7 +53,7 @@ def worlds(graph: Graph) -> Iterator[Graph]:
 
 def nodes_of(found: Judged, names: Collection[str]) -> set[str]:
     """All nodes of the parts of these names, lengths out of sight included."""
-    return {node for run in runs(found.found.graph) for node in run if run & set(names)}
+    return {node for run in runs(found.surveyed.graph) for node in run if run & set(names)}
 
 
 def calls(part: PartAnswer) -> bool:
@@ -66,7 +66,7 @@ def bare(found: Judged, serving: set[str]) -> set[str]:
     calling = {node for node, part in found.parts.items() if calls(part)}
     return {
         node
-        for world in worlds(found.found.graph)
+        for world in worlds(found.surveyed.graph)
         for piece in pieces(world)
         if piece & touched(world, "ground", "other_installation") and not piece & serving
         for node in piece & calling
@@ -102,13 +102,13 @@ def test_no_connection_of_the_plan_is_needless(said: Said) -> None:
 def test_each_extraneous_service_is_connected_at_its_own_entry(said: Said) -> None:
     found = accepted(said)
 
-    graph = found.found.graph
+    graph = found.surveyed.graph
     incoming = {
         contact.node for contact in graph.contacts if contact.source in ("ground", "other_installation") and contact.touches != "no"
     }
     entries = [
         node
-        for node, length in found.found.lengths.items()
+        for node, length in found.surveyed.lengths.items()
         if node in incoming and node in found.parts and graph.metal[node] == "yes" and length.pointer.startswith(("/services", "/detailed"))
     ]
     left = {node: found.parts[node].act for node in entries if calls(found.parts[node]) and found.parts[node].part not in connected(found)}

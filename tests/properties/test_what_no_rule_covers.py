@@ -15,9 +15,9 @@ from tests.properties.judged import Judged, judged, level, pack
 from tests.properties.severity import disagreements
 from tests.properties.withholding import withheld
 
+from bondwright.compose.answer import PartAnswer, evaluation_bytes
 from bondwright.engine.channels import TwoChannels
-from bondwright.evaluate.answer import PartAnswer, evaluation_bytes
-from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.kinds import Kind
@@ -241,7 +241,7 @@ def test_a_charging_point_that_the_pack_took_for_judged_would_be_found() -> None
     lax = replace(pack(), kinds=replace(pack().kinds, rows=rows))
     installation = Installation.model_validate_json(json.dumps(said))
 
-    evaluation = evaluate(installation, lax, TwoChannels(lax, Kept()).acting)
+    evaluation = evaluate(installation, lax, TwoChannels(lax, Kept()).acts)
 
     assert evaluation.parts[0].act != "not_judged"
     assert acted_upon(Judged(said, evaluation, installation), kind) != []

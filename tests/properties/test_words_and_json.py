@@ -13,10 +13,10 @@ from tests.properties.descriptions import Said, installations
 from tests.properties.severity import SENTENCES, disagreements
 from tests.rules.revisions import drafted
 
+from bondwright.compose.answer import Evaluation, evaluation_bytes
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import Contradiction
-from bondwright.evaluate.answer import Evaluation, evaluation_bytes
-from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.memory import Kept
@@ -36,7 +36,7 @@ def channels(edition: str) -> TwoChannels:
 def judged(said: Said, edition: str = BS7671) -> Evaluation | None:
     """What the edition says as its files stand; none where the description contradicts itself."""
     try:
-        return evaluate(Installation.model_validate_json(json.dumps(said)), drafted(edition), channels(edition).acting)
+        return evaluate(Installation.model_validate_json(json.dumps(said)), drafted(edition), channels(edition).acts)
     except Contradiction:
         return None
 

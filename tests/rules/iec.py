@@ -6,9 +6,9 @@ from typing import Any, TypeAlias
 from tests.api.builders import WORK
 from tests.core.cases import read
 
+from bondwright.compose.answer import Evaluation, RoomAnswer
 from bondwright.engine.channels import TwoChannels
-from bondwright.evaluate.answer import Evaluation, RoomAnswer
-from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import draft_pack, rules_folder
@@ -34,7 +34,7 @@ def channels() -> TwoChannels:
 
 def judged(**described: Json) -> Evaluation:
     """What the pack says of a description, its work filled in."""
-    return evaluate(read({"work": WORK, **described}), pack(), channels().acting)
+    return evaluate(read({"work": WORK, **described}), pack(), channels().acts)
 
 
 def line_of(size_mm2: float) -> Json:

@@ -136,7 +136,7 @@ def test_the_header_has_its_days(pack: RulePack) -> None:
 
 
 def test_a_joined_row_takes_keys_left_out_as_any(pack: RulePack) -> None:
-    first, last = pack.joints
+    first, last = pack.joined
 
     assert (
         first.duty,

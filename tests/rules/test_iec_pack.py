@@ -12,9 +12,9 @@ from tests.core.cases import cases, read
 from tests.rules.iec import COPPER_FROM_THE_GROUND, Json, bathroom, channels, judged, line_of, pack
 
 from bondwright.assembly import Bondwright
+from bondwright.compose.answer import Evaluation, PartAnswer, evaluation_bytes
 from bondwright.errors import Contradiction
-from bondwright.evaluate.answer import Evaluation, PartAnswer, evaluation_bytes
-from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.proofs.check import check
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.pack import RulePack
@@ -100,7 +100,7 @@ def test_the_same_house_is_judged_otherwise_by_each_family(both_families: Bondwr
 @cache
 def answers() -> Mapping[str, Evaluation]:
     """What the pack says of every installation of the other family's cases, by the case's name."""
-    return {case.name: evaluate(read(case.claim.installation), pack(), channels().acting) for case in cases()}
+    return {case.name: evaluate(read(case.claim.installation), pack(), channels().acts) for case in cases()}
 
 
 @pytest.mark.parametrize("name", sorted(case.name for case in cases()))

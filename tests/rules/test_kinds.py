@@ -130,9 +130,9 @@ def test_an_act_that_asks_for_something_where_no_rule_is_behind_it_is_found(chan
 
 
 def test_a_judged_thing_that_would_be_told_not_judged_is_found() -> None:
-    joints = (replace(pack().joints[0], act="not_judged"), *pack().joints[1:])
+    joined = (replace(pack().joined[0], act="not_judged"), *pack().joined[1:])
 
-    assert any("no act for a thing that has duty and objection" in fault for fault in faults(replace(pack(), joints=joints)))
+    assert any("no act for a thing that has duty and objection" in fault for fault in faults(replace(pack(), joined=joined)))
 
 
 def test_a_pack_that_judges_nothing_is_found() -> None:

@@ -10,12 +10,12 @@ import pytest
 from tests.core.cases import cases, published_pack
 
 from bondwright.errors import Contradiction, UnreadableRules
-from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.facts import Facts, FactValue
 from bondwright.rulebook.kinds import TABLES, Kind, KindOf
-from bondwright.rulebook.meaning import acting
+from bondwright.rulebook.meaning import Acts, acts
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.declared.needed import lacking
 from bondwright.shelf.packs import consolidate, draft_pack, load_pack, published_packs, rules_folder
@@ -82,7 +82,7 @@ def without_one_thing(pack: RulePack) -> Iterator[tuple[str, RulePack]]:
             yield f"column {table}/{column}", _with_properties(pack, {**pack.properties, table: bare})
     acts = [advice.if_shared for advice in pack.advice.values()]
     worked = [fact.worked_from for fact in pack.facts.values()]
-    named = [repr(one) for one in (*pack.rules, *pack.joints, *pack.tables.values(), *worked, *acts)]
+    named = [repr(one) for one in (*pack.rules, *pack.joined, *pack.tables.values(), *worked, *acts)]
     for section in ("values", "asks", "advice", "readings", "references", "facts", "outcomes"):
         whole: Mapping[str, Any] = getattr(pack, section)
         for name in whole:
@@ -109,15 +109,16 @@ def _read_plainly(pack: RulePack) -> Any:
     """Reads the rules, which no such pack has fewer of; what they say of one row is read once for all packs."""
     assert pack.rules is published_pack().rules
 
-    def reader(stage: str, of: str, rows: Sequence[Facts]) -> list[frozenset[str]]:
-        return [_acting(stage, of, tuple(row.items())) for row in rows]
+    def reader(stage: str, of: str, rows: Sequence[tuple[Facts, Facts]]) -> list[Acts]:
+        return [_acts(stage, of, tuple(known.items()), tuple(certain.items())) for known, certain in rows]
 
     return reader
 
 
 @lru_cache(maxsize=50_000)
-def _acting(stage: str, of: str, row: tuple[tuple[str, FactValue], ...]) -> frozenset[str]:
-    return acting(published_pack().rules_of(stage, of), dict(row))
+def _acts(stage: str, of: str, known: tuple[tuple[str, FactValue], ...], certain: tuple[tuple[str, FactValue], ...]) -> Acts:
+    pack = published_pack()
+    return acts(pack.rules_of(stage, of), dict(known), dict(certain), pack.evidence_of(of))
 
 
 @cache

@@ -2,7 +2,6 @@
 
 import json
 import random
-from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 
@@ -12,13 +11,11 @@ from hypothesis import strategies as some
 from tests.core.cases import cases
 from tests.rules.mutated import Mutant, mutant
 
+from bondwright.conclude.concluding import plainly
 from bondwright.errors import Contradiction, UnreadableRules
-from bondwright.evaluate.evaluation import evaluate
-from bondwright.evaluate.reasoning.stages import Acting
+from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
 from bondwright.report.text import evaluation_text
-from bondwright.rulebook.facts import Facts
-from bondwright.rulebook.meaning import acting
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import consolidate, pack_of, rules_folder
 from bondwright.shelf.reading.nodes import Items, Map, Scalar, read_nodes
@@ -45,15 +42,6 @@ def described() -> tuple[Installation, ...]:
     return tuple(Installation.model_validate_json(json.dumps(case.claim.installation)) for case in cases())
 
 
-def read_plainly(pack: RulePack) -> Acting:
-    """The rules of a pack read in plain loops."""
-
-    def reader(stage: str, of: str, rows: Sequence[Facts]) -> list[frozenset[str]]:
-        return [acting(pack.rules_of(stage, of), row) for row in rows]
-
-    return reader
-
-
 def read(changed: Mutant) -> RulePack | None:
     """The changed pack; none where the shelf refuses it."""
     try:
@@ -65,7 +53,7 @@ def read(changed: Mutant) -> RulePack | None:
 def judge(pack: RulePack, installation: Installation) -> str:
     """What the pack says: an answer on paper, or what it or the description lacks."""
     try:
-        return evaluation_text(evaluate(installation, pack, read_plainly(pack)))
+        return evaluation_text(evaluate(installation, pack, plainly(pack)))
     except Contradiction as refused:
         return str(refused)
 
@@ -111,7 +99,7 @@ def test_a_size_that_no_rule_gives_is_said_with_its_name() -> None:
 
 def test_an_act_that_no_row_gives_is_said_with_what_would_join() -> None:
     pack = pack_of(nodes("published/bs7671-2018-a4-r2"), b"")
-    fewer = replace(pack, joints=pack.joints[:1])
+    fewer = replace(pack, joined=pack.joined[:1])
 
     assert any("has no row in `joined` for duty `" in told for told in answers_of(fewer))
 

@@ -9,7 +9,7 @@ import pytest
 from tests.core.cases import read
 
 from bondwright.engine.channels import TwoChannels
-from bondwright.evaluate.evaluation import evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import draft_pack, load_pack, rules_folder
@@ -25,7 +25,7 @@ def limits(pack: RulePack, device: dict[str, Any]) -> tuple[float, float]:
     described = json.loads((rules_folder() / "bs7671/cases" / f"{CASE}.json").read_text(encoding="utf-8"))["installation"]
     described["locations"][0]["circuits"][0]["device"] = device
     with closing(TwoChannels(pack, Kept())) as running:
-        (room,) = evaluate(read(described), pack, running.acting).rooms
+        (room,) = evaluate(read(described), pack, running.acts).rooms
     assert room.resistance_limit is not None
     return room.resistance_limit.lowest, room.resistance_limit.highest
 

@@ -7,18 +7,18 @@ from tests.rules.small_packs import small_pack
 
 from bondwright.proofs.findings import Finding, errors
 from bondwright.proofs.joined import BOND_STATES, joined
-from bondwright.rulebook.pack import Joint, RulePack
+from bondwright.rulebook.pack import JoinedRow, RulePack
 from bondwright.shelf.reading.advice import BONDS
 
 PACK = newest("bs7671-2018-a4")
-_PLACE = PACK.joints[0].place
-ANY = Joint(duty=(), duty_firm="any", objection=(), bond=(), act="bond", place=_PLACE)
+_PLACE = PACK.joined[0].place
+ANY = JoinedRow(duty=(), duty_firm="any", objection=(), bond=(), act="bond", place=_PLACE)
 """A row that fits everything, and bonds."""
 
 
-def with_rows(*rows: Joint) -> RulePack:
+def with_rows(*rows: JoinedRow) -> RulePack:
     """The published pack with another joined table."""
-    return replace(PACK, joints=rows)
+    return replace(PACK, joined=rows)
 
 
 def wrong(pack: RulePack) -> tuple[Finding, ...]:
@@ -43,7 +43,7 @@ def test_every_state_of_a_bond_that_a_row_may_name_is_gone_through() -> None:
 
 
 def test_a_situation_without_a_row_is_found() -> None:
-    pack = with_rows(*(row for row in PACK.joints if row.duty != ("required",)))
+    pack = with_rows(*(row for row in PACK.joined if row.duty != ("required",)))
 
     assert "no row fits required (firm), no_objection (firm), bond counts" in [one.detail for one in wrong(pack)]
 

@@ -1,7 +1,7 @@
 """Every published pack: up to date, locked, each rule shown by examples on both sides, and never less cautious for knowing less."""
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 import pytest
@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 from tests.properties.rows import fact_values, facts_alone
 from tests.rules.revisions import newest_revisions
 
-from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
-from bondwright.rulebook import condition, meaning
+from bondwright.conclude.concluding import begun, plainly, through
+from bondwright.conclude.conclusion import Conclusion
+from bondwright.rulebook import condition
 from bondwright.rulebook.because import draft_text, rules_text
 from bondwright.rulebook.facts import Between, Facts, FactValue
 from bondwright.rulebook.pack import RulePack
@@ -60,34 +61,25 @@ def sourced(pack: RulePack) -> tuple[Rule | NamedValue | LimitsTable, ...]:
     return (*pack.rules, *pack.values.values(), *pack.tables.values())
 
 
-def plain_reader(pack: RulePack) -> Acting:
-    """What gives the acting rules of each row, read without the engine."""
-
-    def acting(stage: str, of: str, rows: Sequence[Facts]) -> list[frozenset[str]]:
-        return [meaning.acting(pack.rules_of(stage, of), row) for row in rows]
-
-    return acting
-
-
-def concluded(pack: RulePack, of: str, given: Facts, last: str) -> Subject:
+def concluded(pack: RulePack, of: str, given: Facts, last: str) -> Conclusion:
     """A subject with `given` facts, the rest unknown, after every stage up to `last`; outcomes in `given` stand as given."""
     facts = {fact: value for fact, value in given.items() if fact in pack.facts}
     outcomes = {fact: value for fact, value in given.items() if fact in pack.outcomes}
-    one = subject(pack, of, "example", "", facts, {})
+    one = begun(of, {fact.name: facts.get(fact.name, fact.unknown()) for fact in pack.facts_of(of)})
     for stage in pack.stages[: pack.stages.index(last) + 1]:
-        (one,) = run_stages(pack, of, [one], plain_reader(pack), [stage])
+        (one,) = through(pack, [stage], [one], plainly(pack))
         told = {fact: value for fact, value in outcomes.items() if pack.outcomes[fact].stage == stage and stage != last}
-        one = replace(one, facts={**one.facts, **told}, settled={**one.settled, **told})
+        one = replace(one, facts={**one.facts, **told}, certain={**one.certain, **told})
     return one
 
 
-def found(pack: RulePack, one: Subject) -> dict[str, str]:
+def found(pack: RulePack, one: Conclusion) -> dict[str, str]:
     """Everything that an example may expect of a subject, as examples write it."""
     told: dict[str, str] = {}
     for outcome, level in one.levels.items():
         ladder = pack.outcomes[outcome].levels
         told |= {outcome: ladder[level.worst_case], f"{outcome}.lowest_possible": ladder[min(level.lowest, level.worst_case)]}
-        told[f"{outcome}.firm"] = "yes" if level.settled >= level.worst_case else "no"
+        told[f"{outcome}.firm"] = "yes" if level.certain >= level.worst_case else "no"
     for outcome, size in one.sizes.items():
         worst = size.highest if pack.outcomes[outcome].cautious == "larger" else size.lowest
         told |= {outcome: _number(worst), f"{outcome}.lowest": _number(size.lowest), f"{outcome}.highest": _number(size.highest)}
@@ -102,7 +94,7 @@ def _number(value: float) -> str:
 
 def acts(pack: RulePack, rule: Rule, example: Example) -> bool:
     """Whether the rule acts on the facts of an example."""
-    return rule.rule_id in concluded(pack, rule.of, example.given, rule.stage).acting
+    return rule.rule_id in concluded(pack, rule.of, example.given, rule.stage).acts.worst_case
 
 
 @pytest.mark.parametrize("pack", PACKS, ids=name)
@@ -217,7 +209,7 @@ def _known_within(value: FactValue, was: FactValue) -> bool:
     return value.known and was.lowest <= value.lowest <= was.highest
 
 
-def cautious_ends(pack: RulePack, one: Subject) -> Mapping[str, float]:
+def cautious_ends(pack: RulePack, one: Conclusion) -> Mapping[str, float]:
     """By outcome the level to act on, or the cautious end of a size; more is more cautious."""
     ends = {outcome: float(level.worst_case) for outcome, level in one.levels.items()}
     for outcome, size in one.sizes.items():
@@ -247,7 +239,7 @@ def test_knowing_one_fact_that_is_no_evidence_never_moves_a_firm_level(pack: Rul
         before, after = (concluded(pack, of, row, pack.stages[-1]).levels for row in (held, told))
 
         optional = any(pack.facts[fact].evidence for fact in held if held[fact] != told[fact])
-        moved = {outcome for outcome, level in before.items() if level.settled >= level.worst_case != after[outcome].worst_case}
+        moved = {outcome for outcome, level in before.items() if level.certain >= level.worst_case != after[outcome].worst_case}
         assert optional or moved == set()
 
     law()

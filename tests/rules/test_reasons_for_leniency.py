@@ -4,7 +4,10 @@ from pathlib import Path
 
 import pytest
 from tests.rules.mini import EDITION, EDITION_FILE, FILES, shelve
+from tests.rules.revisions import published
 
+from bondwright.cli.rules.differences import changes
+from bondwright.cli.rules.publishing.meaning import unjudged
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.because import KeptCases, draft_text, rules_text
 from bondwright.shelf.packs import consolidate, draft_pack, load_pack
@@ -99,3 +102,12 @@ def test_one_thing_has_one_reason(tmp_path: Path) -> None:
 def test_what_was_changed_in_a_case_is_named_by_pointers(tmp_path: Path, pointers: str) -> None:
     with pytest.raises(UnreadableRules, match="is a list of JSON Pointers into the case"):
         draft_pack(with_reasons(tmp_path, CASE.replace("[/expect/parts/a~1b/act, /]", pointers)), EDITION)
+
+
+def test_changes_are_called_as_published_reasons_call_them() -> None:
+    old, new = published("bs7671-2018-a2-r2"), published("bs7671-2018-a2-r3")
+
+    reasoned = {reason.name for reason in new.lenient if reason.about == "change"}
+
+    assert "list of joints" in reasoned
+    assert reasoned <= set(unjudged(old, new, changes(old, new)))

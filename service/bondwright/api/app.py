@@ -21,7 +21,7 @@ from bondwright.api.problems import answer_problems
 from bondwright.api.records import add_records
 from bondwright.api.rule_packs import add_rule_packs
 from bondwright.assembly import Bondwright, Keyring
-from bondwright.evaluate.answer import Evaluation
+from bondwright.compose.answer import Evaluation
 from bondwright.settings import USUAL_LIMITS, Limits
 
 

@@ -30,8 +30,8 @@ from bondwright.api.problems import (
 from bondwright.api.rule_packs import PackWithdrawn, withdrawn_json
 from bondwright.assembly import Bondwright
 from bondwright.assembly.batches import Outcome, evaluated_lines
+from bondwright.compose.answer import Evaluation
 from bondwright.errors import Fault, Refused, TooMuch
-from bondwright.evaluate.answer import Evaluation
 
 BATCHES = "/v1/batches"
 MEDIA_TYPE = "application/jsonl"

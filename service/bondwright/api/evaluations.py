@@ -27,7 +27,7 @@ from bondwright.api.problems import (
 )
 from bondwright.api.rule_packs import WITHDRAWN, withdrawn_headers
 from bondwright.assembly import Bondwright, Envelope
-from bondwright.evaluate.answer import Evaluation
+from bondwright.compose.answer import Evaluation
 
 _RULE_PACK = {"Rule-Pack": {"description": "Id of the rule pack that decided.", "required": True, "schema": {"type": "string"}}}
 _LOCATION = {"Location": {"description": "Where to read the evaluation again.", "required": True, "schema": {"type": "string"}}}

@@ -19,7 +19,7 @@ from bondwright.api.searching import cursor, parameters, read_query
 from bondwright.assembly import Bondwright
 from bondwright.audit.comparing.difference import Difference
 from bondwright.audit.record import PackRecord, Record
-from bondwright.evaluate.answer import Evaluation
+from bondwright.compose.answer import Evaluation
 from bondwright.rulebook.withdrawal import Withdrawal
 
 EvaluationId = Annotated[str, Path(json_schema_extra={"format": "uuid"})]

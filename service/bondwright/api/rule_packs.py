@@ -11,7 +11,7 @@ from pydantic import Field
 from bondwright.api.callers.access import may
 from bondwright.api.problems import INTERNAL, UNKNOWN_NAME, problem
 from bondwright.assembly import Bondwright
-from bondwright.evaluate.scope.deciding import without_rules
+from bondwright.facts.scope import without_rules
 from bondwright.rulebook.condition import All, Condition, Not, Test
 from bondwright.rulebook.condition import Any as AnyOf
 from bondwright.rulebook.kinds import Kind

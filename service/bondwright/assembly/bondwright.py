@@ -28,6 +28,7 @@ from bondwright.audit.record import Once, PackRecord, Record, RecordStore, Searc
 from bondwright.audit.walk import Unreadable
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.installation.description import Installation
+from bondwright.rulebook.memory import Memory
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
 
@@ -45,15 +46,16 @@ class Bondwright:
         *,
         versions: Mapping[str, str],
         withdrawn: Mapping[str, Withdrawal] | None = None,
+        memory: Memory | None = None,
         clock: Callable[[], datetime] = lambda: datetime.now(UTC),
         new_id: Callable[[], str] = lambda: str(uuid7()),
         new_salt: Callable[[], bytes] = lambda: secrets.token_bytes(16),
     ) -> None:
         """The store is opened, a pack's rules read and its channels built when first needed. `versions`: what answers, by name.
 
-        `withdrawn`: those of the packs that are withdrawn, by pack_id.
+        `withdrawn`: those of the packs that are withdrawn, by pack_id. `memory`: what keeps conclusions between evaluations.
         """
-        self._judge = Judge(packs, build_channels, withdrawn)
+        self._judge = Judge(packs, build_channels, withdrawn, memory)
         self._replayer = Replayer(self._judge, self._store, versions)
         self._open_store = open_store
         self._versions, self._clock, self._new_id, self._new_salt = dict(versions), clock, new_id, new_salt

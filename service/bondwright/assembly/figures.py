@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from threading import Lock
 
 from bondwright.audit.writer import Writing
-from bondwright.evaluate.answer import Evaluation
+from bondwright.compose.answer import Evaluation
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,8 @@ from bondwright.audit.comparing.progress import Anchor, Basis, Progress, other_r
 from bondwright.audit.comparing.tally import Tally
 from bondwright.audit.record import Record, RecordStore
 from bondwright.audit.walk import Unreadable, last_counter, walked
+from bondwright.compose.answer import evaluation_bytes
 from bondwright.errors import EngineDisagreement, EngineFault, RecordBroken, Refused
-from bondwright.evaluate.answer import evaluation_bytes
 from bondwright.installation.reading import read_installation
 from bondwright.rulebook.pack import RulePack
 

@@ -8,14 +8,17 @@ from threading import Lock
 from typing import Protocol
 
 from bondwright.calculations.answer import CalculationAnswer
+from bondwright.compose.answer import Evaluation, evaluation_bytes
+from bondwright.compose.choices import chosen_date
 from bondwright.errors import Contradiction, EngineDisagreement, Fault, UnknownName, UnreadableRules
-from bondwright.evaluate.answer import Evaluation, evaluation_bytes
 from bondwright.evaluate.editions import also_usable, lawful
-from bondwright.evaluate.evaluation import chosen_date, evaluate
+from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
 from bondwright.installation.documents import read_document
 from bondwright.installation.reading import read_installation
 from bondwright.rulebook.facts import Facts
+from bondwright.rulebook.meaning import Acts
+from bondwright.rulebook.memory import Memory
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.shelf.declared.needed import demand_fit
@@ -27,8 +30,8 @@ _log = logging.getLogger(__name__)
 class Channels(Protocol):
     """Both channels of one pack."""
 
-    def acting(self, stage: str, of: str, rows: Sequence[Facts]) -> list[frozenset[str]]:
-        """Ids of the rules that act on each row. Raises: EngineDisagreement, EngineFault."""
+    def acts(self, stage: str, of: str, rows: Sequence[tuple[Facts, Facts]]) -> list[Acts]:
+        """The rules that act on each row, known and as far as certain. Raises: EngineDisagreement, EngineFault."""
         ...
 
     @property
@@ -55,12 +58,19 @@ class Judge:
     """Some packs, and the channels of those that were asked. May be shared between threads; close it at the end."""
 
     def __init__(
-        self, packs: Sequence[PackHead], build_channels: Callable[[RulePack], Channels], withdrawn: Mapping[str, Withdrawal] | None = None
+        self,
+        packs: Sequence[PackHead],
+        build_channels: Callable[[RulePack], Channels],
+        withdrawn: Mapping[str, Withdrawal] | None = None,
+        memory: Memory | None = None,
     ) -> None:
-        """A pack's rules are read and its channels built when first needed. `withdrawn`: those of the packs that are, by pack_id."""
+        """A pack's rules are read and its channels built when first needed. `withdrawn`: those of the packs that are, by pack_id.
+
+        `memory`: what keeps conclusions, so that none is drawn twice; without one each evaluation has its own.
+        """
         self.packs = in_order(packs)
         self.withdrawn = dict(withdrawn or {})
-        self._build_channels = build_channels
+        self._build_channels, self._memory = build_channels, memory
         self._building = Lock()
         self._channels: dict[str, Channels] = {}
 
@@ -112,7 +122,7 @@ class Judge:
         Raises: Contradiction, EngineDisagreement, EngineFault; UnreadableRules, if the pack lacks what is read by name.
         """
         try:
-            return evaluate(installation, pack, self._channels_of(pack).acting)
+            return evaluate(installation, pack, self._channels_of(pack).acts, self._memory)
         except EngineDisagreement as error:
             _log.error("no verdict given: pack %s, stage %s: %s", pack.pack_id, error.stage, "; ".join(error.differences))
             raise
@@ -127,7 +137,7 @@ class Judge:
         calculation = CALCULATIONS[name]
         inputs, _ = read_document(raw, calculation.inputs)
         pack = self._named(inputs.rule_pack) if inputs.rule_pack else self._newest().whole()
-        return calculate(calculation, inputs, pack, self._channels_of(pack).acting)
+        return calculate(calculation, inputs, pack, self._channels_of(pack).acts)
 
     def situations(self) -> dict[str, tuple[int, int]]:
         """What the rules of each pack that was asked have met so far, by pack_id, see Channels."""

@@ -58,6 +58,7 @@ def build(settings: Settings, candidate: RulePack | None = None) -> Bondwright:
         lambda pack: TwoChannels(pack, memory, hang_limit_s=HANG_LIMIT_S),
         versions={"service": version("bondwright"), "durable-rules": version("durable-rules")},
         withdrawn=withdrawn_packs(rules_folder(), shelf),
+        memory=memory,
     )
 
 

@@ -10,9 +10,9 @@ from bondwright.audit.forms import form_of
 from bondwright.audit.indexed import WronglyIndexed, wrongly_indexed
 from bondwright.audit.record import PackRecord, Record, RecordStore, Search
 from bondwright.audit.walk import Unreadable, walked
+from bondwright.compose.answer import FORM, evaluation_bytes
+from bondwright.compose.pack_used import AlsoUsable
 from bondwright.errors import EngineDisagreement, EngineFault, RecordBroken, Refused, UnknownName, UnreadableRules
-from bondwright.evaluate.answer import FORM, evaluation_bytes
-from bondwright.evaluate.choosing.pack_used import AlsoUsable
 from bondwright.evaluate.editions import also_usable
 from bondwright.installation.reading import read_installation
 from bondwright.rulebook.pack import RulePack

@@ -1,16 +1,17 @@
 """How one calculation reads a rule pack: each value, row and rule that it uses is noted, so that the answer can cite it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from bondwright.calculations.answer import Cited, TableRow
 from bondwright.calculations.rows import limits_row, listed, no_row, row_of, rows_around
+from bondwright.conclude.concluding import Acting, begun, through
+from bondwright.conclude.reasons import CONFIDENCE, reasons_of_size
 from bondwright.errors import Contradiction, Fault, UnknownName
-from bondwright.evaluate.reasoning.stages import Acting, run_stages, subject
-from bondwright.evaluate.reasoning.verdicts import CONFIDENCE, size_verdict
 from bondwright.rulebook.facts import Between, Facts
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.reference import Key, ReferenceTable
+from bondwright.units import rounded
 
 NOTHING_USED = "none_needed"
 """The weakest source of a calculation that uses nothing but its inputs."""
@@ -99,22 +100,22 @@ class Bench:
         The cautious end, where what is given leaves it open; a limit that nothing may exceed is not rounded. Raises: EngineDisagreement.
         """
         pack = self.pack
-        one = subject(pack, of, "calculation", "", {name: value for name, value in given.items() if name in pack.facts}, {})
+        facts = {fact.name: given.get(fact.name, fact.unknown()) for fact in pack.facts_of(of)}
         earlier = {name: value for name, value in given.items() if name in pack.outcomes}
-        one = replace(one, facts={**one.facts, **earlier}, settled={**one.settled, **earlier})
         # Only the stage of the outcome is run: earlier sizes stand as given.
-        (judged,) = run_stages(replace(pack, stages=(pack.outcomes[outcome].stage,)), of, [one], self.acting)
-        told = size_verdict(judged, outcome, pack)
+        (concluded,) = through(pack, (pack.outcomes[outcome].stage,), [begun(of, {**facts, **earlier})], self.acting)
+        size = concluded.sizes[outcome]
         cautious = "highest" if pack.outcomes[outcome].cautious == "larger" else "lowest"
+        reasons = reasons_of_size(concluded, pack.outcomes[outcome], size.firm, pack)
         rows: dict[TableRow, None] = {}
-        for reason in told.because:
+        for reason in reasons:
             self._note(Cited(reason.rule, reason.clause, reason.source, reason.kind, reason.confidence, says=reason.says))
             for table in pack.tables_of(pack.rule(reason.rule)):
                 self._note(Cited(table.table_id, table.clause, table.source, reason.kind, table.confidence))
                 if isinstance(read := given.get(table.reads), Between):
                     rows.setdefault(limits_row(table, getattr(read, cautious)))
-        value = told.highest if cautious == "highest" else judged.sizes[outcome].lowest
-        return Sized(value, tuple(rows), tuple(dict.fromkeys(reason.rule for reason in told.because)))
+        value = rounded(size.highest) if cautious == "highest" else size.lowest
+        return Sized(value, tuple(rows), tuple(dict.fromkeys(reason.rule for reason in reasons)))
 
     def _table(self, table: str) -> ReferenceTable:
         if not self.pack.has_table(table):

@@ -22,8 +22,8 @@ from bondwright.calculations.touch.effectiveness import RESISTANCE_LIMIT
 from bondwright.calculations.touch.isolation import ISOLATION_LIMIT, ISOLATION_READING
 from bondwright.calculations.touch.water import WATER_COLUMN, WATER_LENGTH
 from bondwright.calculators.ranges import OutOfRange
+from bondwright.conclude.concluding import Acting
 from bondwright.errors import Contradiction, Fault
-from bondwright.evaluate.reasoning.stages import Acting
 from bondwright.rulebook.pack import RulePack
 from bondwright.units import unit_of_field
 

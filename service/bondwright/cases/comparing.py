@@ -7,9 +7,10 @@ from bondwright.cases.case import Case, Claim, Expectation, Json
 from bondwright.cases.keys import ALONE, AMONG, AS_A_SET, EXACTLY, KEYS, NAMED, OUTCOME, WITHIN
 from bondwright.cases.reading import nearest
 from bondwright.cases.telling import Told, told
-from bondwright.evaluate.answer import Evaluation
-from bondwright.evaluate.evaluation import chosen_date, evaluate, in_use
-from bondwright.evaluate.reasoning.stages import Acting
+from bondwright.compose.answer import Evaluation
+from bondwright.compose.choices import chosen_date, in_use
+from bondwright.conclude.concluding import Acting
+from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
 from bondwright.metalwork.survey import survey
 from bondwright.rulebook.pack import COVERED, LOOK_FIRST, NOT_SETTLED, PackHead, RulePack

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any, TypeAlias
 
-from bondwright.evaluate.answer import BondAnswer, Evaluation, FeederAnswer, Observation, PartAnswer, RoomAnswer, SizeVerdict, Verdict
+from bondwright.compose.answer import BondAnswer, Evaluation, FeederAnswer, Observation, PartAnswer, RoomAnswer, SizeVerdict, Verdict
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity
 

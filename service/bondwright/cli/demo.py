@@ -17,8 +17,8 @@ from bondwright.api.evaluations import RecordedEvaluation
 from bondwright.assembly import Bondwright, Envelope, build
 from bondwright.cli.arguments import add_data, add_format, asked_settings
 from bondwright.cli.statuses import DONE, WANTING
+from bondwright.compose.answer import Evaluation
 from bondwright.errors import UnreadableRules
-from bondwright.evaluate.answer import Evaluation
 from bondwright.report.brief import brief_text
 from bondwright.report.rows import WIDTH, wrapped
 from bondwright.settings import Settings

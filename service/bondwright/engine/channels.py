@@ -36,7 +36,7 @@ class TwoChannels:
         self._met = [0, 0]
         self._closed = False
         self._groups = {
-            (stage, of): Group(pack.rules_of(stage, of), evidence_of(pack, of), build_channel)
+            (stage, of): Group(pack.rules_of(stage, of), pack.evidence_of(of), build_channel)
             for stage, of in dict.fromkeys((rule.stage, rule.of) for rule in pack.rules)
         }
 
@@ -67,15 +67,9 @@ class TwoChannels:
             self._memory.put(key, answer)
         return [found if isinstance(found, Acts) else agreed[key] for key, found in zip(asked, remembered, strict=True)]
 
-    def acting(self, stage: str, of: str, rows: Sequence[Facts]) -> list[frozenset[str]]:
-        """Ids of the rules of `stage` that act at worst on each subject of kind `of`, in the order of `rows`. Raises as `acts`."""
-        return [one.worst_case for one in self.acts(stage, of, [(facts, facts) for facts in rows])]
-
     def build(self) -> None:
         """Nothing, once the engine has taken every rule of the pack. Raises: EngineFault, if it refuses some."""
         with self._lock, watchdog(self._hang_limit_s):
-            if self._closed:
-                raise EngineFault(_CLOSED)
             for group in self._groups.values():
                 group.build()
 
@@ -95,11 +89,6 @@ class TwoChannels:
         if fired != read:
             raise EngineDisagreement(self._digest, stage, tuple(_differences(fired, read)))
         return dict(zip(new, fired, strict=True))
-
-
-def evidence_of(pack: RulePack, of: str) -> frozenset[str]:
-    """Names of the facts about one kind of subject that nobody must supply."""
-    return frozenset(fact.name for fact in pack.facts_of(of) if fact.evidence)
 
 
 def _differences(fired: Sequence[Acts], read: Sequence[Acts]) -> Iterator[str]:

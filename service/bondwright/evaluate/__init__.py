@@ -1,5 +1,4 @@
-"""Decides: facts about each subject, stages of rules, verdicts, bonding plan.
+"""Leads one description through the rooms (survey, facts, conclusions, answer) in an order that can be read; says which editions may judge.
 
-Pure: takes values, returns values. May be imported by engine, audit, shelf, report, assembly and above;
-imports metalwork, calculators, rulebook, installation, errors, units.
+Pure: takes values, returns values. Imports every room; no room imports it.
 """

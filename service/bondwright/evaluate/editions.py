@@ -5,14 +5,14 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from typing import TypeAlias
 
-from bondwright.evaluate.acts import size_words
-from bondwright.evaluate.answer import Evaluation, PartAnswer, RoomAnswer, SizeVerdict, Verdict
-from bondwright.evaluate.choosing.pack_used import AlsoUsable
-from bondwright.evaluate.evaluation import in_use
+from bondwright.compose.answer import Evaluation, PartAnswer, RoomAnswer, SizeVerdict, Verdict
+from bondwright.compose.choices import in_use
+from bondwright.compose.pack_used import AlsoUsable
+from bondwright.compose.sentences import size_words
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal, standing
 
-_Told: TypeAlias = Mapping[str, tuple[str, str]]
+_Compared: TypeAlias = Mapping[str, tuple[str, str]]
 """By what it is about: what is compared, and its words."""
 
 _REVISION = re.compile(r"-r[0-9]+$")
@@ -29,9 +29,9 @@ def lawful(packs: Sequence[PackHead], day: date, withdrawn: Mapping[str, Withdra
     newest = {_REVISION.sub("", pack_id): pack for pack_id, pack in in_time.items()}
     found: dict[str, PackHead | Withdrawal] = {}
     for pack in sorted(newest.values(), key=packs.index):
-        one = standing(pack, in_time, withdrawn) or withdrawn[pack.pack_id]
-        found.pop(one.pack_id, None)
-        found[one.pack_id] = one
+        chosen = standing(pack, in_time, withdrawn) or withdrawn[pack.pack_id]
+        found.pop(chosen.pack_id, None)
+        found[chosen.pack_id] = chosen
     return tuple(found.values())
 
 
@@ -52,7 +52,7 @@ def _differing(used: Evaluation, other: Evaluation) -> Iterator[str]:
             yield f"{name}: {'; '.join(f'{about} {there} (here {here})' for about, there, here in changed)}"
 
 
-def _subjects(evaluation: Evaluation) -> Iterator[tuple[tuple[str, str], _Told]]:
+def _subjects(evaluation: Evaluation) -> Iterator[tuple[tuple[str, str], _Compared]]:
     for part in evaluation.parts:
         yield (part.part, part.name), _part(part)
     for room in evaluation.rooms:
@@ -63,12 +63,12 @@ def _subjects(evaluation: Evaluation) -> Iterator[tuple[tuple[str, str], _Told]]
         yield (size.outcome, _words(size.outcome)), dict([_size("size", size)])
 
 
-def _part(part: PartAnswer) -> _Told:
+def _part(part: PartAnswer) -> _Compared:
     found = {f"bond {bond.bond}: {about}": told for bond in part.bonds for about, told in _levels(bond.verdicts).items()}
     return {"act": (part.act, _words(part.act)), **_levels(part.verdicts), **found}
 
 
-def _room(room: RoomAnswer) -> _Told:
+def _room(room: RoomAnswer) -> _Compared:
     sizes = [_size(link.joins, link.least_size) for link in room.links]
     limit = [_size("resistance limit", room.resistance_limit)] if room.resistance_limit else []
     return {"act": (room.act, _words(room.act)), **_levels(room.verdicts), **dict([*sizes, *limit])}

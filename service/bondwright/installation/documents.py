@@ -58,7 +58,7 @@ def read_document(raw: bytes, model: type[Model]) -> tuple[Model, object]:
     """
     document = strict_json(raw)
     try:
-        return model.model_validate_json(raw), document
+        return model.model_validate(document), document
     except ValidationError as error:
         faults = _faults_of(error, _Schema.of(model))
     # Raised outside the handler, so that no traceback carries the caller's values along.

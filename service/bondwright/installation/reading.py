@@ -37,10 +37,12 @@ def _ids(place: Place, value: object) -> Iterator[tuple[Place, str]]:
             if isinstance(name := value.get("id"), str):
                 yield place, name
             for key, inner in value.items():
-                yield from _ids((*place, key), inner)
+                if isinstance(inner, dict | list):
+                    yield from _ids((*place, key), inner)
         case list():
             for index, inner in enumerate(value):
-                yield from _ids((*place, index), inner)
+                if isinstance(inner, dict | list):
+                    yield from _ids((*place, index), inner)
 
 
 def _family(place: Place) -> Place:

@@ -60,7 +60,8 @@ def _converted(given: object, schemas: Schemas) -> str:
     for schema in schemas:
         match schema:
             case {"type": "number", "minimum": lowest, "maximum": highest, "x-unit": unit}:
-                if given > highest and given / _THOUSAND >= lowest and given / _THOUSAND <= highest and unit in _THOUSANDTHS:
+                # Multiplied, for a whole number of 400 digits cannot be divided.
+                if given > highest and lowest * _THOUSAND <= given <= highest * _THOUSAND and unit in _THOUSANDTHS:
                     return f"; a number of {_THOUSANDTHS[unit]} is divided by {_THOUSAND}"
                 if 0 < given < lowest and lowest <= given * _THOUSAND <= highest and unit in _THOUSANDFOLD:
                     return f"; a number of {_THOUSANDFOLD[unit]} is multiplied by {_THOUSAND}"

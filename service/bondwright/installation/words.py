@@ -216,6 +216,16 @@ PremisesKind: TypeAlias = Literal[
 ]
 
 
+def _take_lists_for_tuples(schema: Any) -> None:
+    """Makes it so for what a model holds, models in it left out, which see to it themselves."""
+    members = schema.values() if isinstance(schema, dict) else schema if isinstance(schema, list) else ()
+    for member in members:
+        if isinstance(member, dict) and member.get("type") == "tuple":
+            member["strict"] = False
+        if not (isinstance(member, dict) and member.get("type") == "model"):
+            _take_lists_for_tuples(member)
+
+
 class Described(BaseModel):
     """Base of every described thing: unknown keys are refused, values are never coerced, nothing changes after reading.
 
@@ -223,6 +233,13 @@ class Described(BaseModel):
     """
 
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+
+    @classmethod
+    def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """What reads the model from a JSON document as Python has it, where several things stand in a list."""
+        schema = handler(source)
+        _take_lists_for_tuples(schema)
+        return schema
 
     @classmethod
     def __get_pydantic_json_schema__(cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:

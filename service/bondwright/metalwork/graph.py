@@ -75,7 +75,7 @@ def neighbours(graph: Graph, at_least: Literal["yes", "unknown"]) -> Neighbours:
         if link.conducts in allowed:
             beside[link.a].append(link.b)
             beside[link.b].append(link.a)
-    return {node: tuple(others) for node, others in beside.items()}
+    return {node: tuple(nodes) for node, nodes in beside.items()}
 
 
 def spread(starts: Iterable[str], beside: Neighbours, enters: Callable[[str], bool], passes: Callable[[str], bool]) -> Iterator[str]:
@@ -90,10 +90,10 @@ def spread(starts: Iterable[str], beside: Neighbours, enters: Callable[[str], bo
         node = waiting.popleft()
         yield node
         if passes(node):
-            for other in beside[node]:
-                if other not in met and enters(other):
-                    met.add(other)
-                    waiting.append(other)
+            for neighbour in beside[node]:
+                if neighbour not in met and enters(neighbour):
+                    met.add(neighbour)
+                    waiting.append(neighbour)
 
 
 def runs(graph: Graph) -> tuple[Run, ...]:
@@ -108,7 +108,7 @@ def runs(graph: Graph) -> tuple[Run, ...]:
         if node in placed or graph.metal[node] == "no":
             continue
         certain = graph.metal[node] == "yes"
-        run = Run(spread([node], beside, lambda other: graph.metal[other] == "yes", lambda _: True)) if certain else Run({node})
+        run = Run(spread([node], beside, lambda neighbour: graph.metal[neighbour] == "yes", lambda _: True)) if certain else Run({node})
         placed |= run
         found.append(run)
     return tuple(found)

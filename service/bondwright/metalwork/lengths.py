@@ -1,20 +1,35 @@
-"""What the survey of a description comes to: lengths of metalwork in a graph, with what was found on each."""
+"""What the survey of a description comes to: lengths of metalwork in a graph, with what was noted on each and what it belongs to."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from typing import Generic, TypeVar
 
 from bondwright.installation.proof import Bond, Measurement
 from bondwright.installation.words import Unknown
-from bondwright.metalwork.graph import Contact, Graph, Known, Link, Run, Settles, Source, neighbours, spread
+from bondwright.metalwork.graph import Graph, Known, Link, Run, neighbours, spread
+
+BondOrReading = TypeVar("BondOrReading", Bond, Measurement)
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
-    """A bond or reading with its place in the description."""
+class Noted(Generic[BondOrReading]):
+    """A bond or reading, with its name and its place in the description."""
 
     name: str
+    """Its own id, or its place in the list, after the name of what it is on: `water/bonds-0`."""
     pointer: str
-    what: Bond | Measurement
+    """JSON Pointer of it."""
+    described: BondOrReading
+
+
+@dataclass(frozen=True, slots=True)
+class LengthNotes:
+    """What was noted on a length."""
+
+    bonds: tuple[Noted[Bond], ...] | None = ()
+    """The bonds on it, in the order described; none if nobody said whether there are any."""
+    measurements: tuple[Noted[Measurement], ...] = ()
+    """The readings taken on it, in the order described."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,41 +42,60 @@ class EntrySection:
 
 
 @dataclass(frozen=True, slots=True)
-class Length:
-    """One node of the graph: a length of metalwork as people name it.
+class LengthService:
+    """What the service or item is that a length belongs to, as far as it matters to this length."""
 
-    `belongs_to`: id of the service or item. `seen`: false for a length that nobody can reach, which gets no verdict.
-    `place`: key of the words for where a bond goes. `earthy`: may it touch soil or concrete. `limited`: was it left
-    uninspected by agreement. `stands_inside`: does any of it stand inside the building. `bonds`: none if nobody said.
-    `gaps`: keys of the questions behind what is unknown of it, by what that is, mostly the name of a fact.
-    """
-
-    node: str
-    belongs_to: str
-    pointer: str
-    name: str
-    kind: str
-    place: str
-    earthy: Known
-    count: float = 1.0
-    seen: bool = True
-    fluid: str = "none"
-    owner_asset: Known = "no"
-    telecom: Known = "no"
-    owner_consent: str = "unknown"
-    equipment_case: Known = "no"
-    protected_as: str = "unknown"
     sort: str = "unknown"
-    lead: Known = "no"
+    """The sort that the pack's table of kinds puts it into."""
+    fluid: str = "none"
+    """What it carries, as the table of fluids names it."""
+    owner_asset: Known = "no"
+    """Whether the length is still the network operator's: before a meter inside that parts it from the consumer's pipe."""
+    owner_consent: str = "unknown"
+    """Whether its owner agrees to a bond, as described."""
+    telecom: Known = "no"
+    equipment_case: Known = "no"
+    """Whether it is the case of electrical equipment."""
+    protected_as: str = "unknown"
+    """The protective measure of such equipment, as described."""
     meter_inside: Known = "no"
     meter_outside: Known = "no"
-    limited: str = "unknown"
-    stands_inside: Known = "yes"
-    touchable_with_building: Known = "unknown"
     entry_section: EntrySection = EntrySection()
-    bonds: tuple[Found, ...] | None = None
-    measurements: tuple[Found, ...] = ()
+    """The insulating section that this length profits by."""
+    left_out_by_agreement: str = "unknown"
+    """Whether it was agreed that it is not inspected, as described."""
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """One node of the graph: a length of metalwork as people name it."""
+
+    node: str
+    """Its name in the graph and in the answer: `water/inside`."""
+    belongs_to: str
+    """Name of the service or item."""
+    pointer: str
+    """JSON Pointer of what describes it."""
+    name: str
+    """Its name in sentences: `the water pipe inside (copper)`."""
+    kind: str
+    """The kind of service or item, as described."""
+    bond_place: str
+    """Key of the pack's words for where a bond on it goes."""
+    touches_soil_or_concrete: Known
+    stands_inside: Known = "yes"
+    """Whether any of it stands inside the building."""
+    touchable_with_building: Known = "unknown"
+    """Whether it can be touched together with metal of the building."""
+    lead: Known = "no"
+    count: float = 1.0
+    """How many there are of it, of an item."""
+    seen: bool = True
+    """False for a length that nobody can reach, which gets no verdict."""
+    noted: LengthNotes = LengthNotes()
+    service: LengthService = LengthService()
     gaps: Mapping[str, str] = field(default_factory=dict)
+    """Keys of the questions behind what is unknown of it, by what that is, mostly the name of a fact."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,84 +129,3 @@ class Survey:
         beside = neighbours(replace(self.graph, links=self.joints), "unknown")
         met = spread(sorted(run), beside, lambda node: self.graph.metal[node] != "no", lambda _: True)
         return tuple(self.lengths[node] for node in met if node not in run)
-
-
-@dataclass(slots=True)
-class Sheet:
-    """Where the forms write down what they find, until the survey is made of it."""
-
-    lengths: dict[str, Length] = field(default_factory=dict)
-    metal: dict[str, Known] = field(default_factory=dict)
-    metal_gaps: dict[str, str] = field(default_factory=dict)
-    links: list[Link] = field(default_factory=list)
-    joints: list[Link] = field(default_factory=list)
-    contacts: list[Contact] = field(default_factory=list)
-    ends: dict[str, list[str]] = field(default_factory=dict)
-
-    def add(self, length: Length, metal: Known, gap: str | None = None) -> str:
-        """Write down a length; gives its node."""
-        self.lengths[length.node] = length
-        self.metal[length.node] = metal
-        if metal == "unknown" and gap is not None:
-            self.metal_gaps[length.node] = gap
-        return length.node
-
-    def join(self, a: str, b: str, conducts: Known, gap: str | None = None, settles: Settles = "either") -> None:
-        """Write down a link; a certain or absent one has no question."""
-        if conducts != "no":
-            self.links.append(Link(a, b, conducts, gap if conducts == "unknown" else None, settles))
-
-    def joint(self, a: str, b: str, whole: Known, gap: str | None = None) -> None:
-        """Write down that metal goes on from one length to the next, or may, whatever else may carry a potential there."""
-        if whole != "no":
-            self.joints.append(Link(a, b, whole, gap if whole == "unknown" else None))
-
-    def touch(self, node: str, source: Source, touches: Known, gap: str | None = None, settles: Settles = "either") -> None:
-        """Write down a contact; a certain or absent one has no question."""
-        if touches != "no":
-            self.contacts.append(Contact(node, source, touches, gap if touches == "unknown" else None, settles))
-
-    def graph(self) -> Graph:
-        """The graph of everything written down."""
-        return Graph(tuple(self.lengths), tuple(self.links), tuple(self.contacts), dict(self.metal), dict(self.metal_gaps))
-
-
-def gap(ask: str, pointer: str, said: object = "unknown") -> str | None:
-    """The key of a question about the description: which one, and of which field; none where that field says something."""
-    return f"{ask} {pointer}" if said is None or said == "unknown" else None
-
-
-def together(*keys: str | None) -> str | None:
-    """One key for several questions; none where there are none."""
-    return ", ".join(dict.fromkeys(key for key in keys if key)) or None
-
-
-def of_metal(lies: Known, where: str | None, made_of: str | None) -> tuple[str | None, Settles]:
-    """The key of what is open of a contact, and which way that settles it.
-
-    `lies`: whether metal there touches; `where`, `made_of`: the keys of the questions where it is and of what, which is asked first.
-    """
-    return made_of or where, "no" if lies == "unknown" and (made_of or where is None) else "either"
-
-
-def by_fact(keys: Mapping[str, str | None]) -> Mapping[str, str]:
-    """Those that are there."""
-    return {fact: key for fact, key in keys.items() if key}
-
-
-def asked(keys: Iterable[str | None]) -> Iterator[tuple[str, str]]:
-    """The questions and places of keys made by `gap` and `together`, once each."""
-    every = dict.fromkeys(one for key in keys if key for one in key.split(", "))
-    for one in every:
-        ask, _, pointer = one.partition(" ")
-        yield ask, pointer
-
-
-def found_on(owner: str, pointer: str, list_name: str, things: Sequence[tuple[int, Bond | Measurement]]) -> tuple[Found, ...]:
-    """Each thing with the name it has, or its place in the list, under its owner; and its JSON Pointer."""
-    return tuple(Found(f"{owner}/{thing.id or f'{list_name}-{index}'}", f"{pointer}/{list_name}/{index}", thing) for index, thing in things)
-
-
-def all_found(owner: str, pointer: str, list_name: str, things: Sequence[Bond | Measurement] | str) -> tuple[Found, ...] | None:
-    """The same for a whole list; none where the description says unknown."""
-    return None if isinstance(things, str) else found_on(owner, pointer, list_name, list(enumerate(things)))

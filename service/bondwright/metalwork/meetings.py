@@ -7,8 +7,11 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.services import ServiceFrame
+from bondwright.metalwork.forms.making import write_appliances
 from bondwright.metalwork.graph import Known
-from bondwright.metalwork.lengths import Length, Meeting, Sheet, gap, together
+from bondwright.metalwork.keys import gap, together
+from bondwright.metalwork.lengths import Meeting
+from bondwright.metalwork.notes import SurveyNotes
 
 
 def refuse_undescribed(services: Sequence[tuple[str, str, ServiceFrame]]) -> None:
@@ -27,70 +30,70 @@ def refuse_undescribed(services: Sequence[tuple[str, str, ServiceFrame]]) -> Non
         raise Contradiction(faults)
 
 
-def join_services(sheet: Sheet, services: Sequence[tuple[str, str, ServiceFrame]]) -> None:
+def join_services(notes: SurveyNotes, services: Sequence[tuple[str, str, ServiceFrame]]) -> None:
     """Join each pair of services (name, pointer, service) that meet or may meet."""
     for index, (name, pointer, service) in enumerate(services):
-        for other_name, other_pointer, other in services[index + 1 :]:
-            meets, pair = _meets(service, other), ((pointer, service), (other_pointer, other))
+        for met_name, met_pointer, met in services[index + 1 :]:
+            meets, pair = _meets(service, met), ((pointer, service), (met_pointer, met))
             if meets != "no":
-                question = together(*(gap("joined_to", f"{at}/joined_to", one.joined_to) for at, one in pair))
-                settled = question if meets == "unknown" else None
-                sheet.join(_appliances(sheet, name), _appliances(sheet, other_name), "unknown", settled, "no")
+                question = together(*(gap("joined_to", f"{at}/joined_to", described.joined_to) for at, described in pair))
+                open_question = question if meets == "unknown" else None
+                notes.join(_appliances(notes, name), _appliances(notes, met_name), "unknown", open_question, "no")
 
 
-def join_items(sheet: Sheet, fed: Sequence[tuple[str, str | None]], services: Sequence[str]) -> None:
+def join_items(notes: SurveyNotes, fed: Sequence[tuple[str, str | None]], services: Sequence[str]) -> None:
     """Join each item (node, its open question) that a metal pipe may feed to every service that may be that pipe.
 
     Where no service is described, the pipe may come from the ground.
     """
     for node, question in fed:
         if not services:
-            sheet.touch(node, "ground", "unknown", question, "no")
+            notes.touch(node, "ground", "unknown", question, "no")
         for name in services:
-            sheet.join(node, _appliances(sheet, name), "unknown", question, "no")
+            notes.join(node, _appliances(notes, name), "unknown", question, "no")
 
 
-def join_to_steel(sheet: Sheet, touching: Sequence[tuple[str, str | None]], steel: Sequence[str]) -> None:
+def join_to_steel(notes: SurveyNotes, touching: Sequence[tuple[str, str | None]], steel: Sequence[str]) -> None:
     """Join each item (node, its open question) that touches structural steel, or may, to every piece of it that is described."""
     for node, question in touching:
-        for other in steel:
-            if node != other:
-                sheet.join(node, other, "unknown", question, "no")
+        for steel_node in steel:
+            if node != steel_node:
+                notes.join(node, steel_node, "unknown", question, "no")
 
 
-def described_meetings(sheet: Sheet, services: Sequence[tuple[str, str, ServiceFrame]]) -> Iterator[Meeting]:
+def described_meetings(notes: SurveyNotes, services: Sequence[tuple[str, str, ServiceFrame]]) -> Iterator[Meeting]:
     """The meetings of services that are said to be there; one that is said of a kind may be with any service of that kind."""
-    ends = {name: tuple(sheet.ends[name]) for name, _, _ in services}
+    ends = {name: tuple(notes.ends[name]) for name, _, _ in services}
     for name, _, service in services:
         for kind in () if isinstance(service.joined_to, str) else service.joined_to:
-            others = tuple(ends[other] for other, _, met in services if met.kind == kind and other != name)
+            others = tuple(ends[met_name] for met_name, _, met in services if met.kind == kind and met_name != name)
             if others:
                 yield Meeting(ends[name], others)
             if len(others) == 1:
                 yield Meeting(others[0], (ends[name],))
 
 
-def described_feeds(sheet: Sheet, fed: Mapping[str, Sequence[str]]) -> Iterator[Meeting]:
+def described_feeds(notes: SurveyNotes, fed: Mapping[str, Sequence[str]]) -> Iterator[Meeting]:
     """For each item that a metal pipe is said to feed, by node, its meeting with one of the services that may be that pipe."""
     for node, services in fed.items():
-        ends = [tuple(sheet.ends[name]) for name in services]
-        metal = tuple(one for one in ends if any(sheet.metal[end] != "no" for end in one))
+        ends = [tuple(notes.ends[name]) for name in services]
+        metal = tuple(lengths for lengths in ends if any(notes.metal[node] != "no" for node in lengths))
         if metal:
             yield Meeting((node,), metal)
 
 
-def _meets(service: ServiceFrame, other: ServiceFrame) -> Known:
-    lists = (service.joined_to, other.kind), (other.joined_to, service.kind)
+def _meets(service: ServiceFrame, met: ServiceFrame) -> Known:
+    lists = (service.joined_to, met.kind), (met.joined_to, service.kind)
     if any(not isinstance(named, str) and kind in named for named, kind in lists):
         return "yes"
     return "no" if all(not isinstance(named, str) for named, _ in lists) else "unknown"
 
 
-def _appliances(sheet: Sheet, name: str) -> str:
+def _appliances(notes: SurveyNotes, name: str) -> str:
     """The node that stands for the appliances at the ends of a service; made when first asked for."""
     node = f"{name}/appliances"
-    if node not in sheet.lengths:
-        sheet.add(Length(node, name, "", "appliances", "appliances", "here", "no", seen=False, bonds=()), "yes")
-        for end in sheet.ends[name]:
-            sheet.join(node, end, "unknown")
+    if node not in notes.lengths:
+        write_appliances(notes, name)
+        for end in notes.ends[name]:
+            notes.join(node, end, "unknown")
     return node

@@ -55,13 +55,13 @@ def connections(graph: Graph, calls: Mapping[Run, bool], bonded: Set[Run]) -> Pl
     )
 
 
-def _one_piece_with(some: Set[Run], graph: Graph, home: Mapping[str, Run]) -> Set[Run]:
-    """Lengths that may be metal and, if they are, are certainly one piece with certain metal of `some`."""
+def _one_piece_with(among: Set[Run], graph: Graph, home: Mapping[str, Run]) -> Set[Run]:
+    """Lengths that may be metal and, if they are, are certainly one piece with certain metal of a run `among` those."""
     joined = neighbours(graph, "yes")
     return {
         Run({node})
         for node in graph.nodes
-        if graph.metal[node] == "unknown" and any(graph.metal[other] == "yes" and home[other] in some for other in joined[node])
+        if graph.metal[node] == "unknown" and any(graph.metal[beside] == "yes" and home[beside] in among for beside in joined[node])
     }
 
 
@@ -71,10 +71,10 @@ def served(waiting: Collection[Run], serving: Set[Run], graph: Graph) -> Mapping
     piece: dict[str, int] = {}
     for number, node in enumerate(graph.nodes):
         if node not in piece and graph.metal[node] != "no":
-            piece.update(dict.fromkeys(spread([node], joined, lambda other: graph.metal[other] != "no", lambda _: True), number))
+            piece.update(dict.fromkeys(spread([node], joined, lambda beside: graph.metal[beside] != "no", lambda _: True), number))
     servers: dict[int, list[Run]] = {}
     for run in runs(graph):
         if run in serving:
             servers.setdefault(piece[next(iter(run))], []).append(run)
-    named = {number: tuple(found) for number, found in servers.items()}
+    named = {number: tuple(serving_runs) for number, serving_runs in servers.items()}
     return {run: named.get(piece[next(iter(run))], ()) for run in waiting}

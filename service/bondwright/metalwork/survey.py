@@ -6,13 +6,15 @@ from bondwright.errors import Contradiction, Fault, TooMuch
 from bondwright.installation.description import Installation
 from bondwright.installation.rooms import Item, RoomService
 from bondwright.installation.services import DetailedService, Service, ServiceFrame
-from bondwright.metalwork.detailed_form import survey_detailed_service
+from bondwright.metalwork.forms.detailed import survey_detailed_service
+from bondwright.metalwork.forms.items import may_be_fed_by_metal, survey_item
+from bondwright.metalwork.forms.short import survey_service
+from bondwright.metalwork.forms.tables import Tables
 from bondwright.metalwork.graph import Source
-from bondwright.metalwork.lengths import Sheet, Survey, gap
-from bondwright.metalwork.loose import may_be_fed_by_metal, survey_item
+from bondwright.metalwork.keys import gap
+from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.meetings import described_feeds, described_meetings, join_items, join_services, join_to_steel, refuse_undescribed
-from bondwright.metalwork.short_form import survey_service
-from bondwright.metalwork.tables import Tables
+from bondwright.metalwork.notes import SurveyNotes
 from bondwright.rulebook.pack import RulePack
 
 MOST_LENGTHS = 400
@@ -28,43 +30,43 @@ def survey(installation: Installation, pack: RulePack) -> Survey:
 
     Raises: TooMuch, beyond MOST_LENGTHS; Contradiction, where the description speaks of a length or service that is not there.
     """
-    sheet, tables = Sheet(), Tables(pack)
+    notes, tables = SurveyNotes(), Tables(pack)
     services = described_services(installation)
     for name, pointer, service in services:
         if isinstance(service, DetailedService):
-            survey_detailed_service(sheet, tables, service, pointer, name)
+            survey_detailed_service(notes, tables, service, pointer, name)
         elif isinstance(service, Service):
-            survey_service(sheet, tables, service, pointer, name)
+            survey_service(notes, tables, service, pointer, name)
     refuse_undescribed(services)
-    by_kind = _by_kind(sheet, services)
+    by_kind = _by_kind(notes, services)
     items = described_items(installation)
     steel = [item_node(item.id, pointer) for pointer, item in items if item.kind == "structural_steel"]
     for pointer, item in items:
-        survey_item(sheet, tables, item, pointer, item_node(item.id, pointer), _room_kind(installation, pointer), bool(steel))
-    links_before = len(sheet.links)
-    join_services(sheet, services)
+        survey_item(notes, tables, item, pointer, item_node(item.id, pointer), _room_kind(installation, pointer), bool(steel))
+    links_before = len(notes.links)
+    join_services(notes, services)
     fed = [_fed(item, pointer) for pointer, item in items if may_be_fed_by_metal(tables, item)]
-    join_items(sheet, fed, [name for name, _, _ in services])
-    may_meet = tuple(sheet.links[links_before:])
-    join_to_steel(sheet, [_touching(item, pointer) for pointer, item in items if item.touches in _MAY_TOUCH_STEEL], steel)
-    _doubt_the_unjudged(sheet, tables, services, items)
-    if len(sheet.lengths) > MOST_LENGTHS:
+    join_items(notes, fed, [name for name, _, _ in services])
+    may_meet = tuple(notes.links[links_before:])
+    join_to_steel(notes, [_touching(item, pointer) for pointer, item in items if item.touches in _MAY_TOUCH_STEEL], steel)
+    _doubt_the_unjudged(notes, tables, services, items)
+    if len(notes.lengths) > MOST_LENGTHS:
         way_out = f"this makes more than {MOST_LENGTHS} lengths of metalwork; describe the building in several parts"
         raise TooMuch((Fault("", way_out),))
-    meetings = (*described_meetings(sheet, services), *described_feeds(sheet, _feeders(tables, items, services)))
-    return Survey(sheet.graph(), sheet.lengths, by_kind, tuple(sheet.joints), meetings, may_meet)
+    meetings = (*described_meetings(notes, services), *described_feeds(notes, _feeders(tables, items, services)))
+    return Survey(notes.graph(), notes.lengths, by_kind, tuple(notes.joints), meetings, may_meet)
 
 
 def _doubt_the_unjudged(
-    sheet: Sheet, tables: Tables, services: Sequence[tuple[str, str, ServiceFrame]], items: Sequence[tuple[str, Item]]
+    notes: SurveyNotes, tables: Tables, services: Sequence[tuple[str, str, ServiceFrame]], items: Sequence[tuple[str, Item]]
 ) -> None:
     """Write down that metal of a kind that the pack does not judge may bring in anything: it frees no other metal, nor decides it."""
     aside = {name for name, _, service in services if not tables.pack.kind("service", service.kind).judged}
     aside |= {item_node(item.id, pointer) for pointer, item in items if not tables.pack.kind("item", item.kind).judged}
-    for node, length in tuple(sheet.lengths.items()):
+    for node, length in tuple(notes.lengths.items()):
         if length.belongs_to in aside:
             for source in _FROM_OUTSIDE:
-                sheet.touch(node, source, "unknown")
+                notes.touch(node, source, "unknown")
 
 
 def item_node(item_id: str | None, pointer: str) -> str:
@@ -78,7 +80,9 @@ def described_services(installation: Installation) -> list[tuple[str, str, Servi
         ("services", installation.services),
         ("detailed_services", installation.detailed_services),
     )
-    return [(one.id or f"{form}-{index}", f"/{form}/{index}", one) for form, some in forms for index, one in enumerate(some)]
+    return [
+        (service.id or f"{form}-{index}", f"/{form}/{index}", service) for form, services in forms for index, service in enumerate(services)
+    ]
 
 
 def described_items(installation: Installation) -> list[tuple[str, Item]]:
@@ -109,19 +113,19 @@ def _feeders(
     }
 
 
-def shown_lengths(found: Survey, service: RoomService, pointer: str) -> tuple[str, ...]:
+def shown_lengths(surveyed: Survey, service: RoomService, pointer: str) -> tuple[str, ...]:
     """The nodes of a described service that show in a room; `pointer`: where the room names it. None where its kind is not described.
 
     Raises: Contradiction, if it names a service or length that is not described.
     """
-    nodes = found.by_kind.get(service.kind, ())
+    nodes = surveyed.by_kind.get(service.kind, ())
     if service.service is not None:
-        nodes = tuple(node for node in nodes if found.lengths[node].belongs_to == service.service)
+        nodes = tuple(node for node in nodes if surveyed.lengths[node].belongs_to == service.service)
         if not nodes:
             raise Contradiction((Fault(f"{pointer}/service", "no service of this kind with this id is described; name one that is"),))
     if service.length == "unknown":
         return nodes
-    named = tuple(node for node in nodes if _is_length(node, found.lengths[node].belongs_to, service.length))
+    named = tuple(node for node in nodes if _is_length(node, surveyed.lengths[node].belongs_to, service.length))
     if not named:
         way_out = "the description says that there is no such length; name another or describe the length"
         raise Contradiction((Fault(f"{pointer}/length", way_out),))
@@ -133,10 +137,10 @@ def _is_length(node: str, owner: str, length: str) -> bool:
     return own == _SHORT_FORM.get(length, length) or own in (f"{length}/near-end", f"{length}/far-end")
 
 
-def _by_kind(sheet: Sheet, services: list[tuple[str, str, ServiceFrame]]) -> Mapping[str, tuple[str, ...]]:
+def _by_kind(notes: SurveyNotes, services: list[tuple[str, str, ServiceFrame]]) -> Mapping[str, tuple[str, ...]]:
     named = {name: service.kind for name, _, service in services}
     found: dict[str, list[str]] = {}
-    for node, length in sheet.lengths.items():
+    for node, length in notes.lengths.items():
         if length.belongs_to in named:
             found.setdefault(named[length.belongs_to], []).append(node)
     return {kind: tuple(nodes) for kind, nodes in found.items()}

@@ -40,8 +40,8 @@ def reached(graph: Graph, source: Source) -> Mapping[str, Known]:
     return {node: "yes" if node in certainly else "unknown" if node in possibly else "no" for node in graph.nodes}
 
 
-def gaps(graph: Graph, node: str, source: Source) -> tuple[str, ...]:
-    """Keys of the unknown metal, links and contacts that could still decide whether `source` reaches `node`, once each.
+def deciding(graph: Graph, node: str, source: Source) -> Deciding:
+    """Keys of the unknown metal, links and contacts that could still decide whether `source` reaches `node`, once each; and which way.
 
     An unknown without a key stays unknown whatever is answered. A key is there if an answer could part `node` from the source, or join
     it for certain, in some world: it lies on a path from the source to the node, past no run of metal twice, once what no answer can part
@@ -50,11 +50,6 @@ def gaps(graph: Graph, node: str, source: Source) -> tuple[str, ...]:
     for to be exact would mean to find paths without short cuts, for which no quick way is known (Bienstock 1991). The metal of `node`
     itself is never among them: the answer is about the worlds in which it is metal.
     """
-    return _deciding(graph, node, source)[0]
-
-
-def _deciding(graph: Graph, node: str, source: Source) -> Deciding:
-    """The keys of `gaps`, and what their answers can bring about."""
     if graph.metal[node] == "no":
         return (), ()
     vertices, edges = _condensed(replace(graph, metal={**graph.metal, node: "yes"}), source)
@@ -78,11 +73,11 @@ def near_gaps(graph: Graph, source: Source) -> Callable[[str], tuple[str, ...]]:
 def near_deciding(graph: Graph, source: Source) -> Callable[[str], Deciding]:
     """For each node, on asking, at most MOST_GAPS keys, nearest first, and whether answers can show that it is reached, or that it is not.
 
-    In a graph of up to EXACT_NODES nodes those of `gaps`. In a larger one those met first on the way outward from the node,
+    In a graph of up to EXACT_NODES nodes those of `deciding`. In a larger one those met first on the way outward from the node,
     dead ends included: quick, and as much as a person can answer at once.
     """
     if len(graph.nodes) <= EXACT_NODES:
-        return lambda node: _cut(_deciding(graph, node, source))
+        return lambda node: _cut(deciding(graph, node, source))
     beside = neighbours(graph, "unknown")
     at: dict[str, list[str | None]] = {node: [] for node in graph.nodes}
     for contact in graph.contacts:
@@ -93,7 +88,7 @@ def near_deciding(graph: Graph, source: Source) -> Callable[[str], Deciding]:
 
     def nearest(node: str) -> Deciding:
         found: dict[str, None] = {}
-        for met in spread([node], beside, lambda other: graph.metal[other] != "no", lambda _: True):
+        for met in spread([node], beside, lambda neighbour: graph.metal[neighbour] != "no", lambda _: True):
             keys = at[met] if met == node else [*at[met], graph.metal_gaps.get(met)]
             found |= dict.fromkeys(key for key in keys if key)
             if len(found) >= MOST_GAPS:
@@ -103,8 +98,8 @@ def near_deciding(graph: Graph, source: Source) -> Callable[[str], Deciding]:
     return nearest
 
 
-def _cut(deciding: Deciding) -> Deciding:
-    return deciding[0][:MOST_GAPS], deciding[1]
+def _cut(exact: Deciding) -> Deciding:
+    return exact[0][:MOST_GAPS], exact[1]
 
 
 EXACT_NODES = 64
@@ -149,7 +144,7 @@ def _condensed(graph: Graph, source: Source) -> tuple[Mapping[str, int], Sequenc
         for link in graph.links
         if link.conducts != "no" and link.a in vertices and link.b in vertices
     ]
-    edges += [_Edge.of((_SOURCE, vertices[one.node]), one.touches, one.gap, one.settles) for one in contacts]
+    edges += [_Edge.of((_SOURCE, vertices[contact.node]), contact.touches, contact.gap, contact.settles) for contact in contacts]
     return vertices, [edge for edge in edges if edge.ends[0] != edge.ends[1]]
 
 
@@ -179,24 +174,24 @@ def _on_paths(edges: Sequence[tuple[int, int]], start: int, end: int) -> set[int
     if start == end:
         return set()
     ways: dict[int, list[tuple[int, int]]] = {start: [], end: []}
-    for index, (one, other) in enumerate(edges):
-        ways.setdefault(one, []).append((index, other))
-        ways.setdefault(other, []).append((index, one))
+    for index, (a, b) in enumerate(edges):
+        ways.setdefault(a, []).append((index, b))
+        ways.setdefault(b, []).append((index, a))
     kept: list[int] = []
     order = {start: 0, end: 1}
     lowest = {end: 1}
     walk = [(end, 0, iter(ways[end]))]
     while walk:
         vertex, kept_before, onward = walk[-1]
-        for index, other in onward:
-            if other not in order:
-                order[other] = lowest[other] = len(order)
-                walk.append((other, len(kept), iter(ways[other])))
+        for index, next_vertex in onward:
+            if next_vertex not in order:
+                order[next_vertex] = lowest[next_vertex] = len(order)
+                walk.append((next_vertex, len(kept), iter(ways[next_vertex])))
                 kept.append(index)
                 break
-            if order[other] < order[vertex]:  # also the edge it came by, which keeps that one twice and harms nothing
+            if order[next_vertex] < order[vertex]:  # also the edge it came by, which keeps that one twice and harms nothing
                 kept.append(index)
-                lowest[vertex] = min(lowest[vertex], order[other])
+                lowest[vertex] = min(lowest[vertex], order[next_vertex])
         else:
             walk.pop()
             if walk and lowest[vertex] >= order[walk[-1][0]]:

@@ -2,6 +2,7 @@
 
 from itertools import combinations_with_replacement, pairwise
 
+from bondwright.proofs.once import once_for
 from bondwright.proofs.solver.symbols import choices_of
 from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import UNKNOWN, Between, FactValue
@@ -10,7 +11,7 @@ from bondwright.rulebook.pack import RulePack
 
 def numbers(pack: RulePack, name: str) -> tuple[float, ...]:
     """Numbers for the fact or size called `name`: every limit, one between any two, and the ends of its range."""
-    return pack.remembered(("numbers", name), lambda: _numbers(pack, name))
+    return once_for(pack, ("numbers", name), lambda: _numbers(pack, name))
 
 
 def _numbers(pack: RulePack, name: str) -> tuple[float, ...]:

@@ -1,13 +1,12 @@
 """The pack's own examples, run through the reader that serves: what each expects, and what comes out."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 
+from bondwright.conclude.concluding import begun, plainly, through
+from bondwright.conclude.conclusion import Conclusion
 from bondwright.errors import Contradiction
-from bondwright.evaluate.reasoning.stages import Acting, Subject, run_stages, subject
 from bondwright.proofs.findings import Finding
-from bondwright.rulebook.facts import Facts
-from bondwright.rulebook.meaning import acting
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Example, Rule
 
@@ -31,15 +30,6 @@ def all_examples(pack: RulePack) -> Iterator[tuple[Rule, Example]]:
     yield from ((rule, example) for rule in pack.rules for example in rule.examples)
 
 
-def plainly(pack: RulePack) -> Acting:
-    """Which rules act, read without the engine."""
-
-    def acts(stage: str, of: str, rows: Sequence[Facts]) -> list[frozenset[str]]:
-        return [acting(pack.rules_of(stage, of), row) for row in rows]
-
-    return acts
-
-
 class Runner:
     """Runs examples through one pack, a stage at a time; `pack` may be a mutant of the one whose examples they are."""
 
@@ -47,7 +37,7 @@ class Runner:
         self._pack = pack
         self._acts = plainly(pack)
 
-    def fault(self, rule: Rule, example: Example, before: Subject | None = None) -> str:
+    def fault(self, rule: Rule, example: Example, before: Conclusion | None = None) -> str:
         """How the example comes out otherwise than it expects; empty where it does not.
 
         `before`: the subject as it stands before the rule's own stage, where that is known. A remark whose example
@@ -59,26 +49,27 @@ class Runner:
             return "no rule gives a size that is asked for"
         found = told(one, self._pack)
         apart = [f"{key} is {found.get(key)}, expected {value}" for key, value in example.expect if found.get(key) != value]
-        if not example.expect and rule.rule_id not in one.acting:
+        if not example.expect and rule.rule_id not in one.acts.worst_case:
             apart.append("the remark is not made")
         return "; ".join(apart)
 
-    def before(self, rule: Rule, example: Example) -> Subject:
+    def before(self, rule: Rule, example: Example) -> Conclusion:
         """The subject of an example after every stage before the rule's; outcomes that it gives stand as given."""
         outcomes = self._pack.outcomes
         given = {name: value for name, value in example.given.items() if name in outcomes}
-        one = subject(self._pack, rule.of, "example", "", {k: v for k, v in example.given.items() if k not in outcomes}, {})
+        facts = {fact.name: example.given.get(fact.name, fact.unknown()) for fact in self._pack.facts_of(rule.of)}
+        one = begun(rule.of, facts)
         for stage in self._pack.stages[: self._pack.stages.index(rule.stage)]:
             one = self._stage(one, stage)
             stands = {name: value for name, value in given.items() if outcomes[name].stage == stage}
-            one = replace(one, facts={**one.facts, **stands}, settled={**one.settled, **stands})
+            one = replace(one, facts={**one.facts, **stands}, certain={**one.certain, **stands})
         return one
 
-    def _stage(self, one: Subject, stage: str) -> Subject:
-        return run_stages(self._pack, one.of, [one], self._acts, [stage])[0]
+    def _stage(self, one: Conclusion, stage: str) -> Conclusion:
+        return through(self._pack, [stage], [one], self._acts)[0]
 
 
-def told(one: Subject, pack: RulePack) -> dict[str, str]:
+def told(one: Conclusion, pack: RulePack) -> dict[str, str]:
     """Everything that an example may expect of a subject, as examples write it."""
     found: dict[str, str] = {}
     for name, level in one.levels.items():

@@ -4,10 +4,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import product
 
-from bondwright.evaluate.acts import LOOKING, OBJECTION
-from bondwright.evaluate.parts import DUTY
+from bondwright.facts.parts.part import DUTY, OBJECTION
+from bondwright.plan.acts import LOOKING
 from bondwright.proofs.findings import Finding
-from bondwright.rulebook.pack import COVERED, LOOK_FIRST, Joint, RulePack
+from bondwright.rulebook.pack import COVERED, LOOK_FIRST, JoinedRow, RulePack
 
 BOND_STATES = ("none", "not_told", "counts", "departs", "mend", "cannot_rely", "failed", "covered")
 """The states in which the bond that is there can be found, as `evaluate.bonds` names them."""
@@ -50,7 +50,7 @@ def joined(pack: RulePack) -> tuple[Finding, ...]:
     rows = {one: _fitting(one, pack) for one in situations}
     for one, row in rows.items():
         if row is None:
-            last = pack.joints[-1].place if pack.joints else None
+            last = pack.joined[-1].place if pack.joined else None
             found.append(Finding("joined", "error", last, f"no row fits {_shown(one, pack)}"))
         elif pack.advice[row.act].mark == _REMOVE and not (one.duty_firm and one.objection_firm):
             found.append(Finding("joined", "error", row.place, f"something is in doubt, and `{row.act}` removes for {_shown(one, pack)}"))
@@ -62,7 +62,7 @@ def joined(pack: RulePack) -> tuple[Finding, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _bolder(fuller: _Situation, lesser: _Situation, before: Joint | None, after: Joint | None, pack: RulePack) -> Iterator[Finding]:
+def _bolder(fuller: _Situation, lesser: _Situation, before: JoinedRow | None, after: JoinedRow | None, pack: RulePack) -> Iterator[Finding]:
     if before is None or after is None or not _knows_less(fuller, lesser) or pack.advice[after.act].mark not in _BOLD:
         return
     mark = pack.advice[before.act].mark
@@ -103,9 +103,9 @@ def _situations(pack: RulePack) -> Iterator[_Situation]:
             yield _Situation(duty, duty_firm, objection, objection_firm, bond)
 
 
-def _fitting(one: _Situation, pack: RulePack) -> Joint | None:
+def _fitting(one: _Situation, pack: RulePack) -> JoinedRow | None:
     duty, objection = pack.outcomes[DUTY].levels[one.duty], pack.outcomes[OBJECTION].levels[one.objection]
-    for row in pack.joints:
+    for row in pack.joined:
         if (
             (not row.duty or duty in row.duty)
             and row.duty_firm in ("any", _yes(one.duty_firm))

@@ -7,7 +7,7 @@ them all. A mutant that means the same as the pack for every input, as the solve
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from bondwright.evaluate.reasoning.stages import Subject
+from bondwright.conclude.conclusion import Conclusion
 from bondwright.proofs.examples import Runner, all_examples, as_expected
 from bondwright.proofs.findings import Finding
 from bondwright.proofs.mutations import Mutant, mutants
@@ -54,7 +54,7 @@ def scored(pack: RulePack, seconds: float = SECONDS) -> Score:
     return Score(made, killed, alike, tuple(found))
 
 
-def _noticed(mutant: Mutant, pack: RulePack, examples: tuple[tuple[Rule, Example], ...], before: Mapping[int, Subject]) -> bool:
+def _noticed(mutant: Mutant, pack: RulePack, examples: tuple[tuple[Rule, Example], ...], before: Mapping[int, Conclusion]) -> bool:
     """Whether some example comes out otherwise: those of the rules in question first, then those of their stage, then later ones."""
     if not mutant.touches:
         return False

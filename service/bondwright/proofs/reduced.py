@@ -9,9 +9,11 @@ from math import prod
 from random import Random
 from typing import TypeAlias
 
-from bondwright.evaluate.reasoning.ladder import conclude_size, standing, worst_case
+from bondwright.conclude.levels import highest
+from bondwright.conclude.sizes import size_of
 from bondwright.proofs.cells import nothing, values
 from bondwright.proofs.findings import Finding
+from bondwright.rulebook import meaning
 from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import Facts, FactValue
 from bondwright.rulebook.meaning import acting
@@ -70,11 +72,10 @@ def _withheld(outcome: Outcome, rules: Sequence[Rule], facts: Facts, pack: RuleP
 def _caution(outcome: Outcome, rules: Sequence[Rule], facts: Facts, pack: RulePack, acts: Acts) -> float:
     ids = acts(rules, facts)
     if outcome.levels:
-        return worst_case(outcome, pack, ids)
+        return highest(outcome, pack, ids)
     if not any(rule.rule_id in ids for rule in rules):
         return float("-inf")
-    evidence = frozenset(fact.name for fact in pack.facts_of(outcome.of) if fact.evidence)
-    size = conclude_size(outcome, pack, ids, facts, standing(rules, facts, facts, evidence))
+    size = size_of(outcome, pack, meaning.Acts(ids, frozenset(), meaning.acts(rules, facts, facts, frozenset()).lowest), facts)
     return size.highest if outcome.cautious == "larger" else -size.lowest
 
 

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator, Sequence
 
-from bondwright.evaluate.answer import Evaluation, PartAnswer, Question, Reason, RoomAnswer, Verdict
-from bondwright.evaluate.choosing.pack_used import PackUsed
+from bondwright.compose.answer import Evaluation, PartAnswer, Question, RoomAnswer, Verdict
+from bondwright.compose.pack_used import PackUsed
+from bondwright.conclude.reasons import Reason
 from bondwright.report.rows import plain, row, rows
 
 

@@ -2,20 +2,19 @@
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from bondwright.evaluate.acts import size_words
-from bondwright.evaluate.answer import (
+from bondwright.compose.answer import (
     BondAnswer,
     Evaluation,
     NextReading,
     PartAnswer,
     Question,
-    Reason,
     RoomAnswer,
     SizeVerdict,
 )
-from bondwright.evaluate.answer import Verdict as Levelled
-from bondwright.evaluate.choosing.pack_used import AlsoUsable, PackUsed
-from bondwright.evaluate.reasoning.verdicts import CONFIDENCE
+from bondwright.compose.answer import Verdict as Levelled
+from bondwright.compose.pack_used import AlsoUsable, PackUsed
+from bondwright.compose.sentences import size_words
+from bondwright.conclude.reasons import CONFIDENCE, Reason
 from bondwright.report.brief import chosen, not_covered, with_other_view
 from bondwright.report.rows import plain, row, rows, wrapped
 from bondwright.rulebook.pack import NOT_JUDGED

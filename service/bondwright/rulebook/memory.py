@@ -1,7 +1,9 @@
 """What was found out before, kept by what it depends on: the memory that whoever makes the whole gives to those who ask twice."""
 
-from collections.abc import Hashable
-from typing import Protocol
+from collections.abc import Callable, Hashable
+from typing import Protocol, TypeVar, cast
+
+Remembered = TypeVar("Remembered")
 
 
 class Memory(Protocol):
@@ -33,3 +35,12 @@ class Kept:
     def put(self, key: Hashable, value: object) -> None:
         """See Memory."""
         self._kept[key] = value
+
+
+def remembered(memory: Memory, key: Hashable, make: Callable[[], Remembered]) -> Remembered:
+    """What is kept under the key; what `make` gives, which is never None, if nothing is, and from then on."""
+    found = memory.get(key)
+    if found is None:
+        found = make()
+        memory.put(key, found)
+    return cast("Remembered", found)

@@ -1,10 +1,9 @@
 """A rule pack: one edition's rules with the vocabulary, outcomes, tables and sources they use."""
 
 from abc import ABC, abstractmethod
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any, TypeVar
 
 from bondwright.errors import UnknownName
 from bondwright.rulebook.because import Because, KeptCases
@@ -14,12 +13,6 @@ from bondwright.rulebook.kinds import Kind, KindOf, Kinds
 from bondwright.rulebook.reference import NamedValue, ReferenceTable
 from bondwright.rulebook.rule import Polarity, Rule
 from bondwright.rulebook.sizing import LimitsTable, facts_in, tables_in
-
-Remembered = TypeVar("Remembered")
-
-MOST_REMEMBERED = 20_000
-"""Conclusions that one pack keeps; an evaluation of a house brings some hundred, a conclusion takes about a kilobyte."""
-
 
 NOT_SETTLED = ("not_shown", "ask_first", "not_judged")
 """What may be safe to act on in place of a level that is not settled: look or measure, ask somebody, or nothing that rules cover."""
@@ -98,8 +91,8 @@ class Advice:
 
 
 @dataclass(frozen=True, slots=True)
-class Joint:
-    """The table that joins duty and objection into one act, row by row; the first row that fits is used.
+class JoinedRow:
+    """A row of the table `joined`, from duty and objection to one act; the first row that fits is used.
 
     `duty`, `objection`: the level names that fit (empty: any). `duty_firm`, `objection_firm`: yes, no or any. `bond`: the
     states that fit (none, not_told, counts, departs, mend, cannot_rely, failed, covered; empty: any).
@@ -155,7 +148,7 @@ class PackHead(ABC):
         """The pack with its rules. Raises: UnreadableRules, if they cannot be read."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, weakref_slot=True)
 class RulePack(PackHead, Held):
     """One published pack, whole.
 
@@ -173,7 +166,7 @@ class RulePack(PackHead, Held):
     values: Mapping[str, NamedValue]
     properties: Mapping[str, Mapping[str, Mapping[str, str]]]
     asks: Mapping[str, str]
-    joints: tuple[Joint, ...]
+    joined: tuple[JoinedRow, ...]
     advice: Mapping[str, Advice]
     readings: Mapping[str, Mapping[str, str]]
     cautions: tuple[str, ...]
@@ -191,7 +184,8 @@ class RulePack(PackHead, Held):
     _raising: Mapping[tuple[str, str, str], tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
     _facts_of: Mapping[str, tuple[FactDefinition, ...]] = field(init=False, repr=False, compare=False)
     _by_id: Mapping[str, Rule] = field(init=False, repr=False, compare=False)
-    _remembered: dict[Hashable, Any] = field(init=False, repr=False, compare=False)
+    _outcomes_of: Mapping[tuple[str, str], tuple[Outcome, ...]] = field(init=False, repr=False, compare=False)
+    _evidence_of: Mapping[str, frozenset[str]] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         """Index the rules and facts, which every evaluation looks up hundreds of times."""
@@ -208,7 +202,12 @@ class RulePack(PackHead, Held):
         for fact in self.facts.values():
             for of in fact.of:
                 facts.setdefault(of, []).append(fact)
-        object.__setattr__(self, "_remembered", {})
+        outcomes: dict[tuple[str, str], list[Outcome]] = {}
+        for outcome in self.outcomes.values():
+            outcomes.setdefault((outcome.stage, outcome.of), []).append(outcome)
+        object.__setattr__(self, "_outcomes_of", {key: tuple(some) for key, some in outcomes.items()})
+        evidence = {of: frozenset(fact.name for fact in some if fact.evidence) for of, some in facts.items()}
+        object.__setattr__(self, "_evidence_of", evidence)
         object.__setattr__(self, "_by_id", {rule.rule_id: rule for rule in self.rules})
         object.__setattr__(self, "_groups", {key: tuple(some) for key, some in groups.items()})
         object.__setattr__(self, "_against", {key: tuple(some) for key, some in against.items()})
@@ -241,6 +240,14 @@ class RulePack(PackHead, Held):
         """The rules that relax or block `rule`, in file order."""
         return self._against.get(rule.rule_id, ())
 
+    def outcomes_of(self, stage: str, of: str) -> tuple[Outcome, ...]:
+        """The outcomes of one stage about one kind of subject, in file order."""
+        return self._outcomes_of.get((stage, of), ())
+
+    def evidence_of(self, of: str) -> frozenset[str]:
+        """Names of the facts of one kind of subject that are evidence, which nobody must supply."""
+        return self._evidence_of.get(of, frozenset())
+
     def facts_of(self, of: str) -> tuple[FactDefinition, ...]:
         """The declared facts of one kind of subject, in file order."""
         return self._facts_of.get(of, ())
@@ -252,19 +259,6 @@ class RulePack(PackHead, Held):
     def tables_of(self, rule: Rule) -> tuple[LimitsTable, ...]:
         """The tables that a sizing rule's form looks up."""
         return tables_in(rule.form, self.tables) if rule.form is not None else ()
-
-    def remembered(self, key: Hashable, make: Callable[[], Remembered]) -> Remembered:
-        """What `make` gives, made once for each key; it must depend on the key and on this pack alone.
-
-        Beyond MOST_REMEMBERED the memory begins anew.
-        """
-        found = self._remembered.get(key)
-        if found is None:
-            if len(self._remembered) >= MOST_REMEMBERED:
-                self._remembered.clear()
-            found = self._remembered[key] = make()
-        kept: Remembered = found
-        return kept
 
     def kind(self, of: KindOf, name: str) -> Kind:
         """A kind of location, item, service or premises; one that the pack has no row for is not judged."""

@@ -62,11 +62,18 @@ class ReferenceTable:
 
     def column(self, *keys: Key) -> Mapping[float, Cell]:
         """The cells whose keys begin so, by their last key, which is a number. Raises: UnknownName, if there is none."""
-        found = {key[-1]: cell for key, cell in self.cells.items() if key[:-1] == keys}
-        numbers = {key: cell for key, cell in found.items() if not isinstance(key, str)}
-        if not numbers:
+        numbers = self._columns.get(keys)
+        if numbers is None:
             raise UnknownName(f"rows of table {self.table_id}", ", ".join(map(str, keys)))
         return numbers
+
+    @cached_property
+    def _columns(self) -> Mapping[tuple[Key, ...], Mapping[float, Cell]]:
+        found: dict[tuple[Key, ...], dict[float, Cell]] = {}
+        for key, cell in self.cells.items():
+            if not isinstance(key[-1], str):
+                found.setdefault(key[:-1], {})[key[-1]] = cell
+        return found
 
     @cached_property
     def choices(self) -> Mapping[str, tuple[str, ...]]:

@@ -25,7 +25,7 @@ from bondwright.shelf.header import read_format, read_head
 from bondwright.shelf.kinds import UNDECLARED_KINDS, UndeclaredKinds, leaves_kinds_undeclared, read_kinds, read_undeclared_kinds
 from bondwright.shelf.lines import Line, bytes_of, edited_at, file_bytes, lines_of
 from bondwright.shelf.outcomes import UNDECLARED, Undeclared, declares, read_outcomes, read_stages, read_undeclared
-from bondwright.shelf.reading.advice import read_advice, read_cautions, read_joints, read_readings
+from bondwright.shelf.reading.advice import read_advice, read_cautions, read_joined, read_readings
 from bondwright.shelf.reading.becauses import read_kept_cases, read_lenient
 from bondwright.shelf.reading.names import Vocabulary
 from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_nodes, refused, shown
@@ -96,7 +96,7 @@ def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
         properties=read_properties(sections["properties"]),
         kinds=kinds,
         asks=({} if declared else dict(older.asks)) | read_asks(sections["asks"]),
-        joints=read_joints(sections["joined"], vocabulary.outcomes, advice),
+        joined=read_joined(sections["joined"], vocabulary.outcomes, advice),
         advice=advice,
         readings=read_readings(sections["readings"]),
         cautions=read_cautions(sections["cautions"]),

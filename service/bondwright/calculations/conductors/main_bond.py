@@ -9,7 +9,7 @@ from bondwright.calculations.bench import Bench, Sized
 from bondwright.calculations.calculation import Calculation, Worked, needed, quantity, step
 from bondwright.calculations.conductors.metals import COPPER_ALONE, as_fact, equivalent, require_sizing
 from bondwright.calculations.inputs import Inputs, SizedMetal, SizeMm2
-from bondwright.evaluate.supply import INSTALLATION
+from bondwright.facts.supply import INSTALLATION
 from bondwright.installation.words import LeftOut
 from bondwright.rulebook.facts import Between, FactValue
 

@@ -10,7 +10,7 @@ from bondwright.calculations.calculation import Calculation, Worked, missing, ne
 from bondwright.calculations.conductors.metals import COPPER_ALONE, YesOrNo, as_fact, equivalent, require_sizing
 from bondwright.calculations.inputs import Inputs, SizedMetal, SizeMm2
 from bondwright.errors import Contradiction, Fault
-from bondwright.evaluate.supply import INSTALLATION
+from bondwright.facts.supply import INSTALLATION
 from bondwright.installation.words import LeftOut
 from bondwright.rulebook.facts import Between, FactValue
 

@@ -18,9 +18,10 @@ from bondwright.cli.rules.publishing.writing import locked_digest, write_whole
 from bondwright.cli.rules.written import expecting
 from bondwright.cli.rules.written import written as written_lines
 from bondwright.cli.statuses import DONE
+from bondwright.conclude.concluding import plainly, through
+from bondwright.conclude.conclusion import Conclusion
 from bondwright.errors import UnreadableRules
-from bondwright.evaluate.reasoning.stages import Subject, run_stages
-from bondwright.proofs.examples import Runner, plainly, told
+from bondwright.proofs.examples import Runner, told
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Example, Rule
 from bondwright.rulebook.sizing import LimitsTable, Row
@@ -173,8 +174,8 @@ def _replaced(before: RulePack, after: RulePack, confirmed: bool) -> list[list[s
     return replacements
 
 
-def _told(pack: RulePack, one: Subject, rule: Rule) -> Mapping[str, str]:
-    return told(run_stages(pack, rule.of, [one], plainly(pack), [rule.stage])[0], pack)
+def _told(pack: RulePack, one: Conclusion, rule: Rule) -> Mapping[str, str]:
+    return told(through(pack, [rule.stage], [one], plainly(pack))[0], pack)
 
 
 def _bring_up_to_date(block: list[str], rule: Rule, example: Example, told: Mapping[str, str], confirmed: bool) -> None:

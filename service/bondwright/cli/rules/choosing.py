@@ -7,8 +7,8 @@ from datetime import UTC, date, datetime
 from difflib import get_close_matches
 from pathlib import Path
 
+from bondwright.compose.choices import in_use
 from bondwright.errors import BondwrightError
-from bondwright.evaluate.evaluation import in_use
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal, standing
 from bondwright.shelf.packs import Head, draft_pack, in_order, published_packs, rules_folder

@@ -40,7 +40,8 @@ _SHARED = {
     "property": "properties",
     "source": "sources",
 }
-_LISTS = ("stages", "joints", "cautions")
+_LISTS = {"stages": "stages", "joints": "joined", "cautions": "cautions"}
+"""By the name under which published packs give reasons for a change of the list."""
 
 
 def changes(old: RulePack, new: RulePack) -> list[Change]:
@@ -56,7 +57,7 @@ def changes(old: RulePack, new: RulePack) -> list[Change]:
     found += _by_name("rule", olds, news, lambda name: changes_of_rule(old, new, name))
     for kind, section in _SHARED.items():
         found += _shared(kind, getattr(old, section), getattr(new, section))
-    found += _shared("list of", *({name: getattr(pack, name) for name in _LISTS} for pack in (old, new)))
+    found += _shared("list of", *({name: getattr(pack, field) for name, field in _LISTS.items()} for pack in (old, new)))
     return found
 
 

@@ -16,7 +16,7 @@ from bondwright.cli.rules.choosing import (
 from bondwright.cli.rules.printing import print_json
 from bondwright.cli.statuses import DONE
 from bondwright.errors import UnreadableRules
-from bondwright.evaluate.scope.deciding import NAMED
+from bondwright.facts.scope import NAMED
 from bondwright.rulebook.because import draft_text
 from bondwright.rulebook.kinds import Kind
 from bondwright.rulebook.pack import RulePack

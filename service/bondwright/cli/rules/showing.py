@@ -18,9 +18,9 @@ from bondwright.cli.rules.choosing import (
 from bondwright.cli.rules.printing import print_json
 from bondwright.cli.rules.written import written
 from bondwright.cli.statuses import DONE
+from bondwright.compose.choices import in_use
+from bondwright.conclude.reasons import CONFIDENCE
 from bondwright.evaluate.editions import lawful
-from bondwright.evaluate.evaluation import in_use
-from bondwright.evaluate.reasoning.verdicts import CONFIDENCE
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.reference import NamedValue, ReferenceTable

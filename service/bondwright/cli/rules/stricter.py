@@ -10,11 +10,11 @@ from random import Random
 from typing import TypeAlias
 
 from bondwright.cli.rules.differences import changed_rules
+from bondwright.conclude.concluding import begun, plainly, through
+from bondwright.conclude.conclusion import Conclusion
 from bondwright.errors import BondwrightError, Contradiction
-from bondwright.evaluate.reasoning.stages import Subject, run_stages, subject
-from bondwright.rulebook import meaning
 from bondwright.rulebook.condition import tests_in
-from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, Facts, FactValue
+from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, FactValue
 from bondwright.rulebook.pack import Outcome, RulePack
 from bondwright.rulebook.rule import Rule
 
@@ -133,19 +133,17 @@ def _shortest(old: RulePack, new: RulePack, outcome: Outcome, row: _Row, becomes
     return Moved(outcome.name, outcome.of, becomes, given, _told(outcome, was), _told(outcome, now))
 
 
-def _pair(old: RulePack, new: RulePack, of: str, row: _Row) -> tuple[Subject, Subject]:
+def _pair(old: RulePack, new: RulePack, of: str, row: _Row) -> tuple[Conclusion, Conclusion]:
     return _concluded(old, of, [row])[0], _concluded(new, of, [row])[0]
 
 
-def _concluded(pack: RulePack, of: str, rows: Sequence[_Row]) -> tuple[Subject, ...]:
+def _concluded(pack: RulePack, of: str, rows: Sequence[_Row]) -> tuple[Conclusion, ...]:
     """What the pack concludes of each row, facts that it does not declare left out."""
-
-    def acting(stage: str, of: str, several: Sequence[Facts]) -> list[frozenset[str]]:
-        return [meaning.acting(pack.rules_of(stage, of), facts) for facts in several]
-
-    subjects = [subject(pack, of, "", "", {name: value for name, value in row.items() if _fits(pack, name, value)}, {}) for row in rows]
+    facts = pack.facts_of(of)
+    known = [{name: value for name, value in row.items() if _fits(pack, name, value)} for row in rows]
+    begun_rows = [begun(of, {fact.name: row.get(fact.name, fact.unknown()) for fact in facts}) for row in known]
     try:
-        return run_stages(pack, of, subjects, acting)
+        return through(pack, pack.stages, begun_rows, plainly(pack))
     except Contradiction:
         raise BondwrightError(
             f"`{pack.pack_id}` leaves a size of a {of} without a rule that acts; `rules check --full` says which"
@@ -163,18 +161,18 @@ def _same_scale(old: Outcome | None, new: Outcome) -> bool:
     return old is not None and (old.levels, old.unit, old.cautious, old.of) == (new.levels, new.unit, new.cautious, new.of)
 
 
-def _becomes(outcome: Outcome, before: Subject, after: Subject) -> str:
+def _becomes(outcome: Outcome, before: Conclusion, after: Conclusion) -> str:
     """Whether the outcome to act on is stricter or more lenient after than before; empty when it is the same."""
     step = _caution(outcome, after) - _caution(outcome, before)
     return STRICTER if step > 0 else LENIENT if step < 0 else ""
 
 
-def _caution(outcome: Outcome, one: Subject) -> float:
+def _caution(outcome: Outcome, one: Conclusion) -> float:
     if outcome.levels:
         return one.levels[outcome.name].worst_case
     size = one.sizes[outcome.name]
     return size.highest if outcome.cautious == "larger" else -size.lowest
 
 
-def _told(outcome: Outcome, one: Subject) -> str:
+def _told(outcome: Outcome, one: Conclusion) -> str:
     return outcome.levels[one.levels[outcome.name].worst_case] if outcome.levels else f"{abs(_caution(outcome, one)):g} {outcome.unit}"

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 import z3
 
-from bondwright.evaluate.reasoning.ladder import raising_rules
 from bondwright.proofs.solver.formulas import computed, extreme
 from bondwright.proofs.solver.symbols import Knowledge, Ladder, Pair, Range, Row, Told, pair
 from bondwright.rulebook.condition import tests_in
@@ -17,10 +16,10 @@ from bondwright.rulebook.rule import Polarity, Rule
 
 @dataclass(frozen=True, slots=True)
 class Steps:
-    """A level: by index, whether at least that level is the worst case, settled, and the lowest possible."""
+    """A level: by index, whether at least that level is the worst case, certain, and the lowest possible."""
 
     worst_case: tuple[z3.BoolRef, ...]
-    settled: tuple[z3.BoolRef, ...]
+    certain: tuple[z3.BoolRef, ...]
     lowest: tuple[z3.BoolRef, ...]
 
 
@@ -38,7 +37,7 @@ class Number:
 class Chain:
     """All that is concluded from some knowledge.
 
-    `holds`: each rule's condition on the settled row. `acts`: whether the rule acts. `levels`, `sizes`: the outcomes.
+    `holds`: each rule's condition on the certain row. `acts`: whether the rule acts. `levels`, `sizes`: the outcomes.
     """
 
     known: Knowledge
@@ -55,16 +54,16 @@ def chain(pack: RulePack, of: str, known: Knowledge, least: Callable[[Polarity],
     levels: dict[str, Steps] = {}
     sizes: dict[str, Number] = {}
     facts: dict[str, Told | Range | Ladder] = dict(known.row)
-    settled: dict[str, Told | Range | Ladder] = dict(known.row)
+    certain: dict[str, Told | Range | Ladder] = dict(known.row)
     aside = frozenset(fact.name for fact in pack.facts_of(of) if fact.evidence)
     for stage in pack.stages:
         rules = pack.rules_of(stage, of)
         on_facts = {rule.rule_id: pair(rule.when, facts) for rule in rules}
-        holds |= {rule.rule_id: pair(rule.when, settled) if _reads_levels(rule, pack) else on_facts[rule.rule_id] for rule in rules}
+        holds |= {rule.rule_id: pair(rule.when, certain) if _reads_levels(rule, pack) else on_facts[rule.rule_id] for rule in rules}
         acts |= {rule.rule_id: _at(least(rule.polarity), holds[rule.rule_id]) for rule in rules}
         surely = {rule.rule_id: _surely(rule, on_facts[rule.rule_id]) for rule in rules}
         for_now = {
-            rule.rule_id: _surely(rule, pair(rule.when, settled, aside) if rule.polarity is Polarity.RELAXES else holds[rule.rule_id])
+            rule.rule_id: _surely(rule, pair(rule.when, certain, aside) if rule.polarity is Polarity.RELAXES else holds[rule.rule_id])
             for rule in rules
         }
         concluded = [outcome for outcome in pack.outcomes.values() if outcome.of == of and outcome.stage == stage]
@@ -77,15 +76,15 @@ def chain(pack: RulePack, of: str, known: Knowledge, least: Callable[[Polarity],
             if outcome.levels:
                 steps = levels[outcome.name]
                 facts[outcome.name] = Ladder(steps.lowest, steps.worst_case)
-                both = tuple(z3.And(one, other) for one, other in zip(steps.settled, steps.worst_case, strict=True))
-                settled[outcome.name] = Ladder(both, steps.worst_case)
+                both = tuple(z3.And(one, other) for one, other in zip(steps.certain, steps.worst_case, strict=True))
+                certain[outcome.name] = Ladder(both, steps.worst_case)
             else:
-                facts[outcome.name] = settled[outcome.name] = sizes[outcome.name].ends
+                facts[outcome.name] = certain[outcome.name] = sizes[outcome.name].ends
     return Chain(known, holds, acts, levels, sizes)
 
 
 def _reads_levels(rule: Rule, pack: RulePack) -> bool:
-    """Whether its condition can hold otherwise on the settled row: only levels of earlier outcomes differ there."""
+    """Whether its condition can hold otherwise on the certain row: only levels of earlier outcomes differ there."""
     return any(test.fact in pack.outcomes for test in tests_in(rule.when))
 
 
@@ -100,7 +99,7 @@ def _surely(rule: Rule, holds: Pair) -> z3.BoolRef:
 def _steps(outcome: Outcome, pack: RulePack, acts: Mapping[str, z3.BoolRef]) -> tuple[z3.BoolRef, ...]:
     stands = [
         (outcome.levels.index(rule.level), z3.And(acts[rule.rule_id], z3.Not(_cancelled(rule, pack, acts))))
-        for rule in raising_rules(outcome, pack)
+        for rule in pack.raising(outcome)
     ]
     steps = [z3.Or([raised for level, raised in stands if level >= step]) for step in range(1, len(outcome.levels))]
     return (z3.BoolVal(True), *steps)

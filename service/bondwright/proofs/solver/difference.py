@@ -3,6 +3,7 @@
 import z3
 
 from bondwright.proofs.findings import Finding
+from bondwright.proofs.once import once_for
 from bondwright.proofs.solver.asking import SECONDS, must_be_impossible
 from bondwright.proofs.solver.chain import Chain, Number, Steps, chain
 from bondwright.proofs.solver.symbols import Knowledge, knowledge
@@ -12,7 +13,7 @@ from bondwright.rulebook.rule import Polarity, Rule
 
 def same(wrong: Finding, pack: RulePack, other: RulePack, of: str, seconds: float = SECONDS) -> tuple[Finding, ...]:
     """Nothing where both packs conclude the same of every subject of a kind; else `wrong`, with what tells them apart."""
-    known, here = pack.remembered(("solver", of), lambda: _concluded(pack, of))
+    known, here = once_for(pack, ("solver", of), lambda: _concluded(pack, of))
     there = chain(other, of, known)
     remarks = [_acts(here, rule) != _acts(there, rule) for rule in pack.rules if rule.of == of and rule.polarity is Polarity.REMARKS]
     return must_be_impossible(wrong, (*known.bounds, z3.Or(differ(here, there), *remarks)), [("they differ knowing", known)], seconds)

@@ -45,7 +45,7 @@ def _acts(pack: RulePack) -> Iterator[Finding]:
             yield Finding(_CHECK, "error", pack.kinds.place, f"act `{name}` has not the mark `{NOT_JUDGED}`")
         elif advice.tests or any(order in advice.line for order in _ORDERS):
             yield Finding(_CHECK, "error", pack.kinds.place, f"act `{name}` asks for something, and no rule is behind it")
-    for row in pack.joints:
+    for row in pack.joined:
         if row.act in _ACTS:
             yield Finding(_CHECK, "error", row.place, f"`{row.act}` is no act for a thing that has duty and objection")
 

@@ -79,4 +79,4 @@ def _further(outcome: Outcome, one: Number, other: Number) -> z3.BoolRef:
 
 
 def _firm(steps: Steps) -> z3.BoolRef:
-    return z3.And([z3.Implies(a, b) for a, b in zip(steps.worst_case, steps.settled, strict=True)])
+    return z3.And([z3.Implies(a, b) for a, b in zip(steps.worst_case, steps.certain, strict=True)])

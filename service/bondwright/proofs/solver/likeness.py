@@ -7,10 +7,10 @@ from random import Random
 
 import z3
 
+from bondwright.conclude.concluding import begun, plainly, through
+from bondwright.conclude.conclusion import Conclusion
 from bondwright.errors import Contradiction
-from bondwright.evaluate.reasoning.stages import Subject, run_stages, subject
 from bondwright.proofs.cells import numbers, values
-from bondwright.proofs.examples import plainly
 from bondwright.proofs.findings import Finding
 from bondwright.proofs.solver.asking import number_of
 from bondwright.proofs.solver.chain import Chain, chain
@@ -39,7 +39,7 @@ def _first_difference(pack: RulePack, of: str, rows: int, draw: Random, encoded:
     for _ in range(rows):
         row = {fact.name: _drawn(pack, fact, draw) for fact in pack.facts_of(of)}
         try:
-            (one,) = run_stages(pack, of, [subject(pack, of, "drawn", "", row, {})], plainly(pack))
+            (one,) = through(pack, pack.stages, [begun(of, row)], plainly(pack))
         except Contradiction:  # no rule gives a size here, which `complete` says
             continue
         read += 1
@@ -55,7 +55,7 @@ def _drawn(pack: RulePack, fact: FactDefinition, draw: Random) -> FactValue:
     return draw.choice(values(pack, fact.name))
 
 
-def _differences(one: Subject, drawn: "_Drawn") -> Iterator[str]:
+def _differences(one: Conclusion, drawn: "_Drawn") -> Iterator[str]:
     model, concluded = drawn.model(one.facts), drawn.concluded
     true = drawn.true(model)
 
@@ -63,11 +63,11 @@ def _differences(one: Subject, drawn: "_Drawn") -> Iterator[str]:
         return what.get_id() in true
 
     for rule, acts in concluded.acts.items():
-        if holds(acts) != (rule in one.acting):
+        if holds(acts) != (rule in one.acts.worst_case):
             yield f"whether rule `{rule}` acts"
     for name, steps in concluded.levels.items():
         level = one.levels[name]
-        for what, index in (("worst_case", level.worst_case), ("settled", level.settled), ("lowest", level.lowest)):
+        for what, index in (("worst_case", level.worst_case), ("certain", level.certain), ("lowest", level.lowest)):
             if sum(map(holds, getattr(steps, what))) - 1 != index:
                 yield f"{what} of `{name}`"
     for name, number in concluded.sizes.items():
@@ -86,7 +86,7 @@ class _Drawn:
 
     def __init__(self, concluded: Chain) -> None:
         self.concluded = concluded
-        levels = (step for steps in concluded.levels.values() for some in (steps.worst_case, steps.settled, steps.lowest) for step in some)
+        levels = (step for steps in concluded.levels.values() for some in (steps.worst_case, steps.certain, steps.lowest) for step in some)
         asked = [*concluded.acts.values(), *levels, *(number.provided for number in concluded.sizes.values())]
         one, none = z3.BitVecVal(1, 1), z3.BitVecVal(0, 1)
         self._bits = z3.Concat(one, *(z3.If(what, one, none) for what in asked), one)

@@ -10,9 +10,9 @@ import orjson
 from bondwright.calculations.catalogue import CALCULATIONS, calculate
 from bondwright.cases.positions import position
 from bondwright.cases.reading import nearest
+from bondwright.conclude.concluding import plainly
 from bondwright.errors import BondwrightError, NotJson, Refused, UnreadableRules
 from bondwright.installation.documents import pointer, read_document, strict_json
-from bondwright.proofs.examples import plainly
 from bondwright.rulebook.pack import RulePack
 
 Json: TypeAlias = Any

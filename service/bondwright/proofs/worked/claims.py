@@ -7,15 +7,15 @@ from typing import Any, TypeAlias
 
 from bondwright.cases.case import Claim
 from bondwright.cases.comparing import compared
+from bondwright.conclude.concluding import begun, plainly, through
 from bondwright.errors import BondwrightError, Contradiction
-from bondwright.evaluate.evaluation import evaluate
-from bondwright.evaluate.reasoning.stages import Subject, run_stages
+from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
-from bondwright.proofs.examples import plainly
 from bondwright.proofs.worked.calculations import WorkedRow
 from bondwright.proofs.worked.content import digest_of
 from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import Between, Facts
+from bondwright.rulebook.meaning import Acts
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Rule
 
@@ -93,8 +93,8 @@ class Claims:
     def _judge(self, name: str, claim: Claim, installation: Installation) -> Judged:
         acts, asked = plainly(self.pack), set[Row]()
 
-        def noting(stage: str, of: str, rows: Sequence[Facts]) -> list[frozenset[str]]:
-            for facts in rows:
+        def noting(stage: str, of: str, rows: Sequence[tuple[Facts, Facts]]) -> list[Acts]:
+            for _, facts in rows:
                 row = (stage, of, tuple(facts.values()))
                 self._facts.setdefault(row, facts)
                 asked.add(row)
@@ -137,10 +137,10 @@ def _concluded(row: Row, facts: Facts, pack: RulePack) -> object:
     """What the stage of a row comes to; a word where no size is given that is asked for."""
     stage, of, _ = row
     try:
-        one = run_stages(pack, of, [Subject(of, "", "", facts, facts)], plainly(pack), [stage])[0]
+        (one,) = through(pack, [stage], [begun(of, facts)], plainly(pack))
     except Contradiction:
         return "no rule gives a size that is asked for"
-    return one.levels, one.sizes, one.acting
+    return one.levels, one.sizes, one.acts.worst_case
 
 
 def with_other_digest(pack: RulePack) -> RulePack:

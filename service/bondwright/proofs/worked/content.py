@@ -41,7 +41,7 @@ def changed_parts(old: RulePack, new: RulePack) -> frozenset[Part]:
     """
     before, after = parts_of(old), parts_of(new)
     found = {part for part, held in after.items() if part not in before or before[part] != held}
-    if content(old.joints) != content(new.joints) and not any(kind == "joined" for kind, _ in found):
+    if content(old.joined) != content(new.joined) and not any(kind == "joined" for kind, _ in found):
         found |= {part for part in after if part[0] == "joined"}
     return frozenset(found)
 
@@ -53,8 +53,8 @@ def parts_of(pack: RulePack) -> Mapping[Part, Any]:
     found |= {("value", name): (one.value, one.unit, one.clause) for name, one in pack.values.items()}
     found |= {("fact", name): (one.kind, one.unit, one.lowest, one.highest, one.choices) for name, one in pack.facts.items()}
     found |= {("reference", name): (one.gives, one.unit, content(one.by), one.clause) for name, one in pack.references.items()}
-    for act in dict.fromkeys(one.act for one in pack.joints):
-        found["joined", act] = content([one for one in pack.joints if one.act == act])
+    for act in dict.fromkeys(one.act for one in pack.joined):
+        found["joined", act] = content([one for one in pack.joined if one.act == act])
     found |= {("advice", act): (advice.mark, advice.if_shared) for act, advice in pack.advice.items() if advice.if_shared}
     dates: dict[str, date | None] = {name: getattr(pack, name) for name in DATES}
     return found | {("date", name): day for name, day in dates.items()}

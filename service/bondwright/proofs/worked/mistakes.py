@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from bondwright.proofs.mutations import Moves, Mutant, mutants, nudged
-from bondwright.rulebook.pack import Joint, RulePack
+from bondwright.rulebook.pack import JoinedRow, RulePack
 
 _ANY = "any"
 
@@ -40,35 +40,35 @@ def _next_made(pack: RulePack) -> Moves:
 
 def _joined(pack: RulePack) -> Iterator[Mutant]:
     """Each row but the last, which fits whatever no other does and without which the table is refused, dropped or loosened."""
-    for at, joint in enumerate(pack.joints[:-1]):
-        rest = (*pack.joints[:at], *pack.joints[at + 1 :])
-        yield _with_joints(pack, joint, rest, "is dropped")
-        for name, looser in _looser(joint):
-            others = (*pack.joints[:at], looser, *pack.joints[at + 1 :])
-            yield _with_joints(pack, joint, others, f"fits whatever `{name}` is")
+    for at, row in enumerate(pack.joined[:-1]):
+        rest = (*pack.joined[:at], *pack.joined[at + 1 :])
+        yield _with_rows(pack, row, rest, "is dropped")
+        for name, looser in _looser(row):
+            others = (*pack.joined[:at], looser, *pack.joined[at + 1 :])
+            yield _with_rows(pack, row, others, f"fits whatever `{name}` is")
     for act, advice in pack.advice.items():
         if advice.if_shared:
-            place = next(joint.place for joint in pack.joints if joint.act == act)
+            place = next(row.place for row in pack.joined if row.act == act)
             without = {**pack.advice, act: replace(advice, if_shared="")}
             yield Mutant(replace(pack, advice=without), f"act `{act}` serves for metal that may be shared too", place, (), ("advice", act))
 
 
-def _looser(joint: Joint) -> Iterator[tuple[str, Joint]]:
-    if joint.duty:
-        yield "duty", replace(joint, duty=())
-    if joint.objection:
-        yield "objection", replace(joint, objection=())
-    if joint.bond:
-        yield "bond", replace(joint, bond=())
-    if joint.duty_firm != _ANY:
-        yield "duty_firm", replace(joint, duty_firm=_ANY)
-    if joint.objection_firm != _ANY:
-        yield "objection_firm", replace(joint, objection_firm=_ANY)
+def _looser(row: JoinedRow) -> Iterator[tuple[str, JoinedRow]]:
+    if row.duty:
+        yield "duty", replace(row, duty=())
+    if row.objection:
+        yield "objection", replace(row, objection=())
+    if row.bond:
+        yield "bond", replace(row, bond=())
+    if row.duty_firm != _ANY:
+        yield "duty_firm", replace(row, duty_firm=_ANY)
+    if row.objection_firm != _ANY:
+        yield "objection_firm", replace(row, objection_firm=_ANY)
 
 
-def _with_joints(pack: RulePack, joint: Joint, joints: tuple[Joint, ...], what: str) -> Mutant:
-    told = f"the row of `joined` for `{joint.act}` {what}"
-    return Mutant(replace(pack, joints=joints), told, joint.place, (), ("joined", joint.act))
+def _with_rows(pack: RulePack, row: JoinedRow, rows: tuple[JoinedRow, ...], what: str) -> Mutant:
+    told = f"the row of `joined` for `{row.act}` {what}"
+    return Mutant(replace(pack, joined=rows), told, row.place, (), ("joined", row.act))
 
 
 def _clauses(pack: RulePack) -> Iterator[Mutant]:

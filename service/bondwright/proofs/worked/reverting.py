@@ -33,8 +33,8 @@ def reverted(old: RulePack, new: RulePack) -> Iterator[Mutant]:
         if name in old.properties:
             properties = {**new.properties, name: old.properties[name]}
             yield _mutant(replace(new, properties=properties, kinds=old.kinds), "property", name, Place(_file(new), 1, 1), ())
-    if _placeless(old.joints) != _placeless(new.joints):
-        yield _mutant(replace(new, joints=old.joints), "table", "joined", new.joints[0].place, ())
+    if _placeless(old.joined) != _placeless(new.joined):
+        yield _mutant(replace(new, joined=old.joined), "table", "joined", new.joined[0].place, ())
 
 
 def _cells(old: RulePack, new: RulePack) -> Iterator[Mutant]:
@@ -90,8 +90,8 @@ def _decides(rule: Rule) -> Any:
     return rule.stage, rule.of, rule.polarity, rule.when, rule.outcome, rule.level, rule.targets, rule.form
 
 
-def _placeless(joints: Any) -> list[Any]:
-    return [replace(joint, place=Place("", 1, 1)) for joint in joints]
+def _placeless(rows: Any) -> list[Any]:
+    return [replace(row, place=Place("", 1, 1)) for row in rows]
 
 
 def _file(pack: RulePack) -> str:

@@ -52,17 +52,17 @@ def lacking(pack: RulePack) -> _Lacking:
     yield from _missing("advice", read.advice.needed, pack.advice, "act")
     yield from _lacking_outcomes(pack, read)
     yield from _lacking_together(pack, read)
-    yield from _lacking_joints(pack)
+    yield from _lacking_joined_rows(pack)
 
 
-def _lacking_joints(pack: RulePack) -> _Lacking:
-    if not pack.joints:
+def _lacking_joined_rows(pack: RulePack) -> _Lacking:
+    if not pack.joined:
         yield ("joined",), "`joined` lacks a row"
     if pack.format < STRICT or not {_DUTY, _OBJECTION} <= pack.outcomes.keys():
         return
     duties, objections = pack.outcomes[_DUTY].levels, pack.outcomes[_OBJECTION].levels
     for duty, objection, state, *firm in product(duties, objections, BONDS, (YES, NO), (YES, NO)):
-        if not any(joint.fits(duty, objection, state, firm[0], firm[1]) for joint in pack.joints):
+        if not any(row.fits(duty, objection, state, firm[0], firm[1]) for row in pack.joined):
             yield ("joined",), f"`joined` lacks a row for duty `{duty}`, objection `{objection}` and bond `{state}`"
             return
 

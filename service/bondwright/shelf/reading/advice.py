@@ -4,7 +4,7 @@ import re
 from collections.abc import Mapping
 
 from bondwright.rulebook.facts import NO, YES
-from bondwright.rulebook.pack import NOT_JUDGED, Advice, Joint, Outcome
+from bondwright.rulebook.pack import NOT_JUDGED, Advice, JoinedRow, Outcome
 from bondwright.shelf.reading.nodes import Node, refused, shown
 from bondwright.shelf.reading.scalars import as_items, as_map, fields, listed, new_name, one_of, some_of, text, texts
 
@@ -74,15 +74,15 @@ def _sentence(node: Node, what: str) -> str:
     return line
 
 
-def read_joints(node: Node, outcomes: Mapping[str, Outcome], advice: Mapping[str, Advice]) -> tuple[Joint, ...]:
+def read_joined(node: Node, outcomes: Mapping[str, Outcome], advice: Mapping[str, Advice]) -> tuple[JoinedRow, ...]:
     """The rows that join duty and objection into an act, in file order."""
     levels = tuple(dict.fromkeys(level for outcome in outcomes.values() for level in outcome.levels))
-    return tuple(_joint(item, levels, tuple(advice)) for item in as_items(node, "`joined`"))
+    return tuple(_joined_row(item, levels, tuple(advice)) for item in as_items(node, "`joined`"))
 
 
-def _joint(node: Node, levels: tuple[str, ...], acts: tuple[str, ...]) -> Joint:
+def _joined_row(node: Node, levels: tuple[str, ...], acts: tuple[str, ...]) -> JoinedRow:
     entries = fields(node, "a joined row", ("act",), ("duty", "duty_firm", "objection", "objection_firm", "bond"))
-    return Joint(
+    return JoinedRow(
         duty=some_of(entries["duty"], levels, "level of an outcome") if "duty" in entries else (),
         duty_firm=_firm(entries, "duty_firm"),
         objection=some_of(entries["objection"], levels, "level of an outcome") if "objection" in entries else (),

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 
 from bondwright.cli.rules.publishing.becauses import Need
-from bondwright.evaluate.reasoning.verdicts import CONFIDENCE
+from bondwright.conclude.reasons import CONFIDENCE
 from bondwright.proofs.sources import Resting, resting
 from bondwright.rulebook.because import About
 from bondwright.rulebook.pack import RulePack

@@ -1,0 +1,37 @@
+"""What an inspection reports of each part and of its bonds, as it is answered."""
+
+from dataclasses import replace
+
+from bondwright.compose.answer import BondAnswer, Observation, PartAnswer, Verdict
+from bondwright.compose.observations import observation
+from bondwright.compose.parts.bonds import REPORT, is_found
+from bondwright.compose.verdicts import verdict
+from bondwright.conclude.reasoning import Reasoning
+from bondwright.facts.findings import FINDING, tells_once
+from bondwright.facts.row import Judged
+from bondwright.rulebook.pack import RulePack
+
+
+def findings_of(finding: Judged | None, reasoning: Reasoning) -> tuple[Verdict, ...]:
+    """The findings of a part; none where the pack has none."""
+    outcomes = reasoning.pack.outcomes.values()
+    return tuple(verdict(finding, outcome.name, reasoning) for outcome in outcomes if outcome.of == FINDING) if finding else ()
+
+
+def reported(answer: PartAnswer, findings: tuple[Verdict, ...], pack: RulePack) -> PartAnswer:
+    """The answer of a part with what an inspection reports of it and of the bonds that are on it.
+
+    What is wrong with a bond is told of the part, where nothing else is; the most severe, if several bonds have something.
+    """
+    own = observation(findings, (), pack)
+    of_bonds = [_of_bond(bond, pack) for bond in answer.bonds]
+    if own is None and tells_once(pack):
+        codes = pack.outcomes[REPORT].codes
+        own = max((found for found in of_bonds if found), key=lambda found: codes.index(found.code), default=None)
+    bonds = tuple(replace(bond, observation=None if found is own else found) for bond, found in zip(answer.bonds, of_bonds, strict=True))
+    return replace(answer, findings=findings, observation=own, bonds=bonds)
+
+
+def _of_bond(bond: BondAnswer, pack: RulePack) -> Observation | None:
+    reporting = [verdict for verdict in bond.verdicts if verdict.outcome == REPORT]
+    return observation(reporting, [verdict for verdict in bond.verdicts if is_found(verdict.outcome)], pack)

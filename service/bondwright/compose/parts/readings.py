@@ -1,0 +1,33 @@
+"""Readings that were taken as they are answered, and what to look at or measure next."""
+
+from bondwright.compose.answer import ReadingAnswer, Verdict
+from bondwright.compose.verdicts import verdict
+from bondwright.conclude.reasoning import Reasoning
+from bondwright.facts.row import Judged
+from bondwright.facts.tests import READING_FOUND, Tested
+
+_REPORT = "reading_report"
+_TO_MAKE = "test_to_make"
+
+
+def reading_answers(tested: Tested, reasoning: Reasoning) -> tuple[ReadingAnswer, ...]:
+    """The readings on one part, in the order found."""
+    return tuple(_answer(reading, reasoning) for reading in tested.readings)
+
+
+def next_test(tested: Tested, reasoning: Reasoning) -> Verdict:
+    """What is to be looked at or measured next."""
+    return verdict(tested.next_test, _TO_MAKE, reasoning)
+
+
+def readings_reported(tested: Tested, reasoning: Reasoning) -> tuple[Verdict, ...]:
+    """What an inspection reports of the readings, each thing once; nothing of those that are sound."""
+    if _REPORT not in reasoning.pack.outcomes:
+        return ()
+    told = [verdict(reading, _REPORT, reasoning) for reading in tested.readings if reading.levels[_REPORT].worst_case > 0]
+    return tuple({report.act_on: report for report in told}.values())
+
+
+def _answer(reading: Judged, reasoning: Reasoning) -> ReadingAnswer:
+    found = verdict(reading, READING_FOUND, reasoning)
+    return ReadingAnswer(reading.name, reading.pointer, f"Reading {reading.name}: {found.words}.", found)

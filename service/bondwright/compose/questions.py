@@ -1,0 +1,13 @@
+"""Questions as they are answered: the words of the pack, and the place in the description."""
+
+from collections.abc import Iterable
+
+from bondwright.compose.answer import Question
+from bondwright.facts.asking import words_of
+from bondwright.facts.row import Asked
+from bondwright.rulebook.pack import RulePack
+
+
+def questions(asked: Iterable[Asked], pack: RulePack) -> tuple[Question, ...]:
+    """Each with its words. Raises: Contradiction, if the pack has none."""
+    return tuple(Question(question.ask, words_of(question.ask, pack) or pack.ask(question.ask), question.pointer) for question in asked)

@@ -1,0 +1,54 @@
+"""Verdicts as they are answered: the level or number, how firm, why, and what would change it."""
+
+from bondwright.compose.answer import Silent, SizeVerdict, Verdict
+from bondwright.compose.questions import questions
+from bondwright.conclude.reasoning import Reasoning
+from bondwright.conclude.reasons import Waiting, to_act_on
+from bondwright.facts.asking import ask_moving, ask_open
+from bondwright.facts.row import Asked, Judged, Row
+from bondwright.units import rounded
+
+
+def verdict(judged: Judged, name: str, reasoning: Reasoning) -> Verdict:
+    """The verdict on one outcome with levels."""
+    pack = reasoning.pack
+    outcome, level, without = pack.outcomes[name], judged.levels[name], judged.without_evidence or judged.conclusion
+    lowest = min(level.lowest, level.worst_case, without.levels[name].lowest)
+    act_on, words = to_act_on(outcome, level)
+    because = reasoning.because(judged.conclusion, name, level)
+    evidence = reasoning.open_evidence(without, name) if level.worst_case > lowest else ()
+    return Verdict(
+        outcome=name,
+        act_on=act_on,
+        worst_case=outcome.levels[level.worst_case],
+        words=words,
+        firm=level.firm,
+        lowest_possible=outcome.levels[lowest],
+        questions=questions(ask_open(judged, name, reasoning), pack),
+        could_relax=questions((Asked(fact, None) for fact in evidence), pack),
+        because=because.reasons,
+        did_not_act=tuple(_silent(rule, judged.row) for rule in because.waiting),
+        weakest_source=because.weakest,
+    )
+
+
+def size_verdict(judged: Judged, name: str, reasoning: Reasoning) -> SizeVerdict:
+    """The verdict on one outcome that is a number."""
+    size, because = judged.sizes[name], reasoning.because_of_size(judged.conclusion, name)
+    return SizeVerdict(
+        outcome=name,
+        unit=reasoning.pack.outcomes[name].unit,
+        lowest=rounded(size.lowest),
+        highest=rounded(size.highest),
+        provisional=size.provisional,
+        firm=size.firm,
+        questions=() if size.firm else questions(ask_moving(judged, name, reasoning), reasoning.pack),
+        because=because.reasons,
+        weakest_source=because.weakest,
+    )
+
+
+def _silent(waiting: Waiting, row: Row) -> Silent:
+    """A rule that waits, for what is asked of the description where that is known, else for the fact itself."""
+    named = (question for fact in waiting.facts for question in [asked.ask for asked in row.asked.get(fact, ())] or [fact])
+    return Silent(waiting.rule.rule_id, waiting.rule.clause, waiting.rule.says, tuple(dict.fromkeys(named)))

@@ -1,0 +1,55 @@
+"""What rules conclude of one row: for each outcome a level on its ladder, or a size."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from bondwright.rulebook.facts import Facts
+from bondwright.rulebook.meaning import Acts
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """Where an outcome stands on its ladder, as indexes.
+
+    `worst_case`: the most cautious one that is not excluded. `certain`: the lowest that missing facts could still bring about,
+    readings that nobody must make set aside. `lowest`: the lowest at all.
+    """
+
+    worst_case: int
+    certain: int
+    lowest: int
+
+    @property
+    def firm(self) -> bool:
+        """Whether no missing fact could bring about a lower level."""
+        return self.certain >= self.worst_case
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """What a number can be, with a usable provisional value where a rule provides one."""
+
+    lowest: float
+    highest: float
+    provisional: float | None
+
+    @property
+    def firm(self) -> bool:
+        """Whether only one value is left."""
+        return self.lowest == self.highest
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Conclusion:
+    """What the rules of a pack conclude of one row about a kind of subject; two of them are the same only if they are one object.
+
+    `facts`: the row, with each outcome from its lowest level to its worst case. `certain`: the same, from its certain level.
+    `acts`: the rules that act, of all stages.
+    """
+
+    of: str
+    facts: Facts
+    certain: Facts
+    levels: Mapping[str, Level]
+    sizes: Mapping[str, Size]
+    acts: Acts

@@ -1,1 +1,0 @@
-"""Which rule pack judges: what an answer says of it."""

@@ -1,1 +1,0 @@
-"""Shapes of an answer that hold no verdict."""

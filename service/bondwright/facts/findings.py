@@ -1,0 +1,96 @@
+"""The row of what an inspection has to report of each part: one finding for one cause, danger and how far it is verified apart."""
+
+from collections.abc import Iterable, Mapping
+
+from bondwright.conclude.reasoning import Reasoning
+from bondwright.facts.asking import ask_keys, ask_open
+from bondwright.facts.parts.part import DUTY, OBJECTION, REQUIRED, Part, called_for
+from bondwright.facts.row import Asked, Judged, Row, judged, row_of
+from bondwright.metalwork.known import both, known
+from bondwright.rulebook.facts import FactValue
+from bondwright.rulebook.pack import RulePack
+
+FINDING = "finding"
+_REFUSED, _ASK_FIRST = "owner_refused", "ask_first"
+_BOND, _THERE = "finding_bond", "reported_there"
+_BONDS: Mapping[str, str] = {
+    "none": "none",
+    "not_told": "none",
+    "counts": "connects",
+    "departs": "connects",
+    "mend": "connects",
+    "cannot_rely": "not_shown",
+    "failed": "fails",
+}
+"""The bond found, by what the bonds of a part come to."""
+
+
+def judged_findings(
+    parts: Iterable[Part], served_by: Mapping[str, tuple[str, ...]], states: Mapping[str, str], reasoning: Reasoning
+) -> Mapping[str, Judged]:
+    """What there is to report of each part, by the part's name; nothing where the pack has no findings.
+
+    `served_by`: the parts whose connections serve it. `states`: what the bonds of each part come to.
+    """
+    if not any(outcome.of == FINDING for outcome in reasoning.pack.outcomes.values()):
+        return {}
+    rows = [_row(part, served_by, states, reasoning) for part in parts]
+    return {finding.name: finding for finding in judged(rows, reasoning)}
+
+
+def tells_once(pack: RulePack) -> bool:
+    """Whether the pack tells one cause once: packs published before there was such a bond to be found told it of each part."""
+    return _BOND in pack.facts and _THERE in pack.facts[_BOND].choices
+
+
+def _row(part: Part, served_by: Mapping[str, tuple[str, ...]], states: Mapping[str, str], reasoning: Reasoning) -> Row:
+    pack = reasoning.pack
+    duty = called_for(part.judged, pack)
+    facts: dict[str, FactValue] = {
+        "finding_duty": duty,
+        "finding_duty_in_doubt": "yes" if duty == "unknown" else "no",
+        "finding_bond": _bond(part, served_by[part.name], states, pack),
+        "finding_refused": _refused(part.judged, pack),
+        "finding_ask_first": _to_ask(part.judged, pack),
+        "finding_limited": both(*(known(length.service.left_out_by_agreement) for length in part.lengths)),
+    }
+    return row_of(pack, FINDING, part.name, part.judged.pointer, facts, _asked(part, reasoning))
+
+
+def _refused(part: Judged, pack: RulePack) -> str:
+    objection = part.levels[OBJECTION]
+    if pack.outcomes[OBJECTION].levels[objection.worst_case] != _REFUSED:
+        return "no"
+    return "yes" if objection.firm else "unknown"
+
+
+def _to_ask(part: Judged, pack: RulePack) -> str:
+    """Whether it comes to asking first and to nothing more; no pack without such a level has the fact."""
+    objection, levels = part.levels[OBJECTION], pack.outcomes[OBJECTION].levels
+    asking = levels.index(_ASK_FIRST) if _ASK_FIRST in levels else len(levels)
+    if objection.firm:
+        return "yes" if objection.worst_case == asking else "no"
+    return "unknown" if objection.lowest <= asking <= objection.worst_case else "no"
+
+
+def _bond(part: Part, servers: tuple[str, ...], states: Mapping[str, str], pack: RulePack) -> str:
+    """What bond it has; served by another part's only where that one connects already, else it is that part's finding."""
+    if servers and all(_BONDS[states[server]] == "connects" for server in servers):
+        return "served"
+    if servers and tells_once(pack):
+        return _THERE
+    found = _BONDS[states[part.name]]
+    return "unknown" if found == "none" and not part.bonds_known else found
+
+
+def _asked(part: Part, reasoning: Reasoning) -> Mapping[str, tuple[Asked, ...]]:
+    about_duty = ask_open(part.judged, DUTY, reasoning, REQUIRED)
+    # Where only a reading settles the duty, whom to ask moves nothing that is reported.
+    in_doubt = called_for(part.judged, reasoning.pack) == "unknown" and not about_duty
+    return {
+        "finding_duty": about_duty,
+        "finding_duty_in_doubt": about_duty,
+        "finding_bond": ask_keys([length.gaps.get("bonds") for length in part.lengths], reasoning.pack),
+        "finding_refused": ask_open(part.judged, OBJECTION, reasoning, _REFUSED),
+        "finding_ask_first": () if in_doubt else ask_open(part.judged, OBJECTION, reasoning, _ASK_FIRST),
+    }

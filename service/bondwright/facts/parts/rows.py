@@ -1,0 +1,142 @@
+"""The row of each part: what it is made of, what it reaches, where it stands, and the questions behind each."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from bondwright.conclude.what_if import Answers
+from bondwright.facts.asking import ask_keys
+from bondwright.facts.parts.part import PART
+from bondwright.facts.parts.position import about_position, entry_section, position
+from bondwright.facts.parts.readings import Limits
+from bondwright.facts.row import Asked, Row, row_of
+from bondwright.metalwork.graph import Known, Run, Source, runs
+from bondwright.metalwork.known import either
+from bondwright.metalwork.lengths import Length, Survey
+from bondwright.metalwork.worlds import Deciding, near_deciding, reached
+from bondwright.rulebook.facts import YES, Between, FactValue
+from bondwright.rulebook.pack import RulePack
+
+_REACH: Mapping[str, Source] = {
+    "reaches_ground": "ground",
+    "reaches_other_installation": "other_installation",
+    "joined_to_other_earthing": "other_earthing_system",
+    "joined_to_mixed_earthing": "mixed_earthing",
+}
+_TOLD_OF_LENGTHS = (
+    "touches_soil_or_concrete",
+    "owner_asset",
+    "owner_consent",
+    "protected_as",
+    "insulating_section_at_entry",
+    "insulating_section_length",
+    "insulating_section_from_entry",
+    "lead",
+    "meter_outside",
+)
+"""Facts of a part whose questions the survey keeps with its lengths."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """The metal of one part: its run in the graph (empty for plastic), and the lengths of it that somebody can reach."""
+
+    run: Run
+    lengths: tuple[Length, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Reach:
+    """What one source reaches, by node, and the nearest questions about it."""
+
+    answers: Mapping[str, Known]
+    deciding: Callable[[str], Deciding]
+
+
+def pieces_of(surveyed: Survey) -> list[Piece]:
+    """What somebody can reach of each run and of each plastic length, in the order of the description."""
+    graph = surveyed.graph
+    order = {node: index for index, node in enumerate(graph.nodes)}
+    metal = (Piece(run, _seen(surveyed, run)) for run in runs(graph))
+    plastic = (Piece(Run(), (length,)) for node, length in surveyed.lengths.items() if graph.metal[node] == "no")
+    reachable = [piece for piece in (*metal, *plastic) if piece.lengths]
+    return sorted(reachable, key=lambda piece: order[piece.lengths[0].node])
+
+
+def part_rows(
+    surveyed: Survey,
+    pieces: Sequence[Piece],
+    pack: RulePack,
+    limits: Limits,
+    shared: Mapping[str, FactValue],
+    asked_of_all: Mapping[str, tuple[Asked, ...]],
+) -> list[Row]:
+    """The row of each piece, without any reading.
+
+    `shared`: facts that are the same for every part, of the work, the premises and the earth; `asked_of_all`: questions behind them.
+    """
+    graph = surveyed.graph
+    reach = {fact: _Reach(reached(graph, source), near_deciding(graph, source)) for fact, source in _REACH.items() if fact in pack.facts}
+    return [_row(surveyed, pack, limits, piece, reach, shared, asked_of_all) for piece in pieces]
+
+
+def _seen(surveyed: Survey, run: Run) -> tuple[Length, ...]:
+    return tuple(surveyed.lengths[node] for node in surveyed.graph.nodes if node in run and surveyed.lengths[node].seen)
+
+
+def _row(
+    surveyed: Survey,
+    pack: RulePack,
+    limits: Limits,
+    piece: Piece,
+    reach: Mapping[str, _Reach],
+    shared: Mapping[str, FactValue],
+    asked_of_all: Mapping[str, tuple[Asked, ...]],
+) -> Row:
+    head, node, graph = piece.lengths[0], piece.lengths[0].node, surveyed.graph
+    everywhere = [surveyed.lengths[name] for name in graph.nodes if name in piece.run] or [head]
+    known: dict[str, FactValue] = {
+        **_made_of(head, everywhere, graph.metal[node], pack),
+        **entry_section(everywhere),
+        **position(everywhere, surveyed.maybe_one_with(piece.run)),
+        "isolation_limit": limits.decides,
+        "isolation_limit_at_default_current": Between(limits.default, limits.default),
+        "isolation_limit_at_rcd_current": Between(limits.raised, limits.raised),
+    }
+    reaches = {fact: source.answers[node] if graph.metal[node] != "no" else "no" for fact, source in reach.items()}
+    deciding = {fact: source.deciding(node) for fact, source in reach.items() if reaches[fact] == "unknown"}
+    asked = {**_asked(surveyed, pack, everywhere, deciding), **about_position(surveyed, piece.run, everywhere, pack), **asked_of_all}
+    possible: dict[str, tuple[FactValue, ...]] = {fact: ways for fact, (_, ways) in deciding.items() if ways}
+    if any(length.stands_inside == "unknown" and "stands_inside" not in length.gaps for length in everywhere):
+        possible["stands_inside"] = (YES,)
+    return row_of(pack, PART, node, head.pointer, {**known, **reaches, **shared}, asked, Answers(possible))
+
+
+def _made_of(head: Length, everywhere: Sequence[Length], metal: Known, pack: RulePack) -> dict[str, FactValue]:
+    return {
+        "metal": metal,
+        "touches_soil_or_concrete": either(*(length.touches_soil_or_concrete for length in everywhere)),
+        "carries_water": pack.cell("fluids", head.service.fluid, "conducts"),
+        "owner_asset": either(*(length.service.owner_asset for length in everywhere)),
+        "telecom": head.service.telecom,
+        "owner_consent": head.service.owner_consent,
+        "equipment_case": head.service.equipment_case,
+        "sort": head.service.sort,
+        "lead": either(*(length.lead for length in everywhere)),
+        "meter_outside": head.service.meter_outside,
+        "protected_as": head.service.protected_as,
+    }
+
+
+def _asked(
+    surveyed: Survey, pack: RulePack, lengths: Sequence[Length], deciding: Mapping[str, Deciding]
+) -> Mapping[str, tuple[Asked, ...]]:
+    node = lengths[0].node
+    keys: dict[str, list[str | None]] = {fact: [*deciding[fact][0]] for fact in deciding}
+    keys["metal"] = [surveyed.graph.metal_gaps.get(node)]
+    for fact in _TOLD_OF_LENGTHS:
+        keys[fact] = [length.gaps.get(fact) for length in lengths]
+    keys["touches_soil_or_concrete"] = [
+        length.gaps.get("touches_soil_or_concrete") for length in lengths if length.touches_soil_or_concrete == "unknown"
+    ]
+    keys["isolation_limit"] = ["touch_current_reason /touch_current_reason"]
+    return {fact: questions for fact, behind in keys.items() if (questions := ask_keys(behind, pack))}

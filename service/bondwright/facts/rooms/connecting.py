@@ -1,0 +1,147 @@
+"""Whether each part that can be touched in a room is shown to be connected to the main bonding, and what would show it."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from bondwright.conclude.reasoning import Reasoning
+from bondwright.errors import Contradiction, Fault
+from bondwright.facts.asking import ask_field, ask_keys, ask_open
+from bondwright.facts.parts.readings import shown_resistance
+from bondwright.facts.rooms.building import CONNECTION, Building
+from bondwright.facts.rooms.metal_paths import MetalPaths, metal_paths
+from bondwright.facts.rooms.touched import Touched
+from bondwright.facts.row import Asked, Judged, Row, judged, row_of
+from bondwright.installation.rooms import ConnectionReading
+from bondwright.metalwork.graph import Known
+from bondwright.metalwork.keys import gap, together
+from bondwright.metalwork.known import both, either, opposite
+from bondwright.rulebook.facts import NO, UNKNOWN, Between, FactValue
+
+ROOM_PART = "room_part"
+_WITHOUT_A_READING = ("own_bond_connects", "metal_leads_to_bond", "seen_continuous")
+_READING = "connection_reading"
+_PLACES = {
+    _READING: "reading",
+    "connection_read_to": "to",
+    "connection_conductors": "protective_conductors",
+    "connection_read_dead": "isolated",
+}
+_RULED_OUT = "the reading rules out the connection that is described; correct it, or describe the bond as found and the pipe as hidden"
+_NOT_TAKEN = ConnectionReading()
+_TERMINAL = ("main_earthing_terminal", "bonded_pipe")
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedConnection:
+    """A part that may be extraneous, what is concluded of its connection, and the same if only a reading could show it."""
+
+    touched: Touched
+    judged: Judged
+    by_reading: Judged
+
+    @property
+    def shown(self) -> Known:
+        """Whether it is shown to be connected."""
+        level = self.judged.levels[CONNECTION]
+        return "yes" if level.worst_case == 0 else "no" if level.lowest > 0 else "unknown"
+
+    def asked(self, reasoning: Reasoning) -> tuple[Asked, ...]:
+        """What would show it, a reading beside whatever else would."""
+        if self.judged.levels[CONNECTION].firm:
+            return ()
+        any_way, by_reading = (ask_open(concluded, CONNECTION, reasoning) for concluded in (self.judged, self.by_reading))
+        return tuple(dict.fromkeys((*any_way, *by_reading)))
+
+
+@dataclass(frozen=True, slots=True)
+class Connections:
+    """What is concluded of the parts of one room that may be extraneous."""
+
+    parts: tuple[JudgedConnection, ...]
+
+    def hold(self) -> Known:
+        """Whether every extraneous part is connected."""
+        return both("yes", *(either(opposite(part.touched.extraneous), part.shown) for part in self.parts))
+
+    def asked(self, reasoning: Reasoning) -> tuple[Asked, ...]:
+        """What would show those that are not shown yet."""
+        return tuple(dict.fromkeys(question for part in self.parts for question in part.asked(reasoning)))
+
+
+@dataclass(frozen=True, slots=True)
+class Present:
+    """What can be touched in one room, the limit in ohm of its bonding, and the questions behind that limit."""
+
+    there: Sequence[Touched]
+    limit: Between
+    about_limit: tuple[Asked, ...]
+
+
+def connections(rooms: Sequence[Present], building: Building, planned: bool, reasoning: Reasoning) -> list[Connections]:
+    """The connections of each room; `planned`: as they would be with the plan made.
+
+    Raises: Contradiction, where a reading rules out the connection that is described.
+    """
+    paths = metal_paths(building.survey, dict(_bonded(building, planned, reasoning)))
+    rows: list[Row] = []
+    for room in rooms:
+        for touched in room.there:
+            if touched.extraneous != "no":
+                row = _row(touched, room, paths, building, planned, reasoning)
+                rows += [row, _only_by_reading(row)]
+    found = iter(judged(rows, reasoning))
+    return [
+        Connections(tuple(JudgedConnection(touched, next(found), next(found)) for touched in room.there if touched.extraneous != "no"))
+        for room in rooms
+    ]
+
+
+def _bonded(building: Building, planned: bool, reasoning: Reasoning) -> Iterable[tuple[str, tuple[Known, str | None]]]:
+    for part in building.parts:
+        bonded = building.is_bonded(part, planned)
+        open_of_it = building.about_bonds(part, reasoning) if bonded == "unknown" else ()
+        key = together(*(gap(question.ask, question.pointer) for question in open_of_it if question.pointer is not None))
+        yield from ((node, (bonded, key)) for node in sorted(part.run) if bonded != "no")
+
+
+def _row(touched: Touched, room: Present, paths: MetalPaths, building: Building, planned: bool, reasoning: Reasoning) -> Row:
+    pack, taken, part = reasoning.pack, touched.said.connection, touched.part
+    own: Known = "unknown" if part is None else building.is_bonded(part, planned)
+    leads: Known = "unknown" if part is None else paths.leads[part.head.node]
+    value = shown_resistance(taken.reading, pack.fact(_READING).highest)
+    known: dict[str, FactValue] = {
+        "own_bond_connects": own,
+        "metal_leads_to_bond": leads,
+        "seen_continuous": touched.said.continuous_with_bonded_pipe,
+        "connection_read_to": taken.to,
+        "connection_conductors": taken.protective_conductors,
+        "connection_read_dead": taken.isolated,
+        "connection_limit": room.limit,
+    }
+    if value is not None:
+        known[_READING] = Between(value.highest, value.highest)
+        if not planned and value.lowest > room.limit.highest and taken.to in _TERMINAL and "yes" in (own, leads, known["seen_continuous"]):
+            raise Contradiction((Fault(f"{touched.pointer}/connection/reading", _RULED_OUT),))
+    asked = {} if planned else _asked(touched, room, paths, building, reasoning)
+    return row_of(pack, ROOM_PART, touched.name, touched.pointer, known, asked)
+
+
+def _asked(touched: Touched, room: Present, paths: MetalPaths, building: Building, reasoning: Reasoning) -> Mapping[str, tuple[Asked, ...]]:
+    """The questions behind each fact; a reading of which nothing is told is asked for whole."""
+    pack, taken = reasoning.pack, touched.said.connection
+    whole = ask_field(_READING, f"{touched.pointer}/connection", UNKNOWN, pack)
+    asked = {
+        fact: ask_field(fact, f"{touched.pointer}/connection/{field}", getattr(taken, field), pack) if taken != _NOT_TAKEN else whole
+        for fact, field in _PLACES.items()
+    }
+    told = touched.said.continuous_with_bonded_pipe
+    asked["seen_continuous"] = ask_field("seen_continuous", f"{touched.pointer}/continuous_with_bonded_pipe", told, pack)
+    asked["connection_limit"] = room.about_limit
+    if touched.part is not None:
+        asked["metal_leads_to_bond"] = ask_keys(paths.gaps(touched.part.head.node), pack)
+        asked["own_bond_connects"] = tuple(building.about_bonds(touched.part, reasoning))
+    return asked
+
+
+def _only_by_reading(row: Row) -> Row:
+    return replace(row, facts={**row.facts, **dict.fromkeys(_WITHOUT_A_READING, NO)})

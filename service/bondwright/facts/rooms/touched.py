@@ -1,0 +1,82 @@
+"""The metal that can be touched in a room, a part at a time, with what the room says of it."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from bondwright.facts.parts.part import Part, is_extraneous
+from bondwright.facts.rooms.building import Building
+from bondwright.installation.rooms import InRoom, Location, RoomService
+from bondwright.metalwork.graph import Known
+from bondwright.metalwork.known import both, either, known
+from bondwright.metalwork.survey import item_node, shown_lengths
+from bondwright.rulebook.pack import RulePack
+
+
+@dataclass(frozen=True, slots=True)
+class Touched:
+    """A part that can be touched in a room, or may be. `part`: none for a service that nobody described.
+
+    `extraneous`: can it be touched, and is it extraneous; `counts`: the same, or is it joined to protective conductors, which bring
+    the terminal's potential in. `case`: can it be touched as the case of equipment. `said`: what the room says of it, at `pointer`.
+    `here`: the nodes of its lengths that show there.
+    """
+
+    name: str
+    pointer: str
+    part: Part | None
+    extraneous: Known
+    counts: Known
+    case: Known
+    said: InRoom
+    here: tuple[str, ...] = ()
+
+
+def touched(location: Location, index: int, building: Building, pack: RulePack) -> tuple[Touched, ...] | None:
+    """The metal of a room in the order described; none if it is not described.
+
+    Of a service only what stands inside shows there.
+    Raises: Contradiction, if the room names a length that is not there.
+    """
+    if isinstance(location.services, str) or isinstance(location.items, str):
+        return None
+    found: list[Touched] = []
+    for number, service in enumerate(location.services):
+        found += _of_service(service, f"/locations/{index}/services/{number}", building, pack)
+    for number, item in enumerate(location.items):
+        pointer = f"/locations/{index}/items/{number}"
+        part = building.of(item_node(item.id, pointer))
+        assert part is not None, "every item is a part"
+        accessible = known(item.accessible)
+        extraneous = both(accessible, is_extraneous(part, pack)) if part.head.service.equipment_case == "no" else "no"
+        ordinary: Known = known({"ordinary": "yes", "unknown": "unknown"}.get(item.protected_as, "no"))
+        metal = building.survey.graph.metal[part.head.node]
+        case = both(accessible, ordinary, metal) if part.head.service.equipment_case == "yes" else "no"
+        found.append(Touched(part.name, pointer, part, extraneous, extraneous, case, item, (part.head.node,)))
+    return tuple(found)
+
+
+def together(location: Location, present: Sequence[Touched]) -> Known:
+    """Whether an equipment case can be touched together with another or with an extraneous part."""
+    assert not isinstance(location.items, str), "the caller has seen the items"
+    items = present[len(present) - len(location.items) :]
+    cases = [
+        metal.case for metal, item in zip(items, location.items, strict=True) for _ in range(min(int(item.count), 2)) if metal.case != "no"
+    ]
+    pairs = [both(case, earlier) for place, case in enumerate(cases) for earlier in cases[:place]]
+    return either(*pairs, *(both(case, metal.counts) for case in cases for metal in present))
+
+
+def _of_service(service: RoomService, pointer: str, building: Building, pack: RulePack) -> Iterator[Touched]:
+    """The parts of a service that show in a room, each once."""
+    accessible = known(service.accessible)
+    nodes = shown_lengths(building.survey, service, pointer)
+    if not nodes:
+        may_be = both("unknown", accessible)
+        yield Touched(service.kind, pointer, None, may_be, may_be, "no", service)
+    parts = {part.name: part for node in nodes if (part := building.of(node)) is not None}
+    for name, part in parts.items():
+        here = [node for node in nodes if node in part.run or node == name]
+        shows = both(accessible, either(*(building.survey.lengths[node].stands_inside for node in here)))
+        brought = either(*(both(accessible, building.survey.lengths[node].stands_inside, building.by_conductor[node]) for node in here))
+        extraneous = both(shows, is_extraneous(part, pack))
+        yield Touched(name, pointer, part, extraneous, either(extraneous, brought), "no", service, tuple(here))

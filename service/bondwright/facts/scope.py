@@ -1,0 +1,106 @@
+"""Which things of a description a pack does not judge: those of a kind that it has no rules for, and what is in them."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import get_args
+
+from bondwright.facts.asking import words_of
+from bondwright.facts.row import Asked
+from bondwright.installation.description import Installation
+from bondwright.installation.rooms import Location
+from bondwright.installation.words import ItemKind, LocationKind, PremisesKind, ServiceKind
+from bondwright.metalwork.survey import described_items, described_services, item_node
+from bondwright.rulebook.kinds import FACTS, Kind, KindOf
+from bondwright.rulebook.pack import RulePack
+
+NAMED: Mapping[KindOf, tuple[str, ...]] = {
+    "location": get_args(LocationKind),
+    "item": get_args(ItemKind),
+    "service": get_args(ServiceKind),
+    "premises": get_args(PremisesKind),
+}
+"""Every kind that a description can name."""
+_LEFT_OPEN = frozenset({"unknown"})
+"""Words of a description that leave it open what kind a thing is of."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unjudged:
+    """A thing that is not judged. `why`: the kind that no rule covers, its own, or that of the place that it is in.
+
+    `question_at`: the place in the description at which the kind is left open, if it is.
+    """
+
+    of: KindOf
+    kind: str
+    why: Kind
+    question_at: str | None = None
+
+    def asked(self, pack: RulePack) -> tuple[Asked, ...]:
+        """What would settle it, where the description leaves its kind open and the pack asks for that."""
+        fact = FACTS.get(self.why.of, f"{self.why.of}_kind")
+        return (Asked(fact, self.question_at),) if self.question_at and words_of(fact, pack) else ()
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """What is not judged: all of it, where the premises are not; else locations by index, and services and items by name."""
+
+    premises: Unjudged | None
+    rooms: Mapping[int, Unjudged]
+    things: Mapping[str, Unjudged]
+
+
+def scope(installation: Installation, pack: RulePack) -> Scope:
+    """What `pack` does not judge of `installation`."""
+    premises = _unjudged("premises", installation.premises, "/premises", pack)
+    rooms = {
+        index: unjudged for index, location in enumerate(installation.locations) if (unjudged := _room(location, index, premises, pack))
+    }
+    return Scope(premises, rooms, dict(_things(installation, premises, rooms, pack)))
+
+
+def without_rules(rule_id: str, pack: RulePack) -> Kind | None:
+    """The kind that is not judged by the pack, and of which answers give that as the reason `rule_id`; none, if it is no such reason."""
+    kinds = (pack.kind(of, name) for of, names in NAMED.items() for name in names)
+    return next((kind for kind in kinds if kind.rule_id == rule_id and not kind.judged), None)
+
+
+def room_name(location: Location, index: int, pack: RulePack) -> str:
+    """What people call a location: its id, or its kind with its number."""
+    words = pack.kind("location", location.kind).word("words", "location {number}")
+    return location.id or words.format(number=index + 1)
+
+
+def _things(
+    installation: Installation, premises: Unjudged | None, rooms: Mapping[int, Unjudged], pack: RulePack
+) -> Iterator[tuple[str, Unjudged]]:
+    for name, _, service in described_services(installation):
+        if unjudged := _own("service", service.kind, premises, pack):
+            yield name, unjudged
+    for pointer, item in described_items(installation):
+        place = rooms.get(_index(pointer)) if pointer.startswith("/locations/") else premises
+        if unjudged := _own("item", item.kind, place, pack):
+            yield item_node(item.id, pointer), unjudged
+
+
+def _index(pointer: str) -> int:
+    return int(pointer.split("/")[2])
+
+
+def _own(of: KindOf, kind: str, place: Unjudged | None, pack: RulePack) -> Unjudged | None:
+    """A thing of a kind, in a place that is not judged or in one that is."""
+    if unjudged := _unjudged(of, kind, None, pack):
+        return unjudged
+    return Unjudged(of, kind, place.why, place.question_at) if place else None
+
+
+def _room(location: Location, index: int, premises: Unjudged | None, pack: RulePack) -> Unjudged | None:
+    return _unjudged("location", location.kind, f"/locations/{index}/kind", pack) or (
+        Unjudged("location", location.kind, premises.why, premises.question_at) if premises else None
+    )
+
+
+def _unjudged(of: KindOf, name: str, place: str | None, pack: RulePack) -> Unjudged | None:
+    kind = pack.kind(of, name)
+    return None if kind.judged else Unjudged(of, name, kind, place if name in _LEFT_OPEN else None)

@@ -1,0 +1,157 @@
+"""The detailed form of a service: its sections in order, with branches."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from bondwright.installation.services import DetailedService, MainSection, Section
+from bondwright.metalwork.forms.making import noted_on, of_service, write_length
+from bondwright.metalwork.forms.origins import in_soil_at_entry, touch_origin, touch_protective_conductor
+from bondwright.metalwork.forms.tables import Plastic, Tables
+from bondwright.metalwork.graph import Known
+from bondwright.metalwork.keys import gap, of_metal, together
+from bondwright.metalwork.known import both, stands_inside
+from bondwright.metalwork.lengths import LengthNotes
+from bondwright.metalwork.notes import SurveyNotes
+
+
+@dataclass(frozen=True, slots=True)
+class _Reach:
+    """Where a walk along the sections stands: the last metal node, and the plastic met since."""
+
+    last: str | None
+    plastic: tuple[Plastic, ...] = ()
+    plastic_node: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Walk:
+    notes: SurveyNotes
+    tables: Tables
+    service: DetailedService
+    pointer: str
+    name: str
+    fluid: str
+
+
+def survey_detailed_service(notes: SurveyNotes, tables: Tables, service: DetailedService, pointer: str, name: str) -> None:
+    """Write the lengths of one service in the detailed form onto `notes`.
+
+    A section that is not traced is two lengths, its ends, which may or may not be one piece.
+    """
+    walk = _Walk(notes, tables, service, pointer, name, tables.fluid(service))
+    before = set(notes.lengths)
+    first = service.sections[0]
+    notes.ends[name] = []
+    _along(walk, service.sections, f"{pointer}/sections", _Reach(None))
+    nodes = tuple(node for node in notes.lengths if node not in before)
+    made_of = gap("material", f"{pointer}/sections/0/material", first.material)
+    touch_origin(notes, tables, service, pointer, nodes[0], first.material, made_of)
+    touch_protective_conductor(notes, service, pointer, nodes)
+
+
+def _along(walk: _Walk, sections: Sequence[Section], pointer: str, reach: _Reach) -> None:
+    for index, section in enumerate(sections):
+        here = f"{pointer}/{index}"
+        reach = _pass(walk, section, here, reach)
+        if isinstance(section, MainSection):
+            for number, branch in enumerate(section.branches):
+                _along(walk, branch.sections, f"{here}/branches/{number}/sections", reach)
+    if reach.last is not None and not reach.plastic:
+        walk.notes.ends[walk.name].append(reach.last)
+
+
+def _pass(walk: _Walk, section: Section, pointer: str, reach: _Reach) -> _Reach:
+    if walk.tables.ask("materials", section.material, "conducts") == "no":
+        node = (
+            _add(walk, section, pointer, "", reach) if reach.plastic_node is None else _also_on(walk, section, pointer, reach.plastic_node)
+        )
+        return _Reach(reach.last, (*reach.plastic, Plastic(section.length_m, section.bore_mm, pointer)), node)
+    near = _add(walk, section, pointer, "" if section.traced == "yes" else "near end", reach)
+    _join_back(walk, section, pointer, reach, near)
+    if section.traced == "yes":
+        return _Reach(near)
+    far = _add(walk, section, pointer, "far end", reach)
+    question = gap("traced", f"{pointer}/traced", section.traced)
+    walk.notes.join(near, far, "unknown", question, "yes")
+    walk.notes.joint(near, far, "unknown", question)
+    return _Reach(far)
+
+
+def _also_on(walk: _Walk, section: Section, pointer: str, node: str) -> str:
+    """One more plastic length of the same run: what was noted on it is kept with the first."""
+    length = walk.notes.lengths[node]
+    before, here = length.noted, noted_on(f"{walk.name}/{_own_name(section, pointer)}", pointer, section)
+    bonds = None if before.bonds is None and here.bonds is None else (before.bonds or ()) + (here.bonds or ())
+    walk.notes.lengths[node] = replace(length, noted=LengthNotes(bonds, before.measurements + here.measurements))
+    return node
+
+
+def _own_name(section: Section, pointer: str) -> str:
+    return section.id or pointer.split("/sections/", 1)[1].replace("/", "-")
+
+
+def _join_back(walk: _Walk, section: Section, pointer: str, reach: _Reach, node: str) -> None:
+    if reach.last is None:
+        return
+    if reach.plastic:
+        path = walk.tables.water_path(walk.fluid, tuple((plastic.length_m, plastic.bore_mm) for plastic in reach.plastic))
+        walk.notes.join(reach.last, node, path, walk.tables.column_gap(walk.fluid, reach.plastic, "length"), "no")
+        return
+    joint = walk.tables.joint(section.joint_before, walk.fluid)
+    question = gap("joint_before", f"{pointer}/joint_before", section.joint_before)
+    walk.notes.join(reach.last, node, joint, question, walk.tables.settles(walk.fluid))
+    walk.notes.joint(reach.last, node, walk.tables.ask("joints", section.joint_before, "conducts"), question)
+
+
+def _add(walk: _Walk, section: Section, pointer: str, end: str, reach: _Reach) -> str:
+    tables, service = walk.tables, walk.service
+    enters = reach.last is None and not reach.plastic
+    own = _own_name(section, pointer)
+    kind, material = tables.kind_word("service", service.kind, "words", "service"), tables.word("materials", section.material, "words")
+    touches = tables.ask("materials", section.material, "touches")
+    in_soil = both(touches, tables.ask("surroundings", section.surroundings, "earthy"))
+    owner = f"{walk.name}/{own}"
+    made_of = gap("material", f"{pointer}/material", section.material)
+    lies_in = gap("surroundings", f"{pointer}/surroundings", section.surroundings)
+    node = write_length(
+        walk.notes,
+        tables,
+        section,
+        node=f"{owner}{'/' if end else ''}{end.replace(' ', '-')}",
+        belongs_to=walk.name,
+        pointer=pointer,
+        name=f"the {kind}, {material} length {own}{', ' if end else ''}{end}",
+        kind=service.kind,
+        bond_place="entry" if enters else "here",
+        material=section.material,
+        made_of=made_of,
+        touches_soil_or_concrete=in_soil_at_entry(tables, service) if enters and in_soil == "no" else in_soil,
+        stands_inside=_stands_inside(tables, section, enters, bool(end)),
+        noted=LengthNotes() if end == "far end" else noted_on(owner, pointer, section),
+        service=of_service(tables, service),
+        gaps=_gaps(walk, section, pointer, enters and in_soil == "no"),
+        seen=section.traced != "no" or enters,
+    )
+    ground = tables.ask("surroundings", section.surroundings, "ground")
+    walk.notes.touch(node, "ground", both(touches, ground), *of_metal(ground, lies_in, made_of))
+    return node
+
+
+def _gaps(walk: _Walk, section: Section, pointer: str, by_origin: bool) -> Mapping[str, str | None]:
+    """`by_origin`: it meets soil where it comes in or not at all."""
+    made_of = gap("material", f"{pointer}/material", section.material)
+    lies_in = together(gap("surroundings", f"{pointer}/surroundings", section.surroundings), made_of)
+    position = gap("meter", f"{walk.pointer}/meter/position", walk.service.meter.position)
+    return {
+        "touches_soil_or_concrete": gap("comes_from", f"{walk.pointer}/comes_from", walk.service.comes_from) if by_origin else lies_in,
+        "stands_inside": gap("stands_inside", f"{pointer}/stands", section.stands),
+        "meter_inside": position,
+        "meter_outside": position,
+    }
+
+
+def _stands_inside(tables: Tables, section: Section, enters: bool, is_an_end: bool) -> Known:
+    """Whether a length, or one end of a length that nobody traced, is inside; of one said to be in both places an end may not."""
+    if section.stands is None:
+        return stands_inside(tables.stands("lengths", "entering") if enters else tables.stands("surroundings", section.surroundings))
+    return "unknown" if is_an_end and section.stands == "both" else stands_inside(section.stands)

@@ -1,0 +1,86 @@
+"""From duty, objection and what the bonds come to, to one act per part; and which parts the plan connects, and which those serve."""
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+
+from bondwright.facts.parts.part import DUTY, OBJECTION, Part, required
+from bondwright.facts.row import Judged
+from bondwright.metalwork.graph import Run, runs
+from bondwright.metalwork.lengths import Survey
+from bondwright.metalwork.plan import connections, served
+from bondwright.plan.bond_states import NO_BOND, SERVING
+from bondwright.rulebook.facts import NO
+from bondwright.rulebook.pack import COVERED, NOT_JUDGED, Advice, RulePack
+
+_LOOKING_FIRST = frozenset({"look_for_bond", "look_then_measure"})
+_ON_SHARED = frozenset({"look_for_bond_on_shared", "look_for_both"})
+LOOKING = _LOOKING_FIRST | _ON_SHARED
+"""Acts that begin with a look for a bond of which nobody spoke."""
+READ_NEXT = frozenset({"bond", "measure_or_bond", "measure_or_repair"}) | _LOOKING_FIRST
+"""Acts that a reading could spare."""
+CONNECTING = READ_NEXT | LOOKING | {"repair", "bond_shared", "look_or_bond", "look_or_repair"}
+"""Acts that may come to a new connection."""
+
+
+TO_CONNECT = ("do", "measure_first")
+"""Marks of parts that the plan connects."""
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """What to do about a part: the act, its advice, and the parts whose connections serve it."""
+
+    name: str
+    advice: Advice
+    covered_by: tuple[str, ...]
+
+
+def acts_of(parts: Sequence[Part], states: Mapping[str, str], surveyed: Survey, pack: RulePack) -> Mapping[str, Act]:
+    """The act for each part by the part's name; `states`: what its bonds come to.
+
+    The plan connects only what may be connected: where something speaks against a part, a potential is taken to pass on
+    through it, and the next part is connected instead; so it is where no rule covers a part. Metal outside
+    that may be joined to a part with a bond or connection, as a tap to a bonded pipe, stays as it is.
+    """
+    by_run = {part.run: part for part in parts if part.run}
+    alone = {part.name: _alone(part, states[part.name], pack) for part in parts}
+    calls: dict[Run, bool] = {run: run in by_run and _to_connect(by_run[run], alone, states, pack) for run in runs(surveyed.graph)}
+    bonded = frozenset(run for run, part in by_run.items() if states[part.name] in SERVING)
+    plan = connections(surveyed.graph, calls, bonded)
+    outside = [run for run, part in by_run.items() if part.in_scope and part.stays_outside and states[part.name] in NO_BOND]
+    joined = {run: servers for run, servers in served(outside, frozenset(plan.connect) | bonded, surveyed.graph).items() if servers}
+    covered = {**joined, **plan.covered}
+    serving = {by_run[run].name: tuple(by_run[server].name for server in servers) for run, servers in covered.items()}
+    serving |= {by_run[run].name: _beside(run, bonded, by_run, surveyed) for run in plan.bonded if run not in bonded}
+    return alone | {part.name: _joined(part.judged, COVERED, serving[part.name], pack) for part in parts if part.name in serving}
+
+
+def _beside(run: Run, bonded: Collection[Run], by_run: Mapping[Run, Part], surveyed: Survey) -> tuple[str, ...]:
+    """The bonded parts with which a length that may be metal is certainly one piece, if it is metal."""
+    ends = {end for link in surveyed.graph.links if link.conducts == "yes" and {link.a, link.b} & run for end in (link.a, link.b)}
+    return tuple(part.name for bonded_run, part in by_run.items() if bonded_run in bonded and bonded_run & ends)
+
+
+def _to_connect(part: Part, alone: Mapping[str, Act], states: Mapping[str, str], pack: RulePack) -> bool:
+    name = part.name
+    return part.in_scope and required(part, pack) != "no" and (states[name] in SERVING or alone[name].advice.mark in TO_CONNECT)
+
+
+def _alone(part: Part, state: str, pack: RulePack) -> Act:
+    return _joined(part.judged, state, (), pack) if part.in_scope else Act(NOT_JUDGED, pack.advice[NOT_JUDGED], ())
+
+
+def _joined(part: Judged, state: str, covered_by: tuple[str, ...], pack: RulePack) -> Act:
+    duty, objection = part.levels[DUTY], part.levels[OBJECTION]
+    duty_word, objection_word = (pack.outcomes[name].levels[part.levels[name].worst_case] for name in (DUTY, OBJECTION))
+    for row in pack.joined:
+        if row.fits(duty_word, objection_word, state, _yes(duty.firm), _yes(objection.firm)):
+            shared = pack.advice[row.act].if_shared if part.facts["reaches_other_installation"] != NO else ""
+            act = shared or row.act
+            return Act(act, pack.advice[act], covered_by if act == COVERED else ())
+    told = f"duty `{duty_word}`, objection `{objection_word}` and bond `{state}`"
+    raise pack.fault(f"has no row in `joined` for {told}")
+
+
+def _yes(holds: bool) -> str:
+    return "yes" if holds else "no"
