@@ -171,7 +171,7 @@ def test_a_riser_bonded_at_the_intake_is_bonded_again_in_each_flat() -> None:
 
     (part,) = answer(services=[riser]).parts
 
-    assert (level(part, "main_bonding"), part.act) == ("required", "bond")
+    assert (level(part, "main_bonding"), part.act) == ("required", "bond_shared")
 
 
 def test_two_bonds_of_4_mm2_do_not_make_one_of_10_mm2() -> None:
