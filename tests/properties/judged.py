@@ -13,7 +13,6 @@ from bondwright.engine.channels import TwoChannels
 from bondwright.errors import Contradiction
 from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
-from bondwright.metalwork.graph import runs
 from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.survey import survey
 from bondwright.rulebook.memory import Kept
@@ -86,7 +85,7 @@ def all_parts(*some: Judged) -> Iterator[PartAnswer]:
 def _parts(evaluation: Evaluation, surveyed: Survey) -> Mapping[str, PartAnswer]:
     answers = {part.part: part for part in evaluation.parts}
     home = {node: node for node in surveyed.lengths}
-    for run in runs(surveyed.graph):
+    for run in surveyed.graph.runs:
         seen = [node for node in surveyed.graph.nodes if node in run and surveyed.lengths[node].seen]
         if seen:
             home |= dict.fromkeys(seen, seen[0])

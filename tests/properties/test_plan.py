@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.properties.possible_worlds import graphs, pieces, touched, worlds
 
-from bondwright.metalwork.graph import Contact, Graph, Link, Run, runs
+from bondwright.metalwork.graph import Contact, Graph, Link, Run
 from bondwright.metalwork.plan import connections
 from bondwright.metalwork.worlds import reached
 
@@ -26,18 +26,18 @@ def live_and_bare(graph: Graph, calls: Mapping[Run, bool], at: Set[Run]) -> bool
 def every_live_run_calls(graph: Graph) -> dict[Run, bool]:
     """Calls for a bond at each run that the ground or another installation reaches in some world."""
     answers = [reached(graph, "ground"), reached(graph, "other_installation")]
-    return {run: any(answer[node] != "no" for answer in answers for node in run) for run in runs(graph)}
+    return {run: any(answer[node] != "no" for answer in answers for node in run) for run in graph.runs}
 
 
 def some_runs(graph: Graph) -> st.SearchStrategy[frozenset[Run]]:
-    return st.frozensets(st.sampled_from(runs(graph))) if runs(graph) else st.just(frozenset[Run]())
+    return st.frozensets(st.sampled_from(graph.runs)) if graph.runs else st.just(frozenset[Run]())
 
 
 @given(graphs(), st.data())
 @settings(deadline=None, max_examples=300)
 def test_no_live_run_that_calls_is_bare_in_any_world(graph: Graph, data: st.DataObject) -> None:
     bonded, calling = data.draw(some_runs(graph)), data.draw(some_runs(graph))
-    calls = {run: run in calling for run in runs(graph)}
+    calls = {run: run in calling for run in graph.runs}
 
     plan = connections(graph, calls, bonded)
 
@@ -58,7 +58,7 @@ def test_no_connection_is_needless(graph: Graph, data: st.DataObject) -> None:
 def test_each_run_that_calls_is_connected_bonded_or_covered(graph: Graph, data: st.DataObject) -> None:
     bonded, calling = data.draw(some_runs(graph)), data.draw(some_runs(graph))
 
-    plan = connections(graph, {run: run in calling for run in runs(graph)}, bonded)
+    plan = connections(graph, {run: run in calling for run in graph.runs}, bonded)
 
     named = [*plan.connect, *plan.bonded, *plan.covered]
     assert len(named) == len(set(named))
@@ -91,7 +91,7 @@ def test_named_runs_serve_a_covered_run_in_every_world_in_which_it_is_live(graph
 @given(graphs(), st.data())
 def test_order_changes_nothing(graph: Graph, data: st.DataObject) -> None:
     bonded, calling = data.draw(some_runs(graph)), data.draw(some_runs(graph))
-    calls = {run: run in calling for run in runs(graph)}
+    calls = {run: run in calling for run in graph.runs}
     other = replace(
         graph,
         nodes=tuple(data.draw(st.permutations(graph.nodes))),

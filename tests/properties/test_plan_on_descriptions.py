@@ -11,7 +11,7 @@ from tests.properties.judged import Judged, judged, levels, pack
 from tests.properties.possible_worlds import pieces, touched
 
 from bondwright.compose.answer import PartAnswer
-from bondwright.metalwork.graph import Graph, Known, runs
+from bondwright.metalwork.graph import Graph, Known
 
 MANY = settings(deadline=None, max_examples=120, phases=set(Phase) - {Phase.explain}, suppress_health_check=list(HealthCheck))
 MOST_UNKNOWNS = 8
@@ -53,7 +53,7 @@ def worlds(graph: Graph) -> Iterator[Graph]:
 
 def nodes_of(found: Judged, names: Collection[str]) -> set[str]:
     """All nodes of the parts of these names, lengths out of sight included."""
-    return {node for run in runs(found.surveyed.graph) for node in run if run & set(names)}
+    return {node for run in found.surveyed.graph.runs for node in run if run & set(names)}
 
 
 def calls(part: PartAnswer) -> bool:

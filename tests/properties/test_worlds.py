@@ -12,7 +12,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from tests.properties.possible_worlds import SOURCES, graphs, pieces, settled, touched, unknown_keys, worlds
 
-from bondwright.metalwork.graph import Contact, Graph, Known, Link, Source, runs
+from bondwright.metalwork.graph import Contact, Graph, Known, Link, Source
 from bondwright.metalwork.worlds import EXACT_NODES, MOST_GAPS, deciding, near_gaps, reached
 
 LEVEL: Mapping[Known, int] = {"no": 0, "unknown": 1, "yes": 2}
@@ -141,7 +141,7 @@ def test_names_and_order_change_nothing(graph: Graph, source: Source, data: st.D
 
     assert {called[node]: answer for node, answer in reached(graph, source).items()} == reached(other, source)
     assert all(set(gaps(graph, node, source)) == set(gaps(other, called[node], source)) for node in graph.nodes)
-    assert {frozenset(called[node] for node in run) for run in runs(graph)} == set(runs(other))
+    assert {frozenset(called[node] for node in run) for run in graph.runs} == set(other.runs)
 
 
 @given(graphs(), sources)
@@ -234,7 +234,7 @@ def test_runs_are_the_metal_that_is_one_piece_in_every_world(graph: Graph) -> No
     sparest = settled(graph, dict.fromkeys(unknown_keys(graph), "no"))
     alone = {frozenset({node}) for node in graph.nodes if graph.metal[node] == "unknown"}
 
-    assert {*pieces(sparest), *alone} == set(runs(graph))
+    assert {*pieces(sparest), *alone} == set(graph.runs)
 
 
 def chain(length: int) -> Graph:

@@ -2,7 +2,7 @@
 
 from bondwright.compose.answer import Silent, SizeVerdict, Verdict
 from bondwright.compose.questions import questions
-from bondwright.conclude.reasoning import Reasoning
+from bondwright.conclude.reasoning import Because, Reasoning
 from bondwright.conclude.reasons import Waiting, to_act_on
 from bondwright.facts.asking import ask_moving, ask_open
 from bondwright.facts.row import Asked, Judged, Row
@@ -11,11 +11,17 @@ from bondwright.units import rounded
 
 def verdict(judged: Judged, name: str, reasoning: Reasoning) -> Verdict:
     """The verdict on one outcome with levels."""
+    level, because = judged.levels[name], reasoning.because(judged.conclusion, name, judged.levels[name])
+    if level.firm and judged.without_evidence is None and not because.waiting:  # then it asks nothing of this description
+        return reasoning.kept(("verdict", name, level, judged.conclusion), lambda: _verdict(judged, name, because, reasoning))
+    return _verdict(judged, name, because, reasoning)
+
+
+def _verdict(judged: Judged, name: str, because: Because, reasoning: Reasoning) -> Verdict:
     pack = reasoning.pack
     outcome, level, without = pack.outcomes[name], judged.levels[name], judged.without_evidence or judged.conclusion
     lowest = min(level.lowest, level.worst_case, without.levels[name].lowest)
     act_on, words = to_act_on(outcome, level)
-    because = reasoning.because(judged.conclusion, name, level)
     evidence = reasoning.open_evidence(without, name) if level.worst_case > lowest else ()
     return Verdict(
         outcome=name,

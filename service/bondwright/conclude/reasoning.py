@@ -42,7 +42,7 @@ class Reasoning:
             reasons = reasons_of_level(conclusion, named, level, pack)
             return Because(reasons, weakest(reasons, pack), waiting(conclusion, named, pack))
 
-        return self._kept(("because", outcome, level, conclusion), explained)
+        return self.kept(("because", outcome, level, conclusion), explained)
 
     def because_of_size(self, conclusion: Conclusion, outcome: str) -> Because:
         """Why a number comes out so."""
@@ -52,7 +52,7 @@ class Reasoning:
             reasons = reasons_of_size(conclusion, named, conclusion.sizes[outcome].firm, pack)
             return Because(reasons, weakest(reasons, pack))
 
-        return self._kept(("because", outcome, conclusion), explained)
+        return self.kept(("because", outcome, conclusion), explained)
 
     def open_facts(
         self, conclusion: Conclusion, outcome: str, level: str | Between, told_of: Collection[str], answers: Answers
@@ -64,5 +64,6 @@ class Reasoning:
         """The facts of optional evidence that could relax an outcome."""
         return open_evidence(conclusion, self.pack.outcomes[outcome], self.pack, self.memory)
 
-    def _kept(self, key: tuple[object, ...], make: Callable[[], Remembered]) -> Remembered:
+    def kept(self, key: tuple[object, ...], make: Callable[[], Remembered]) -> Remembered:
+        """What `make` gives, made once for each key as long as it is remembered; it must depend on the key and the pack alone."""
         return remembered(self.memory, (self.pack.digest, *key), make)

@@ -59,7 +59,7 @@ def _concluded(installation: Installation, reasoning: Reasoning) -> Concluded:
     supply = _supply(installation, parts, reasoning)
     bonds = judged_bonds(parts, supply, pack.cell("works", work.kind, "new"), reasoning)
     states = bond_states(parts, bonds, pack)
-    acts = acts_of(parts, states, surveyed, pack)
+    acts = acts_of(parts, states, surveyed, reasoning)
     served_by = {name: act.covered_by for name, act in acts.items()}
     tests = tested(in_scope, reasoning)
     refuse_contradicted(in_scope, bonds, tests, pack)

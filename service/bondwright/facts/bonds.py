@@ -77,7 +77,7 @@ def _described(parts: Sequence[Part], supply: Judged, new: str, reasoning: Reaso
         about_part = _about_place(part.judged, reasoning) if part.bonds else {}
         for length in part.lengths:
             for noted in length.noted.bonds or ():
-                known, expected = _facts(noted.described, length, pack)
+                known, expected = _facts(noted.described, length, reasoning)
                 known |= {"bond_size_asked": supply.facts[_SIZE], "work_new": new, **_place_of(part.judged, pack)}
                 about_size = _about_size(supply, known["bond_size"], reasoning)
                 asked = {**_asked(noted.described, noted.pointer, length, pack), **about_part, "bond_size_asked": about_size}
@@ -121,10 +121,11 @@ def _asked(bond: Bond, pointer: str, length: Length, pack: RulePack) -> dict[str
     }
 
 
-def _facts(bond: Bond, length: Length, pack: RulePack) -> tuple[dict[str, FactValue], float | None]:
+def _facts(bond: Bond, length: Length, reasoning: Reasoning) -> tuple[dict[str, FactValue], float | None]:
+    pack = reasoning.pack
     size = size_between(pack, bond.size, bond.material, "bond_size")
     assert isinstance(size, Between)
-    sound = _sound(bond, size, pack)
+    sound = _sound(bond, size, reasoning)
     known: dict[str, FactValue] = {
         "bond_far_end": bond.connected_to,
         "bond_size": size,
@@ -153,10 +154,10 @@ def _facts(bond: Bond, length: Length, pack: RulePack) -> tuple[dict[str, FactVa
     return known, rounded(sound.highest) if sound.known else None
 
 
-def _sound(bond: Bond, size: Between, pack: RulePack) -> Between:
+def _sound(bond: Bond, size: Between, reasoning: Reasoning) -> Between:
     """Resistance in ohm that the bond has at most if it is sound: length times resistance per metre, as far as both are told."""
     shortest, longest = LENGTH_BOUNDS_M if isinstance(bond.length_m, str) else (bond.length_m, bond.length_m)
-    return Between(shortest * ohm_per_metre(pack, size.highest), longest * ohm_per_metre(pack, size.lowest))
+    return Between(shortest * ohm_per_metre(reasoning, size.highest), longest * ohm_per_metre(reasoning, size.lowest))
 
 
 def _widened(sound: Between, pack: RulePack) -> Between:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from bondwright.calculators.conductors import area_of_imperial, copper_equivalent, tabulated_resistance
+from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.asking import ask_field
 from bondwright.facts.row import Asked
 from bondwright.installation.description import Conductor
@@ -25,9 +26,9 @@ def size_between(pack: RulePack, size: Size, metal: ConductorMetal, fact: str) -
     return Between(max(min(equivalents), definition.lowest), min(max(equivalents), definition.highest))
 
 
-def ohm_per_metre(pack: RulePack, size_mm2: float) -> float:
+def ohm_per_metre(reasoning: Reasoning, size_mm2: float) -> float:
     """Resistance in ohm per metre of a copper conductor at 20 °C, from the pack's table."""
-    return tabulated_resistance(size_mm2, _table(pack, "copper")) / 1000
+    return reasoning.kept(("ohm per metre", size_mm2), lambda: tabulated_resistance(size_mm2, _table(reasoning.pack, "copper")) / 1000)
 
 
 def cross_section(size: float | str) -> float:

@@ -61,18 +61,25 @@ class Graph:
     contacts: tuple[Contact, ...]
     metal: Mapping[str, Known]
     metal_gaps: Mapping[str, str] = field(default_factory=dict)
+    certain: "Neighbours" = field(init=False, repr=False, compare=False)
+    possible: "Neighbours" = field(init=False, repr=False, compare=False)
+    runs: tuple["Run", ...] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Finds what every search asks for: the nodes next to each, by links that conduct for certain and by all, and the runs."""
+        object.__setattr__(self, "certain", _beside(self, ("yes",)))
+        object.__setattr__(self, "possible", _beside(self, ("yes", "unknown")))
+        object.__setattr__(self, "runs", _runs(self))
 
 
 Neighbours: TypeAlias = Mapping[str, tuple[str, ...]]
 """For each node the nodes that its links lead to, in the order of the links."""
 
 
-def neighbours(graph: Graph, at_least: Literal["yes", "unknown"]) -> Neighbours:
-    """The nodes next to each node by links that conduct for certain (`yes`), or that conduct or may (`unknown`)."""
-    allowed = ("yes",) if at_least == "yes" else ("yes", "unknown")
+def _beside(graph: Graph, conducting: tuple[Known, ...]) -> Neighbours:
     beside: dict[str, list[str]] = {node: [] for node in graph.nodes}
     for link in graph.links:
-        if link.conducts in allowed:
+        if link.conducts in conducting:
             beside[link.a].append(link.b)
             beside[link.b].append(link.a)
     return {node: tuple(nodes) for node, nodes in beside.items()}
@@ -96,12 +103,12 @@ def spread(starts: Iterable[str], beside: Neighbours, enters: Callable[[str], bo
                     waiting.append(neighbour)
 
 
-def runs(graph: Graph) -> tuple[Run, ...]:
+def _runs(graph: Graph) -> tuple[Run, ...]:
     """The parts: largest sets of certain metal joined by certain links, in the order of their first nodes.
 
     A node that may be metal is a run of its own; a node that is not metal is in none.
     """
-    beside = neighbours(graph, "yes")
+    beside = graph.certain
     placed: set[str] = set()
     found: list[Run] = []
     for node in graph.nodes:

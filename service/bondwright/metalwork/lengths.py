@@ -6,7 +6,7 @@ from typing import Generic, TypeVar
 
 from bondwright.installation.proof import Bond, Measurement
 from bondwright.installation.words import Unknown
-from bondwright.metalwork.graph import Graph, Known, Link, Run, neighbours, spread
+from bondwright.metalwork.graph import Graph, Known, Link, Neighbours, Run, spread
 
 BondOrReading = TypeVar("BondOrReading", Bond, Measurement)
 
@@ -123,9 +123,13 @@ class Survey:
     joints: tuple[Link, ...] = ()
     meetings: tuple[Meeting, ...] = ()
     may_meet: tuple[Link, ...] = ()
+    _one_piece: Neighbours = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Finds once through which joints metal may go on."""
+        object.__setattr__(self, "_one_piece", replace(self.graph, links=self.joints).possible)
 
     def maybe_one_with(self, run: Run) -> tuple[Length, ...]:
         """The lengths that may turn out to be one piece with a run, nearest first; those of the run itself are left out."""
-        beside = neighbours(replace(self.graph, links=self.joints), "unknown")
-        met = spread(sorted(run), beside, lambda node: self.graph.metal[node] != "no", lambda _: True)
+        met = spread(sorted(run), self._one_piece, lambda node: self.graph.metal[node] != "no", lambda _: True)
         return tuple(self.lengths[node] for node in met if node not in run)

@@ -7,7 +7,7 @@ a piece of metal without a connection or a bond.
 from collections.abc import Collection, Mapping, Set
 from dataclasses import dataclass
 
-from bondwright.metalwork.graph import Graph, Run, neighbours, runs, spread
+from bondwright.metalwork.graph import Graph, Run, spread
 
 _INCOMING = ("ground", "other_installation")
 
@@ -34,7 +34,7 @@ def connections(graph: Graph, calls: Mapping[Run, bool], bonded: Set[Run]) -> Pl
     it without first passing another run that calls or is bonded: so a contact of its own is enough, and a run without
     one gets a connection only where some contact leads to it through runs that neither call nor are bonded.
     """
-    parts = runs(graph)
+    parts = graph.runs
     home = {node: run for run in parts for node in run}
     touching = [contact.node for contact in graph.contacts if contact.source in _INCOMING and contact.touches != "no"]
     own = {home[node] for node in touching if graph.metal[node] == "yes" and calls[home[node]]} - bonded
@@ -42,7 +42,7 @@ def connections(graph: Graph, calls: Mapping[Run, bool], bonded: Set[Run]) -> Pl
     passed_by = safe | _one_piece_with(own, graph, home)
     met = spread(
         touching,
-        neighbours(graph, "unknown"),
+        graph.possible,
         enters=lambda node: node in home and home[node] not in passed_by,
         passes=lambda node: not calls[home[node]],
     )
@@ -57,7 +57,7 @@ def connections(graph: Graph, calls: Mapping[Run, bool], bonded: Set[Run]) -> Pl
 
 def _one_piece_with(among: Set[Run], graph: Graph, home: Mapping[str, Run]) -> Set[Run]:
     """Lengths that may be metal and, if they are, are certainly one piece with certain metal of a run `among` those."""
-    joined = neighbours(graph, "yes")
+    joined = graph.certain
     return {
         Run({node})
         for node in graph.nodes
@@ -67,13 +67,13 @@ def _one_piece_with(among: Set[Run], graph: Graph, home: Mapping[str, Run]) -> S
 
 def served(waiting: Collection[Run], serving: Set[Run], graph: Graph) -> Mapping[Run, tuple[Run, ...]]:
     """For each waiting run, the serving runs that it may be joined to, in the order of `runs`."""
-    joined = neighbours(graph, "unknown")
+    joined = graph.possible
     piece: dict[str, int] = {}
     for number, node in enumerate(graph.nodes):
         if node not in piece and graph.metal[node] != "no":
             piece.update(dict.fromkeys(spread([node], joined, lambda beside: graph.metal[beside] != "no", lambda _: True), number))
     servers: dict[int, list[Run]] = {}
-    for run in runs(graph):
+    for run in graph.runs:
         if run in serving:
             servers.setdefault(piece[next(iter(run))], []).append(run)
     named = {number: tuple(serving_runs) for number, serving_runs in servers.items()}

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
-from bondwright.metalwork.graph import Graph, Known, Settles, Source, neighbours, runs, spread
+from bondwright.metalwork.graph import Graph, Known, Settles, Source, spread
 
 Deciding: TypeAlias = tuple[tuple[str, ...], tuple[Known, ...]]
 """Keys of unknowns, and what their answers can bring about."""
@@ -24,7 +24,7 @@ def reached(graph: Graph, source: Source) -> Mapping[str, Known]:
     certainly = set(
         spread(
             (contact.node for contact in contacts if contact.touches == "yes"),
-            neighbours(graph, "yes"),
+            graph.certain,
             enters=lambda node: graph.metal[node] != "no",
             passes=lambda node: graph.metal[node] == "yes",
         )
@@ -32,7 +32,7 @@ def reached(graph: Graph, source: Source) -> Mapping[str, Known]:
     possibly = set(
         spread(
             (contact.node for contact in contacts if contact.touches != "no"),
-            neighbours(graph, "unknown"),
+            graph.possible,
             enters=lambda node: graph.metal[node] != "no",
             passes=lambda _: True,
         )
@@ -78,7 +78,7 @@ def near_deciding(graph: Graph, source: Source) -> Callable[[str], Deciding]:
     """
     if len(graph.nodes) <= EXACT_NODES:
         return lambda node: _cut(deciding(graph, node, source))
-    beside = neighbours(graph, "unknown")
+    beside = graph.possible
     at: dict[str, list[str | None]] = {node: [] for node in graph.nodes}
     for contact in graph.contacts:
         at[contact.node] += [contact.gap] if contact.source == source else []
@@ -135,7 +135,7 @@ def _condensed(graph: Graph, source: Source) -> tuple[Mapping[str, int], Sequenc
 
     Runs of certain metal in certain contact with the source are one vertex with it.
     """
-    vertices = {node: number for number, run in enumerate(runs(graph)) for node in run}
+    vertices = {node: number for number, run in enumerate(graph.runs) for node in run}
     contacts = [contact for contact in graph.contacts if contact.source == source and contact.touches != "no" and contact.node in vertices]
     live = {vertices[contact.node] for contact in contacts if contact.touches == "yes" and graph.metal[contact.node] == "yes"}
     vertices = {node: _SOURCE if number in live else number for node, number in vertices.items()}

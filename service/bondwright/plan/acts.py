@@ -3,9 +3,11 @@
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
+from bondwright.conclude.conclusion import Level
+from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.parts.part import DUTY, OBJECTION, Part, required
 from bondwright.facts.row import Judged
-from bondwright.metalwork.graph import Run, runs
+from bondwright.metalwork.graph import Run
 from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.plan import connections, served
 from bondwright.plan.bond_states import NO_BOND, SERVING
@@ -35,7 +37,7 @@ class Act:
     covered_by: tuple[str, ...]
 
 
-def acts_of(parts: Sequence[Part], states: Mapping[str, str], surveyed: Survey, pack: RulePack) -> Mapping[str, Act]:
+def acts_of(parts: Sequence[Part], states: Mapping[str, str], surveyed: Survey, reasoning: Reasoning) -> Mapping[str, Act]:
     """The act for each part by the part's name; `states`: what its bonds come to.
 
     The plan connects only what may be connected: where something speaks against a part, a potential is taken to pass on
@@ -43,8 +45,8 @@ def acts_of(parts: Sequence[Part], states: Mapping[str, str], surveyed: Survey, 
     that may be joined to a part with a bond or connection, as a tap to a bonded pipe, stays as it is.
     """
     by_run = {part.run: part for part in parts if part.run}
-    alone = {part.name: _alone(part, states[part.name], pack) for part in parts}
-    calls: dict[Run, bool] = {run: run in by_run and _to_connect(by_run[run], alone, states, pack) for run in runs(surveyed.graph)}
+    alone = {part.name: _alone(part, states[part.name], reasoning) for part in parts}
+    calls: dict[Run, bool] = {run: run in by_run and _to_connect(by_run[run], alone, states, reasoning.pack) for run in surveyed.graph.runs}
     bonded = frozenset(run for run, part in by_run.items() if states[part.name] in SERVING)
     plan = connections(surveyed.graph, calls, bonded)
     outside = [run for run, part in by_run.items() if part.in_scope and part.stays_outside and states[part.name] in NO_BOND]
@@ -52,7 +54,7 @@ def acts_of(parts: Sequence[Part], states: Mapping[str, str], surveyed: Survey, 
     covered = {**joined, **plan.covered}
     serving = {by_run[run].name: tuple(by_run[server].name for server in servers) for run, servers in covered.items()}
     serving |= {by_run[run].name: _beside(run, bonded, by_run, surveyed) for run in plan.bonded if run not in bonded}
-    return alone | {part.name: _joined(part.judged, COVERED, serving[part.name], pack) for part in parts if part.name in serving}
+    return alone | {part.name: _joined(part.judged, COVERED, serving[part.name], reasoning) for part in parts if part.name in serving}
 
 
 def _beside(run: Run, bonded: Collection[Run], by_run: Mapping[Run, Part], surveyed: Survey) -> tuple[str, ...]:
@@ -66,18 +68,24 @@ def _to_connect(part: Part, alone: Mapping[str, Act], states: Mapping[str, str],
     return part.in_scope and required(part, pack) != "no" and (states[name] in SERVING or alone[name].advice.mark in TO_CONNECT)
 
 
-def _alone(part: Part, state: str, pack: RulePack) -> Act:
-    return _joined(part.judged, state, (), pack) if part.in_scope else Act(NOT_JUDGED, pack.advice[NOT_JUDGED], ())
+def _alone(part: Part, state: str, reasoning: Reasoning) -> Act:
+    return _joined(part.judged, state, (), reasoning) if part.in_scope else Act(NOT_JUDGED, reasoning.pack.advice[NOT_JUDGED], ())
 
 
-def _joined(part: Judged, state: str, covered_by: tuple[str, ...], pack: RulePack) -> Act:
-    duty, objection = part.levels[DUTY], part.levels[OBJECTION]
-    duty_word, objection_word = (pack.outcomes[name].levels[part.levels[name].worst_case] for name in (DUTY, OBJECTION))
+def _joined(part: Judged, state: str, covered_by: tuple[str, ...], reasoning: Reasoning) -> Act:
+    pack, duty, objection = reasoning.pack, part.levels[DUTY], part.levels[OBJECTION]
+    key = ("joined", duty.worst_case, duty.firm, objection.worst_case, objection.firm, state)
+    named = reasoning.kept(key, lambda: _row_that_fits(duty, objection, state, pack))
+    act = (pack.advice[named].if_shared if part.facts["reaches_other_installation"] != NO else "") or named
+    return Act(act, pack.advice[act], covered_by if act == COVERED else ())
+
+
+def _row_that_fits(duty: Level, objection: Level, state: str, pack: RulePack) -> str:
+    """The act of the first row of the joined table that fits."""
+    duty_word, objection_word = pack.outcomes[DUTY].levels[duty.worst_case], pack.outcomes[OBJECTION].levels[objection.worst_case]
     for row in pack.joined:
         if row.fits(duty_word, objection_word, state, _yes(duty.firm), _yes(objection.firm)):
-            shared = pack.advice[row.act].if_shared if part.facts["reaches_other_installation"] != NO else ""
-            act = shared or row.act
-            return Act(act, pack.advice[act], covered_by if act == COVERED else ())
+            return row.act
     told = f"duty `{duty_word}`, objection `{objection_word}` and bond `{state}`"
     raise pack.fault(f"has no row in `joined` for {told}")
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 from bondwright.conclude.conclusion import Level
 from bondwright.facts.asking import ask_keys
 from bondwright.facts.row import Judged
-from bondwright.metalwork.graph import Graph, Run, neighbours, spread
+from bondwright.metalwork.graph import Graph, Run, spread
 from bondwright.rulebook.pack import RulePack
 
 
@@ -19,7 +19,7 @@ def less_certain_beside(pieces: Sequence[tuple[Run, Judged]], graph: Graph, pack
     if not freed_runs:
         return [part for _, part in pieces]
     parts = {node: part for run, part in pieces for node in run}
-    joined = neighbours(graph, "unknown")
+    joined = graph.possible
     doubts: dict[str, list[Judged]] = {}
     for run in freed_runs:
         for node in spread(sorted(run), joined, lambda neighbour: graph.metal[neighbour] != "no", lambda _: True):

@@ -9,7 +9,7 @@ from bondwright.facts.parts.part import PART
 from bondwright.facts.parts.position import about_position, entry_section, position
 from bondwright.facts.parts.readings import Limits
 from bondwright.facts.row import Asked, Row, row_of
-from bondwright.metalwork.graph import Known, Run, Source, runs
+from bondwright.metalwork.graph import Known, Run, Source
 from bondwright.metalwork.known import either
 from bondwright.metalwork.lengths import Length, Survey
 from bondwright.metalwork.worlds import Deciding, near_deciding, reached
@@ -56,7 +56,7 @@ def pieces_of(surveyed: Survey) -> list[Piece]:
     """What somebody can reach of each run and of each plastic length, in the order of the description."""
     graph = surveyed.graph
     order = {node: index for index, node in enumerate(graph.nodes)}
-    metal = (Piece(run, _seen(surveyed, run)) for run in runs(graph))
+    metal = (Piece(run, _seen(surveyed, run)) for run in graph.runs)
     plastic = (Piece(Run(), (length,)) for node, length in surveyed.lengths.items() if graph.metal[node] == "no")
     reachable = [piece for piece in (*metal, *plastic) if piece.lengths]
     return sorted(reachable, key=lambda piece: order[piece.lengths[0].node])

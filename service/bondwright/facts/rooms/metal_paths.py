@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
-from bondwright.metalwork.graph import Contact, Graph, Known, Source, runs
+from bondwright.metalwork.graph import Contact, Graph, Known, Source
 from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.worlds import near_gaps, reached
 
@@ -35,7 +35,7 @@ def metal_paths(surveyed: Survey, bonded: Mapping[str, tuple[Known, str | None]]
 
 def _joined(surveyed: Survey, leads: Mapping[str, Known]) -> Iterator[str]:
     """Lengths that certainly meet bonded metal: all that they may meet is bonded, and they are one piece, so it matters not where."""
-    home = {node: run for run in runs(surveyed.graph) for node in run}
+    home = {node: run for run in surveyed.graph.runs for node in run}
     for meeting in surveyed.meetings:
         own_runs = {home.get(end) for end in meeting.ends}
         bonded = all(lengths and all(leads[end] == "yes" for end in lengths) for lengths in meeting.others)
