@@ -1,5 +1,6 @@
 """The checks of a pack, each shown on a pack that is sound and on one with the fault that it is for."""
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -8,6 +9,7 @@ import pytest
 import z3
 from tests.rules.small_packs import small_pack
 
+from bondwright.proofs import check as checking
 from bondwright.proofs.check import check, remembered
 from bondwright.proofs.examples import as_expected
 from bondwright.proofs.findings import Finding, errors
@@ -214,3 +216,15 @@ def test_what_was_not_brought_to_its_end_is_never_kept(tmp_path: Path) -> None:
 
     assert len(errors(found)) == 1
     assert not kept.exists()
+
+
+def test_what_is_kept_falls_with_all_code_that_the_proofs_rest_on() -> None:
+    package = Path(checking.__file__).parent.parent
+    counted = {files: set(package.glob(files)) for files in checking.DECIDES}
+    modules = [path for files, found in counted.items() if files.endswith("*.py") for path in found]
+    lines = "\n".join(path.read_text(encoding="utf-8") for path in modules)
+    names = re.findall(r"^from bondwright\.([a-z_.]+) import", lines, re.MULTILINE)
+    imported = {package / f"{name.replace('.', '/')}.py" for name in names}
+
+    assert all(counted.values())
+    assert {path for path in imported if path.exists()} - set().union(*counted.values()) == {package / "errors.py"}

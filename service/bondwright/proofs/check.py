@@ -31,7 +31,8 @@ FAST: tuple[Check, ...] = (sourced, rising, joined, kinds, as_expected, satisfia
 SLOW: tuple[Check, ...] = (complete, growing, caution, firm, effective, same_as_the_reader, searched, survivors)
 """What is checked besides before a pack is published. `survivors` runs the examples again: its score is void if one fails."""
 
-_DECIDES = ("proofs", "proofs/solver", "rulebook", "evaluate/reasoning")
+DECIDES = ("conclude/*.py", "facts/parts/part.py", "plan/acts.py", "proofs/*.py", "proofs/solver/*.py", "rulebook/*.py")
+"""Code that has a say in what the checks find."""
 
 
 def check(pack: RulePack, full: bool, keep: Path | None = None, tell: Tell | None = None) -> tuple[Finding, ...]:
@@ -78,6 +79,6 @@ def _version() -> str:
     """The version of the checks: a digest of the code that makes them and of the meaning that they are about."""
     package = Path(__file__).parent.parent
     digest = hashlib.sha256()
-    for path in sorted(path for folder in _DECIDES for path in (package / folder).glob("*.py")):
+    for path in sorted(path for files in DECIDES for path in package.glob(files)):
         digest.update(path.read_bytes())
     return digest.hexdigest()[:16]
