@@ -52,7 +52,7 @@ def test_a_request_is_told_in_one_line(client: TestClient, written: io.StringIO)
         "method": "POST",
         "route": EVALUATIONS,
         "status": 201,
-        "bytes": len(answer.content),
+        "bytes": int(answer.headers["content-length"]),
         "pack_id": answer.headers["rule-pack"],
         "evaluation_id": answer.json()["evaluation_id"],
     }

@@ -13,6 +13,7 @@ SOURCES = sources()
 
 USED_ONLY_IN = {
     "alembic": {"audit"},
+    "backports": {"api"},
     "durable_rules_engine": {"engine"},
     "fastapi": {"api"},
     "fastapi_offline": {"api"},

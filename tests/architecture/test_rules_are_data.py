@@ -40,6 +40,9 @@ NO_RULE_OF_BONDING = {
     ("api", 10_000),  # lines of a batch
     ("api", 100_000_000),  # bytes of a batch
     ("api", 2_000_000),  # bytes of a batch that stay in memory
+    ("api", 100_000),  # bytes of an answer that a thread compresses
+    ("api", 4),  # level of gzip
+    ("api", 16),  # zlib's mark for the head that gzip has
     ("api", 255),  # signs of an idempotency key
     ("api", 20),  # entries on a page, if nothing is asked for
     ("calculations", 20),  # degrees Celsius to which the tables of resistivity and of conductivity of water refer

@@ -22,7 +22,8 @@ DESCRIPTION = "\n".join(
     [
         "Decides, for a described electrical installation, which metalwork needs protective bonding.",
         "",
-        "What is not known is written `unknown` or left out; `null` and unknown keys are refused. Every error is a problem (RFC 9457):",
+        "What is not known is written `unknown` or left out; `null` and unknown keys are refused. Answers come compressed, by gzip or",
+        "zstd, if `Accept-Encoding` admits it; digests are of the bytes before. Every error is a problem (RFC 9457):",
         "",
         *(f"- [`{kind.type}`]({kind.type}) ({kind.status}) {kind.title}. {kind.detail}" for kind in KINDS),
     ]

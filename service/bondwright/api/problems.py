@@ -41,6 +41,9 @@ from bondwright.errors import (
 
 MEDIA_TYPE = "application/problem+json"
 
+PROBLEM = "problem"
+"""Under this the state of a request holds the name of the problem that was answered last."""
+
 MOST_BYTES = 1_000_000
 """Largest request body; a full description of a large building stays well below."""
 
@@ -87,7 +90,9 @@ class _Answer(Response):
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         kind = self._kind
-        request_id = scope.setdefault("state", {}).setdefault("request_id", str(uuid7()))  # there already, but for parts that stand alone
+        state = scope.setdefault("state", {})
+        request_id = state.setdefault("request_id", str(uuid7()))  # there already, but for parts that stand alone
+        state[PROBLEM] = kind.name
         self.body = orjson.dumps(Problem(kind.type, kind.title, kind.status, kind.detail, request_id, self._faults))
         self.headers["content-length"] = str(len(self.body))
         await super().__call__(scope, receive, send)
@@ -99,7 +104,10 @@ SCOPE_MISSING = Kind("scope-missing", 403, "The key is not for this", "Use a key
 UNKNOWN_NAME = Kind("unknown-name", 404, "Nothing of that name", "Check the path; ids are never reused or changed.")
 WRONG_METHOD = Kind("wrong-method", 405, "Method not allowed", "The Allow header names the methods of this path.")
 NOT_ACCEPTABLE = Kind(
-    "not-acceptable", 406, "Not in that form", "Accept application/json, for pages text/html; or leave the header Accept out."
+    "not-acceptable",
+    406,
+    "Not in that form",
+    "Accept application/json, for pages text/html, plain or by gzip or zstd; or leave out Accept and Accept-Encoding.",
 )
 TOO_SLOW = Kind("too-slow", 408, "The body did not come in time", "Send the request again, its body without a pause.")
 CONTRADICTION = Kind("contradiction", 409, "What was sent contradicts itself", "Correct the places named in `errors`.")

@@ -16,7 +16,8 @@ _READING = ("GET", "HEAD")
 _QUOTED = r'"(?:[^"\\]|\\.)*+(?:"|$)'
 _LISTED = re.compile(rf'(?:{_QUOTED}|[^,"])+')
 _JOINED = re.compile(rf'(?:{_QUOTED}|[^;"])+')
-_QUALITY = re.compile(r"(?:0?\.\d{1,3}|0\.?|1(?:\.0{0,3})?)")
+QUALITY = re.compile(r"(?:0?\.\d{1,3}|0\.?|1(?:\.0{0,3})?)")
+"""The number behind `q=` (RFC 9110, 12.4.2), and as `.5`."""
 
 
 def accepts(accept: str, media_type: str) -> bool:
@@ -30,7 +31,7 @@ def accepts(accept: str, media_type: str) -> bool:
         specific = _fit(wanted, media_type)
         parameters = {name.rstrip(): value.lstrip().strip('"') for name, _, value in (one.partition("=") for one in joined if one)}
         quality = parameters.pop("q", "1")
-        if specific and _QUALITY.fullmatch(quality) and parameters in ({}, {"charset": "utf-8"}):
+        if specific and QUALITY.fullmatch(quality) and parameters in ({}, {"charset": "utf-8"}):
             best = max(best, (specific + len(parameters), float(quality)))
     return best[1] > 0
 

@@ -77,9 +77,8 @@ class _Reading:
         etag = headers.setdefault("ETag", f'"{hashlib.sha256(self._body).hexdigest()}"')
         asked = ",".join(Headers(scope=self._scope).getlist("if-none-match"))
         if matches(asked, etag):
-            # Everything but what describes the body that is not sent.
-            for name in ("content-length", "content-type"):
-                del headers[name]
+            # Everything but what describes the body that is not sent; its length `compression` takes out, which still needs it.
+            del headers["content-type"]
             start["status"] = 304
             self._body.clear()
         await self._send(start)

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from bondwright.api.edge.compression import SMALLEST
 from bondwright.api.edge.request_ids import HEADER
 from bondwright.api.edge.shedding import SPARED
 from bondwright.api.problems import NOT_ACCEPTABLE, TOO_BUSY, TOO_LARGE, TOO_SLOW, WRONG_ENCODING, WRONG_METHOD, Kind, problem
@@ -13,13 +14,21 @@ HEADERS: dict[str, Any] = {
         "required": True,
         "schema": {"type": "string", "format": "uuid"},
     },
-    "ETag": {"description": "Strong: SHA-256 of the body. Send it back in `If-None-Match`.", "required": True, **_TEXT},
+    "ETag": {
+        "description": "SHA-256 of the body as it is; weak (`W/`) where it comes compressed. Send it back in `If-None-Match`.",
+        "required": True,
+        **_TEXT,
+    },
     "Cache-Control": {
         "description": "`no-cache`: keep it, and ask by `If-None-Match` if it still stands.",
         "required": True,
         **_TEXT,
     },
     "Retry-After": {"description": "Seconds to wait, where the service is too busy.", **_TEXT},
+    "Content-Encoding": {
+        "description": f"How the body is compressed, if `Accept-Encoding` admits it and it has {SMALLEST:,} bytes or more.",
+        "schema": {"type": "string", "enum": ["gzip", "zstd"]},
+    },
 }
 """Headers that the operations refer to."""
 
@@ -48,7 +57,8 @@ def declare_edge(path: str, method: str, operation: dict[str, Any]) -> None:
         responses["304"] = {"description": "What you have still stands", "headers": kept | own}
         operation["parameters"] = [*operation.get("parameters", ()), _IF_NONE_MATCH]
     for response in responses.values():
-        response["headers"] = response.get("headers", {}) | _refer(HEADER)
+        coded = _refer("Content-Encoding") if "content" in response else {}
+        response["headers"] = response.get("headers", {}) | _refer(HEADER) | coded
 
 
 def _declare(responses: dict[str, Any], *kinds: Kind) -> None:

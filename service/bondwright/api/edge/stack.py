@@ -6,6 +6,7 @@ from bondwright.api.batches import BATCHES, MOST_BATCH_BYTES
 from bondwright.api.edge.acceptance import Acceptance
 from bondwright.api.edge.bodies import Bodies
 from bondwright.api.edge.caching import Caching
+from bondwright.api.edge.compression import Compression
 from bondwright.api.edge.last_net import LastNet
 from bondwright.api.edge.leftovers import Leftovers
 from bondwright.api.edge.methods import Methods
@@ -19,6 +20,7 @@ def add_edge(app: FastAPI, limits: Limits) -> None:
     app.add_middleware(Bodies, seconds=limits.body_s, large={BATCHES: MOST_BATCH_BYTES})
     app.add_middleware(Caching)
     app.add_middleware(Acceptance)
+    app.add_middleware(Compression)
     app.add_middleware(Methods)
     app.add_middleware(Shedding, most_at_once=limits.most_at_once)
     app.add_middleware(LastNet)

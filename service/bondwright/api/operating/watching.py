@@ -1,23 +1,22 @@
 """Every request watched from outside: what became of it goes to the log and into the figures."""
 
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, replace
 from time import perf_counter_ns
+from typing import Any
 
-import orjson
 from starlette.datastructures import Headers
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from uuid_utils import uuid7
 
 from bondwright.api.operating.log import belongs_to, with_fields
-from bondwright.api.problems import KINDS, MEDIA_TYPE
+from bondwright.api.problems import MEDIA_TYPE, PROBLEM
 
 NOT_LOGGED = frozenset({"/livez", "/readyz", "/metrics"})
 """Routes that machines ask every few seconds."""
 
 _METHODS = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"})
-_PROBLEMS = frozenset(kind.name for kind in KINDS)
 _RECORDED_AT = "/v1/evaluations/"
 
 _log = logging.getLogger("bondwright.requests")
@@ -28,8 +27,8 @@ class Answered:
     """A request and what became of it.
 
     `route`: the template of the path, such as `/v1/rule-packs/{pack_id}`, or `documentation` or `unmatched`. `method`: one of the usual
-    ones, or `OTHER`. `status`: none, if the request was given up. `bytes`: of the answer's body. `problem`: the name of the kind of
-    problem that was answered.
+    ones, or `OTHER`. `status`: none, if the request was given up. `bytes`: of the answer's body, as sent. `problem`: the name of the kind
+    of problem that was answered.
     """
 
     request_id: str
@@ -69,7 +68,7 @@ class Watch:
             raise
         finally:
             seconds = (perf_counter_ns() - begun) // 1000 / 1_000_000
-            answered = replace(seen.told(state["request_id"], scope["method"], _route_of(scope)), seconds=seconds)
+            answered = replace(seen.told(state, scope["method"], _route_of(scope)), seconds=seconds)
             self._heard(answered)
             if answered.route not in NOT_LOGGED:
                 fields = {name: value for name, value in asdict(answered).items() if value is not None}
@@ -84,15 +83,12 @@ class _Seen:
         self._status: int | None = None
         self._bytes = 0
         self._headers = Headers()
-        self._problem = b""
 
     async def send(self, message: Message) -> None:
         if message["type"] == "http.response.start":
             self._status, self._headers = message["status"], Headers(raw=message["headers"])
         elif message["type"] == "http.response.body":
             self._bytes += len(message.get("body", b""))
-            if self._headers.get("content-type") == MEDIA_TYPE:
-                self._problem += message.get("body", b"")
         await self._send(message)
 
     def failed(self) -> None:
@@ -100,17 +96,17 @@ class _Seen:
         if self._status is None:
             self._status = 500
 
-    def told(self, request_id: str, method: str, route: str) -> Answered:
+    def told(self, state: Mapping[str, Any], method: str, route: str) -> Answered:
         place = self._headers.get("location", "")
         return Answered(
-            request_id=request_id,
+            request_id=state["request_id"],
             method=method if method in _METHODS else "OTHER",
             route=route,
             status=self._status,
             bytes=self._bytes,
             pack_id=self._headers.get("rule-pack"),
             evaluation_id=place.removeprefix(_RECORDED_AT) if place.startswith(_RECORDED_AT) else None,
-            problem=_name_of(self._problem) if self._problem else None,
+            problem=state.get(PROBLEM) if self._headers.get("content-type") == MEDIA_TYPE else None,
         )
 
 
@@ -118,8 +114,3 @@ def _route_of(scope: Scope) -> str:
     """The template of the path, never the path: anything may stand in one that fits no route."""
     elsewhere = "documentation" if "endpoint" in scope else "unmatched"
     return str(getattr(scope.get("route"), "path_format", elsewhere))
-
-
-def _name_of(problem: bytes) -> str:
-    name = str(orjson.loads(problem)["type"]).rpartition("/")[2]
-    return name if name in _PROBLEMS else "other"

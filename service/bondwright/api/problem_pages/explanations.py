@@ -45,10 +45,11 @@ EXPLANATIONS = {
         "Use a method that the header `Allow` names.",
     ),
     "not-acceptable": Explanation(
-        "The header `Accept` leaves out the only form that there is: application/json, for pages text/html. Nothing was done. "
-        "Problems are always sent as application/problem+json.",
+        "The header `Accept` leaves out the only form that there is: application/json, for pages text/html. Or `Accept-Encoding` refuses "
+        "`identity`, the bytes as they are, and names neither gzip nor zstd. Nothing was done. Problems are always sent, as "
+        "application/problem+json.",
         "Accept: application/xml",
-        "Write `Accept: application/json`, or leave the header out.",
+        "Write `Accept: application/json`, or leave the header out; leave `identity;q=0` out of `Accept-Encoding`, or add `gzip`.",
     ),
     "too-slow": Explanation(
         "The whole body has to come within the time that the operator allows, by default 20 seconds. It stalled or trickled. "
