@@ -2,12 +2,15 @@
 
 `bondwright --help`, `evaluate` of the kept house, and `serve` until its first evaluation is answered, each in fresh processes, by turns
 with a reference: the same interpreter with the same framework, which reads the same body and answers nothing. `--beside` is the
-`bondwright` of another checkout, to compare with. Seconds are of processor, of the process and of what it started; memory is the peak.
-Compare inside one run only.
+`bondwright` of another checkout, to compare with. Seconds are of processor, of the process and of what it started, and those on the clock
+until it had answered or ended; memory is the peak. Compare inside one run only.
+
+As where it is installed, modules are compiled before: a first round, which is not counted, does so where Python may keep what it compiled.
 """
 
 import argparse
 import os
+import resource
 import signal
 import subprocess
 import sys
@@ -16,7 +19,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from statistics import median
+from time import monotonic
 
+from tests.bytecode import keep_apart
 from tests.cli.command import BONDWRIGHT, HOUSE
 from tests.cli.server import ask
 
@@ -25,9 +30,10 @@ _KILO = 1024
 
 @dataclass(frozen=True, slots=True)
 class Cost:
-    """Of one process: seconds of processor, and the most memory it held, in MB."""
+    """Of one process: seconds of processor and on the clock, and the most memory it held, in MB."""
 
     seconds: float
+    elapsed: float
     megabytes: float
 
 
@@ -45,19 +51,24 @@ def main() -> None:
         ways[f"{name}: --help"] = lambda program=program: _run([program, "--help"])  # type: ignore[misc]
         ways[f"{name}: evaluate"] = lambda program=program: _run([program, "evaluate", HOUSE])  # type: ignore[misc]
         ways[f"{name}: serve, first answer"] = lambda program=program: _served(program)  # type: ignore[misc]
-    found: dict[str, list[Cost]] = {name: [] for name in ways}
-    for _ in range(asked.rounds):
-        for name, way in ways.items():
-            found[name].append(way())
+    with tempfile.TemporaryDirectory() as folder:
+        keep_apart(Path(folder))
+        found: dict[str, list[Cost]] = {name: [] for name in ways}
+        for number in range(1 + asked.rounds):
+            for name, way in ways.items():
+                cost = way()
+                found[name] += [cost] if number else []
     reference = median(cost.seconds for cost in found["reference"])
     for name, costs in found.items():
-        seconds, megabytes = (median(getattr(cost, what) for cost in costs) for what in ("seconds", "megabytes"))
-        print(f"{name:32} {seconds:6.2f} s  {megabytes:5.0f} MB  {seconds / reference:5.2f} times the reference")
+        seconds, elapsed, megabytes = (median(getattr(cost, what) for cost in costs) for what in ("seconds", "elapsed", "megabytes"))
+        print(f"{name:32} {seconds:6.2f} s of {elapsed:5.2f} s  {megabytes:5.0f} MB  {seconds / reference:5.2f} times the reference")
 
 
 def _run(command: Sequence[str | Path]) -> Cost:
+    begun = monotonic()
     process = subprocess.Popen(command, stdout=subprocess.DEVNULL)
-    return _ended(process)
+    used = _ended(process)
+    return Cost(used.ru_utime + used.ru_stime, monotonic() - begun, used.ru_maxrss / _KILO)
 
 
 def _served(program: Path) -> Cost:
@@ -66,19 +77,22 @@ def _served(program: Path) -> Cost:
 
 
 def _until_answered(command: Sequence[str | Path], path: str) -> Cost:
+    begun = monotonic()
     process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
     assert process.stdout
     address = process.stdout.readline().decode().split()[1]
     with ask(f"{address}/{path}", HOUSE.read_bytes()) as answer:
         assert answer.status == 201, answer.status
+    elapsed = monotonic() - begun
     process.send_signal(signal.SIGKILL)
-    return _ended(process)
+    used = _ended(process)
+    return Cost(used.ru_utime + used.ru_stime, elapsed, used.ru_maxrss / _KILO)
 
 
-def _ended(process: "subprocess.Popen[bytes]") -> Cost:
+def _ended(process: "subprocess.Popen[bytes]") -> "resource.struct_rusage":
     _, _, used = os.wait4(process.pid, 0)
     process.returncode = 0
-    return Cost(used.ru_utime + used.ru_stime, used.ru_maxrss / _KILO)
+    return used
 
 
 if __name__ == "__main__":

@@ -9,6 +9,7 @@ from argparse import Action, ArgumentParser, RawDescriptionHelpFormatter
 from collections.abc import Sequence
 from io import TextIOWrapper
 
+from bondwright.cli.collecting import nothing_collected
 from bondwright.cli.commands import COMMANDS
 from bondwright.cli.statuses import DONE, WANTING, WRONG_CALL
 from bondwright.errors import BondwrightError, WrongSetting
@@ -26,7 +27,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(encoding="utf-8", errors="backslashreplace")
     given = sys.argv[1:] if arguments is None else list(arguments)
-    asked = _parser(given[0] if given else "").parse_args(given)
+    with nothing_collected():
+        asked = _parser(given[0] if given else "").parse_args(given)
     try:
         status: int = asked.run(asked)
         sys.stdout.flush()
