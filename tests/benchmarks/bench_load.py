@@ -13,7 +13,7 @@ import subprocess
 import sys
 import tempfile
 from argparse import ArgumentParser, Namespace
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from itertools import cycle
@@ -73,12 +73,12 @@ def started(*command: str | Path, **environment: str) -> Iterator[Process]:
 def main() -> None:
     """Start both servers, measure, stop them."""
     asked = _asked()
-    with tempfile.TemporaryDirectory() as folder, _database(asked.postgresql) as database:
+    with tempfile.TemporaryDirectory() as folder, database(asked.postgresql) as (address, _):
         service = started(
-            BONDWRIGHT, "serve", "--no-auth", "--port", "0", *(() if database else ("--data", folder)), BONDWRIGHT_DATABASE=database
+            BONDWRIGHT, "serve", "--no-auth", "--port", "0", *(() if address else ("--data", folder)), BONDWRIGHT_DATABASE=address
         )
         with service as ours, started(sys.executable, "-m", "tests.benchmarks.serve_nothing") as nothing:
-            print(f"{asked.connections} connections, {asked.seconds:g} s each, {'PostgreSQL' if database else 'SQLite'}; ms; MB")
+            print(f"{asked.connections} connections, {asked.seconds:g} s each, {'PostgreSQL' if address else 'SQLite'}; ms; MB")
             for name, bodies in (("cold", varied()), ("warm", cycle(well_known()))):
                 _measure(name, bodies, ours, nothing, asked)
 
@@ -98,16 +98,16 @@ def _measure(name: str, bodies: Iterator[bytes], ours: Process, nothing: Process
 
 
 @contextmanager
-def _database(wanted: bool) -> Iterator[str]:
-    """The address of a database that is laid out, or nothing."""
+def database(wanted: bool) -> Iterator[tuple[str, Callable[[], str] | None]]:
+    """The address of a database that is laid out, and what makes an empty one on the same server; nothing, if none is wanted."""
     if not wanted:
-        yield ""
+        yield "", None
         return
     server = PostgresqlServer()
     try:
         owned = server.new_owned_database()
         subprocess.run([BONDWRIGHT, "database", "up"], check=True, env={"BONDWRIGHT_DATABASE": owned}, stdout=subprocess.DEVNULL)
-        yield server.as_user(owned, server.new_user(server.as_owner(owned)))
+        yield server.as_user(owned, server.new_user(server.as_owner(owned))), server.new_database
     finally:
         server.remove()
 

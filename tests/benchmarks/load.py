@@ -66,11 +66,11 @@ async def driven(address: tuple[str, int], path: str, bodies: Iterator[bytes], c
         reader, writer = await asyncio.open_connection(*address)
         while perf_counter() < until:
             begun = perf_counter()
-            status, size = await _asked(reader, writer, "POST", path, next(bodies))
+            status, answer = await answered(reader, writer, "POST", path, next(bodies))
             # A changed case may contradict itself or leave a range: that is answered too, but not counted.
             if status == 201:
                 load.answers.append((perf_counter() - begun) * 1000)
-                sizes.append(size)
+                sizes.append(len(answer))
             elif status not in (409, 422):
                 raise SystemExit(f"{path} was answered with {status}")
         writer.close()
@@ -79,7 +79,7 @@ async def driven(address: tuple[str, int], path: str, bodies: Iterator[bytes], c
         reader, writer = await asyncio.open_connection(*address)
         while perf_counter() < until:
             begun = perf_counter()
-            await _asked(reader, writer, "GET", "/livez")
+            await answered(reader, writer, "GET", "/livez")
             load.alive.append((perf_counter() - begun) * 1000)
             await asyncio.sleep(_PROBE_EVERY_S)
         writer.close()
@@ -91,14 +91,15 @@ async def driven(address: tuple[str, int], path: str, bodies: Iterator[bytes], c
     return load
 
 
-async def _asked(reader: asyncio.StreamReader, writer: asyncio.StreamWriter, method: str, path: str, body: bytes = b"") -> tuple[int, int]:
-    """Status and length of the answer."""
+async def answered(
+    reader: asyncio.StreamReader, writer: asyncio.StreamWriter, method: str, path: str, body: bytes = b""
+) -> tuple[int, bytes]:
+    """Status and body of the answer to one request on an open connection."""
     sent = f"content-type: application/json\r\ncontent-length: {len(body)}\r\n" if body else ""
     writer.write(f"{method} {path} HTTP/1.1\r\nhost: bench\r\n{sent}\r\n".encode() + body)
     head = (await reader.readuntil(b"\r\n\r\n")).lower()
     length = int(head.split(b"content-length:")[1].split(b"\r\n")[0])
-    await reader.readexactly(length)
-    return int(head.split()[1]), length
+    return int(head.split()[1]), await reader.readexactly(length)
 
 
 def _installations() -> list[Any]:
