@@ -9,6 +9,7 @@ with nothing remembered.
 """
 
 import asyncio
+import hashlib
 import random
 import resource
 import sys
@@ -114,7 +115,8 @@ def fill(folder: Path, count: int, different: int) -> tuple[float, float, float]
                 alone += by_one_pack(answer) if number % ONE_IN == 0 else 0.0
             answer, raw = known[number % different]
             now = datetime(2026, 11, 25, tzinfo=UTC) + timedelta(seconds=number)
-            record = record_of(answer, raw, TENANT, f"evaluation-{number:08}", now, bytes(16), {"service": "bench"})
+            digest = hashlib.sha256(answer.body).hexdigest()
+            record = record_of(answer, digest, raw, TENANT, f"evaluation-{number:08}", now, bytes(16), {"service": "bench"})
             waiting.append(store.append_soon(record, answer.pack.text))
         await asyncio.gather(*waiting)
 

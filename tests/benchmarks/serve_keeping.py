@@ -23,7 +23,7 @@ Keep = Callable[[list[bytes]], None]
 
 
 def in_sqlite(folder: Path) -> Keep:
-    """What appends answers to a file that is as durable as ours: write-ahead log, synced at each commit, pages as large."""
+    """What appends answers to a file that is as durable as ours: write-ahead log, synced at each commit."""
     connection = sqlite3.connect(folder / "reference.sqlite", isolation_level=None, check_same_thread=False)
     for setting in ("page_size = 16384", "journal_mode = WAL", "synchronous = FULL"):
         connection.execute(f"PRAGMA {setting}")

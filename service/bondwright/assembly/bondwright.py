@@ -24,6 +24,7 @@ from bondwright.assembly.tracing import span
 from bondwright.audit.comparing.difference import Replay
 from bondwright.audit.exchange import lines_of, take_in
 from bondwright.audit.indexed import WronglyIndexed
+from bondwright.audit.marks import Told, told
 from bondwright.audit.record import Once, PackRecord, Record, RecordStore, Search, Summary
 from bondwright.audit.walk import Unreadable
 from bondwright.calculations.answer import CalculationAnswer
@@ -106,10 +107,10 @@ class Bondwright:
         found = await get_running_loop().run_in_executor(self._judging, copy_context().run, self._found, raw, tenant, once)
         if isinstance(found, Record):
             return envelope(found, self.withdrawn, is_repeated=True)
-        store, evaluated = found
-        record = record_of(evaluated, raw, tenant, self._new_id(), self._clock(), self._new_salt(), self._versions)
+        store, evaluated, answer = found
+        record = record_of(evaluated, answer.digest, raw, tenant, self._new_id(), self._clock(), self._new_salt(), self._versions)
         with span("record"):
-            kept = await store.append_soon(record, evaluated.pack.text, once)
+            kept = await store.append_soon(record, evaluated.pack.text, once, answer)
         if kept.evaluation_id != record.evaluation_id:
             return envelope(kept, self.withdrawn, is_repeated=True)
         self._tally.add(kept.pack_id, evaluated.evaluation)
@@ -184,12 +185,13 @@ class Bondwright:
                 self._opened.close()
         self._judge.close()
 
-    def _found(self, raw: bytes, tenant: str, once: Once | None) -> Record | tuple[RecordStore, Evaluated]:
+    def _found(self, raw: bytes, tenant: str, once: Once | None) -> Record | tuple[RecordStore, Evaluated, Told]:
         """The record of a request that was answered before; else where to keep it and what to keep."""
         store = self._store()
         if once and (first := store.answered(tenant, once)):
             return first
-        return store, self.evaluate(raw)
+        evaluated = self.evaluate(raw)
+        return store, evaluated, told(evaluated.evaluation, evaluated.body)
 
     def _store(self) -> RecordStore:
         with self._opening:

@@ -1,6 +1,5 @@
 """What is recorded of an evaluation, and what its caller is given once it is."""
 
-import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -31,9 +30,12 @@ class Envelope:
 
 
 def record_of(
-    evaluated: Evaluated, raw: bytes, tenant: str, evaluation_id: str, now: datetime, salt: bytes, versions: Mapping[str, str]
+    evaluated: Evaluated, digest: str, raw: bytes, tenant: str, evaluation_id: str, now: datetime, salt: bytes, versions: Mapping[str, str]
 ) -> NewRecord:
-    """What is to be kept of an evaluation. `raw`: the description as it was sent; `versions`: what answered, by name."""
+    """What is to be kept of an evaluation.
+
+    `digest`: SHA-256 of its bytes, in hex. `raw`: the description as it was sent; `versions`: what answered, by name.
+    """
     return NewRecord(
         evaluation_id=evaluation_id,
         tenant=tenant,
@@ -41,7 +43,7 @@ def record_of(
         salt=salt,
         input_bytes=raw,
         evaluation_bytes=evaluated.body,
-        evaluation_digest=hashlib.sha256(evaluated.body).hexdigest(),
+        evaluation_digest=digest,
         pack_id=evaluated.pack.pack_id,
         pack_digest=evaluated.pack.digest,
         versions=versions,

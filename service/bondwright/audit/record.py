@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Protocol
 
-from bondwright.audit.marks import Marks
+from bondwright.audit.marks import Marks, Told, marks_of
 from bondwright.audit.writer import Writing
 from bondwright.errors import RecordBroken
 
@@ -101,16 +101,17 @@ class RecordStore(Protocol):
     def writing(self) -> Writing:
         """How the writing goes now; touches no database."""
 
-    def append(self, record: NewRecord, pack_text: bytes, once: Once | None = None) -> Record:
+    def append(self, record: NewRecord, pack_text: bytes, once: Once | None = None, told: Told | None = None) -> Record:
         """The record with its counter, once it would survive a power cut; waits for that.
 
         The pack is kept whole with the first record that cites it. With `once`: the first record that its tenant kept for the same
-        request under that key, and only where there is none, this one, both in one transaction.
+        request under that key, and only where there is none, this one, both in one transaction. With `told`: what was told with these
+        very bytes, so that they are not read again for it.
         Raises: RecordBroken, and keeps nothing, if the evaluation_id is taken, bytes do not hash to their digest, or the pack_id
         already stands for other bytes; SentBefore, and keeps nothing, if the key came with another request.
         """
 
-    async def append_soon(self, record: NewRecord, pack_text: bytes, once: Once | None = None) -> Record:
+    async def append_soon(self, record: NewRecord, pack_text: bytes, once: Once | None = None, told: Told | None = None) -> Record:
         """The same as `append`, for an event loop. A record may still be kept after its waiter was cancelled."""
 
     def get(self, tenant: str, evaluation_id: str) -> Record:
@@ -145,3 +146,16 @@ def demand_digest(what: str, content: bytes, digest: str) -> None:
     """Nothing, if `digest` is the SHA-256 of `content` in lower-case hex. Raises: RecordBroken, naming `what`."""
     if hashlib.sha256(content).hexdigest() != digest:
         raise RecordBroken(f"{what}: its bytes do not hash to its digest")
+
+
+def marks_for(record: NewRecord, told: Told | None) -> Marks:
+    """What a record is to be found by: what was told with these very bytes; where nothing was, what they say themselves.
+
+    Raises: RecordBroken, if its digest is not that of its bytes, or they are not what was told of.
+    """
+    if told is None:
+        demand_digest(f"evaluation {record.evaluation_id}", record.evaluation_bytes, record.evaluation_digest)
+        return marks_of(record.evaluation_bytes)
+    if told.content is not record.evaluation_bytes or told.digest != record.evaluation_digest:
+        raise RecordBroken(f"evaluation {record.evaluation_id}: what was told is of another answer")
+    return told.marks

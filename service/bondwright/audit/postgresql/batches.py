@@ -1,16 +1,16 @@
 """Records written to a PostgreSQL connection, many to a transaction."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from itertools import groupby
 
 import psycopg
 
+from bondwright.audit.additions import Addition, Trial, first_of_each
 from bondwright.audit.marks import Marks
 from bondwright.audit.postgresql.connection import Connection, told
 from bondwright.audit.postgresql.repeated import answered
-from bondwright.audit.record import NewRecord, Once, Record, Summary
+from bondwright.audit.record import Record, Summary
 from bondwright.audit.rows import COLUMNS, row_of
 from bondwright.errors import BondwrightError, RecordBroken, SentBefore
 
@@ -37,21 +37,6 @@ _MARKS = {
 }
 _INSERT_SUMMARY, _INSERT_RECORD = _insert("summary", _SUMMARY), _insert("record", COLUMNS)
 _INSERT_REQUEST = _insert("repeated_request", ("tenant", "idempotency_key", "request_digest", "counter"))
-
-
-@dataclass(frozen=True, slots=True)
-class Addition:
-    """A record to keep with its marks. `pack_text`: of its pack, unless that is known to be kept. `once`: see RecordStore.append."""
-
-    record: NewRecord
-    marks: Marks
-    pack_text: bytes | None
-    once: Once | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Trial:
-    """A durable write that leaves no row behind."""
 
 
 class PostgresqlBatches:
@@ -112,7 +97,7 @@ class PostgresqlBatches:
         row = self._connection.execute(_TENANT, (tenant, tenant)).fetchone()
         assert row is not None
         before = answered(self._connection, tenant, [addition.once for _, addition in additions if addition.once])
-        new = _first_of_each([addition for _, addition in additions], before)
+        new = first_of_each([addition for _, addition in additions], before)
         for addition in new:
             self._keep_pack(addition)
         kept = {addition.record.evaluation_id: addition.record.numbered(row[1] + n) for n, addition in enumerate(new, start=1)}
@@ -146,26 +131,6 @@ class PostgresqlBatches:
             return error
         except UnicodeEncodeError as error:
             return RecordBroken(f"not recorded: a text cannot be written as UTF-8: {error.reason}")
-
-
-def _first_of_each(additions: Sequence[Addition], before: Mapping[str, Record]) -> list[Addition]:
-    """Those to be written: of requests that came more than once the first, unless it was answered before.
-
-    Raises: RecordBroken, if an id is there twice; SentBefore.
-    """
-    first: dict[str, Addition] = {}
-    new: dict[str, Addition] = {}
-    for addition in additions:
-        if once := addition.once:
-            one = first.setdefault(once.idempotency_key, addition)
-            if one.once != once:
-                raise SentBefore("this idempotency key came before with another request")
-            if one is not addition or once.idempotency_key in before:
-                continue
-        if addition.record.evaluation_id in new:
-            raise RecordBroken("not recorded: the evaluation_id is taken")
-        new[addition.record.evaluation_id] = addition
-    return list(new.values())
 
 
 def _statements(kept: Sequence[tuple[Record, Addition]]) -> Iterator[tuple[str, list[tuple[object, ...]]]]:

@@ -11,13 +11,14 @@ from typing import Any
 
 import psycopg
 
+from bondwright.audit.additions import Addition, Trial
 from bondwright.audit.looked_up import kept_marks
-from bondwright.audit.marks import Marks, marks_of
-from bondwright.audit.postgresql.batches import Addition, PostgresqlBatches, Trial
+from bondwright.audit.marks import Marks, Told
+from bondwright.audit.postgresql.batches import PostgresqlBatches
 from bondwright.audit.postgresql.connection import Connection, connect, demand_fit, told
 from bondwright.audit.postgresql.readers import Readers
 from bondwright.audit.postgresql.repeated import answered
-from bondwright.audit.record import NewRecord, Once, PackRecord, Record, Search, Summary, demand_digest
+from bondwright.audit.record import NewRecord, Once, PackRecord, Record, Search, Summary, demand_digest, marks_for
 from bondwright.audit.rows import SELECT, record_of
 from bondwright.audit.search import POSTGRESQL, packs_to_ask, query
 from bondwright.audit.writer import GroupWriter, Writing
@@ -49,13 +50,13 @@ class PostgresqlRecordStore:
         """See RecordStore."""
         return self._writer.writing
 
-    def append(self, record: NewRecord, pack_text: bytes, once: Once | None = None) -> Record:
+    def append(self, record: NewRecord, pack_text: bytes, once: Once | None = None, told: Told | None = None) -> Record:
         """See RecordStore."""
-        return self._remembered(self._hand_over(record, pack_text, once).result(), record, pack_text)
+        return self._remembered(self._hand_over(record, pack_text, once, told).result(), record, pack_text)
 
-    async def append_soon(self, record: NewRecord, pack_text: bytes, once: Once | None = None) -> Record:
+    async def append_soon(self, record: NewRecord, pack_text: bytes, once: Once | None = None, told: Told | None = None) -> Record:
         """See RecordStore."""
-        return self._remembered(await asyncio.wrap_future(self._hand_over(record, pack_text, once)), record, pack_text)
+        return self._remembered(await asyncio.wrap_future(self._hand_over(record, pack_text, once, told)), record, pack_text)
 
     def get(self, tenant: str, evaluation_id: str) -> Record:
         """See RecordStore."""
@@ -106,9 +107,8 @@ class PostgresqlRecordStore:
         self._batches.close()
         self._readers.close()
 
-    def _hand_over(self, record: NewRecord, pack_text: bytes, once: Once | None) -> Future[Record]:
-        demand_digest(f"evaluation {record.evaluation_id}", record.evaluation_bytes, record.evaluation_digest)
-        marks = marks_of(record.evaluation_bytes)
+    def _hand_over(self, record: NewRecord, pack_text: bytes, once: Once | None, told: Told | None) -> "Future[Record]":
+        marks = marks_for(record, told)
         # A pack is some 200 kB and the same object from request to request: it is hashed and looked up until it is known to be kept.
         if self._packs.get(record.pack_id) == (record.pack_digest, pack_text):
             return self._writer.submit(Addition(record, marks, None, once))
