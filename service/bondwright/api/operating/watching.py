@@ -2,7 +2,7 @@
 
 import logging
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, fields, replace
 from time import perf_counter_ns
 from typing import Any
 
@@ -42,6 +42,9 @@ class Answered:
     problem: str | None = None
 
 
+_FIELDS = tuple(field.name for field in fields(Answered))
+
+
 class Watch:
     """Hands what became of each request to `heard`, and writes it to the log.
 
@@ -71,8 +74,8 @@ class Watch:
             answered = replace(seen.told(state, scope["method"], _route_of(scope)), seconds=seconds)
             self._heard(answered)
             if answered.route not in NOT_LOGGED:
-                fields = {name: value for name, value in asdict(answered).items() if value is not None}
-                _log.info("request", extra=with_fields(**fields))
+                told = {name: value for name in _FIELDS if (value := getattr(answered, name)) is not None}
+                _log.info("request", extra=with_fields(**told))
 
 
 class _Seen:
