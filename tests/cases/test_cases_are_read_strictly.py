@@ -60,7 +60,7 @@ def judging(content: Any) -> tuple[Compared, ...]:
     """What becomes of the claim of such a case."""
     read_one = case(content)
     with closing(TwoChannels(published_pack(), Kept())) as channels:
-        return judged(read_one, read_one.claim, read(read_one.claim.installation), published_pack(), channels.acts)
+        return judged(read_one, read_one.claim, read(read_one.claim.installation), published_pack(), channels.acts, channels.memory)
 
 
 def part(**expected: Any) -> dict[str, Any]:

@@ -47,7 +47,7 @@ def channels() -> TwoChannels:
 
 def judged(installation: Json) -> Evaluation:
     """What the published pack says of a description."""
-    return evaluate(read(installation), published_pack(), channels().acts)
+    return evaluate(read(installation), published_pack(), channels().acts, channels().memory)
 
 
 def read(installation: Json) -> Installation:

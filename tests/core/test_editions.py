@@ -268,5 +268,5 @@ def test_every_published_pack_can_still_judge_whatever_its_revision(pack: PackHe
     """Old revisions lack outcomes, words and columns of newer ones, and answers are replayed by them."""
     with closing(TwoChannels(pack.whole(), Kept())) as running:
         for case in cases():
-            evaluation = evaluate(read(case.claim.installation), pack.whole(), running.acts)
+            evaluation = evaluate(read(case.claim.installation), pack.whole(), running.acts, running.memory)
             assert {part.verdicts[0].outcome for part in evaluation.parts} <= {"extraneous"}

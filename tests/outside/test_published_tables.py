@@ -26,7 +26,7 @@ every_edition = pytest.mark.parametrize("pack", EDITIONS, ids=lambda pack: pack.
 def judged(pack: RulePack, **described: Any) -> Evaluation:
     """What an edition says of a description, its work filled in."""
     work = {"kind": "inspection", "inspected_on": "2026-11-25"}
-    return evaluate(read({"work": work, **described}), pack, CHANNELS[pack.pack_id].acts)
+    return evaluate(read({"work": work, **described}), pack, CHANNELS[pack.pack_id].acts, CHANNELS[pack.pack_id].memory)
 
 
 def test_there_are_five_editions() -> None:

@@ -60,7 +60,7 @@ def judged(said: Said) -> Judged | None:
     """The evaluation of `said`; none where it contradicts itself."""
     installation = Installation.model_validate_json(json.dumps(said))
     try:
-        evaluation = evaluate(installation, pack(), _channels().acts)
+        evaluation = evaluate(installation, pack(), _channels().acts, _channels().memory)
     except Contradiction:
         return None
     return Judged(said, evaluation, installation)

@@ -36,7 +36,8 @@ def channels(edition: str) -> TwoChannels:
 def judged(said: Said, edition: str = BS7671) -> Evaluation | None:
     """What the edition says as its files stand; none where the description contradicts itself."""
     try:
-        return evaluate(Installation.model_validate_json(json.dumps(said)), drafted(edition), channels(edition).acts)
+        running = channels(edition)
+        return evaluate(Installation.model_validate_json(json.dumps(said)), drafted(edition), running.acts, running.memory)
     except Contradiction:
         return None
 

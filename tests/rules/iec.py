@@ -34,7 +34,7 @@ def channels() -> TwoChannels:
 
 def judged(**described: Json) -> Evaluation:
     """What the pack says of a description, its work filled in."""
-    return evaluate(read({"work": WORK, **described}), pack(), channels().acts)
+    return evaluate(read({"work": WORK, **described}), pack(), channels().acts, channels().memory)
 
 
 def line_of(size_mm2: float) -> Json:

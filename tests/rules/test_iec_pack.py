@@ -100,7 +100,7 @@ def test_the_same_house_is_judged_otherwise_by_each_family(both_families: Bondwr
 @cache
 def answers() -> Mapping[str, Evaluation]:
     """What the pack says of every installation of the other family's cases, by the case's name."""
-    return {case.name: evaluate(read(case.claim.installation), pack(), channels().acts) for case in cases()}
+    return {case.name: evaluate(read(case.claim.installation), pack(), channels().acts, channels().memory) for case in cases()}
 
 
 @pytest.mark.parametrize("name", sorted(case.name for case in cases()))

@@ -16,6 +16,7 @@ from bondwright.report.text import evaluation_text
 from bondwright.rulebook.facts import Facts, FactValue
 from bondwright.rulebook.kinds import TABLES, Kind, KindOf
 from bondwright.rulebook.meaning import Acts, acts
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.declared.needed import lacking
 from bondwright.shelf.packs import consolidate, draft_pack, load_pack, published_packs, rules_folder
@@ -135,9 +136,10 @@ def test_a_pack_with_anything_less_is_refused_or_still_judges() -> None:
             refused += 1
             continue
         judged += 1
+        memory = Kept()
         for installation in _descriptions():
             try:
-                evaluation_text(evaluate(installation, pack, _read_plainly(pack)))
+                evaluation_text(evaluate(installation, pack, _read_plainly(pack), memory))
             except Contradiction:
                 continue
             except Exception as error:

@@ -16,6 +16,7 @@ from bondwright.errors import Contradiction, UnreadableRules
 from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
 from bondwright.report.text import evaluation_text
+from bondwright.rulebook.memory import Kept, Memory
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import consolidate, pack_of, rules_folder
 from bondwright.shelf.reading.nodes import Items, Map, Scalar, read_nodes
@@ -50,10 +51,10 @@ def read(changed: Mutant) -> RulePack | None:
         return None
 
 
-def judge(pack: RulePack, installation: Installation) -> str:
+def judge(pack: RulePack, installation: Installation, memory: Memory) -> str:
     """What the pack says: an answer on paper, or what it or the description lacks."""
     try:
-        return evaluation_text(evaluate(installation, pack, plainly(pack)))
+        return evaluation_text(evaluate(installation, pack, plainly(pack), memory))
     except Contradiction as refused:
         return str(refused)
 
@@ -68,8 +69,9 @@ def test_a_changed_pack_is_refused_or_answers_or_says_what_it_lacks(name: str, s
     pack = read(changed)
 
     if pack is not None:
+        memory = Kept()
         for installation in rng.sample(described(), DESCRIPTIONS):
-            assert judge(pack, installation), changed.said
+            assert judge(pack, installation, memory), changed.said
 
 
 @pytest.mark.parametrize("name", PACKS)
@@ -85,14 +87,15 @@ def test_some_changed_packs_are_refused_and_some_judge(name: str) -> None:
 
 def answers_of(pack: RulePack) -> set[str]:
     """What the pack says of all that is described."""
-    return {judge(pack, installation) for installation in described()}
+    memory = Kept()
+    return {judge(pack, installation, memory) for installation in described()}
 
 
 def test_a_size_that_no_rule_gives_is_said_with_its_name() -> None:
     pack = pack_of(nodes("iec60364/2017"), b"")
     fewer = [replace(pack, rules=tuple(other for other in pack.rules if other is not rule)) for rule in pack.rules if rule.form is not None]
 
-    told = {judge(one, installation) for one in fewer for installation in described()[:DESCRIPTIONS]}
+    told = {judge(one, installation, Kept()) for one in fewer for installation in described()[:DESCRIPTIONS]}
 
     assert any(one.startswith(f"/rule_pack: rule pack `{pack.pack_id}` has no rule that gives `") for one in told)
 

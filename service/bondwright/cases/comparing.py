@@ -13,6 +13,7 @@ from bondwright.conclude.concluding import Acting
 from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
 from bondwright.metalwork.survey import survey
+from bondwright.rulebook.memory import Memory
 from bondwright.rulebook.pack import COVERED, LOOK_FIRST, NOT_SETTLED, PackHead, RulePack
 
 
@@ -29,7 +30,9 @@ def judges(pack: PackHead, installation: Installation) -> bool:
     return in_use(pack, chosen_date(installation)[1])
 
 
-def judged(case: Case, claim: Claim, installation: Installation, pack: RulePack, acting: Acting) -> tuple[Compared, ...]:
+def judged(
+    case: Case, claim: Claim, installation: Installation, pack: RulePack, acting: Acting, memory: Memory | None = None
+) -> tuple[Compared, ...]:
     """What `pack` says of the claim's installation, compared with every expectation, in the order written.
 
     Raises: UnreadableRules, with its place, for an expectation that no answer of this pack could bear out or refute; Refused,
@@ -42,7 +45,7 @@ def judged(case: Case, claim: Claim, installation: Installation, pack: RulePack,
         for one in claim.expectations:
             if not one.key and one.name and one.name not in lengths:
                 raise case.refused(one.pointer, f"nothing that is described is called `{one.name}`{nearest(one.name, tuple(lengths))}")
-    return compared(claim.expectations, evaluate(installation, pack, acting), pack)
+    return compared(claim.expectations, evaluate(installation, pack, acting, memory), pack)
 
 
 def compared(expectations: tuple[Expectation, ...], evaluation: Evaluation, pack: RulePack) -> tuple[Compared, ...]:

@@ -41,6 +41,11 @@ class TwoChannels:
         }
 
     @property
+    def memory(self) -> Memory:
+        """What it remembers with; conclusions drawn from what it answers may stand there too."""
+        return self._memory
+
+    @property
     def met(self) -> tuple[int, int]:
         """How many situations were asked about so far: answered from memory, and by both channels."""
         remembered, new = self._met

@@ -16,6 +16,7 @@ from bondwright.proofs.worked.content import digest_of
 from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import Between, Facts
 from bondwright.rulebook.meaning import Acts
+from bondwright.rulebook.memory import Kept, Memory
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Rule
 
@@ -32,10 +33,10 @@ class Judged:
     installation: Installation
     rows: frozenset[Row]
 
-    def notices(self, pack: RulePack) -> bool:
+    def notices(self, pack: RulePack, memory: Memory | None = None) -> bool:
         """Whether another pack, judging alike, fails some expectation, or gives no answer at all."""
         try:
-            answer = evaluate(self.installation, pack, plainly(pack))
+            answer = evaluate(self.installation, pack, plainly(pack), memory)
         except (BondwrightError, LookupError, ValueError, AssertionError):
             return True
         return any(one.fault for one in compared(self.claim.expectations, answer, pack))
@@ -76,7 +77,8 @@ class Claims:
     @cached_property
     def judged(self) -> tuple[Judged, ...]:
         """The claims, each with its rows; judged when they are first asked for."""
-        held = [one for one in self._described if not (self._chosen and Judged(*one, frozenset()).notices(self.pack))]
+        memory = Kept()
+        held = [one for one in self._described if not (self._chosen and Judged(*one, frozenset()).notices(self.pack, memory))]
         return tuple(self._judge(*one) for one in held)
 
     @cached_property

@@ -17,6 +17,7 @@ from bondwright.proofs.worked.claims import Claims, Judged, with_other_digest
 from bondwright.proofs.worked.kept import NOTICED, REFUSED, SAME, SURVIVES, Fate, Kept
 from bondwright.proofs.worked.mistakes import clauses_in, mistakes
 from bondwright.proofs.worked.slips import Slip
+from bondwright.rulebook.memory import Kept as Remembering
 from bondwright.rulebook.pack import RulePack
 
 Tell: TypeAlias = Callable[[int, int], None]
@@ -141,7 +142,8 @@ def unseen(claims: Claims, changes: Iterable[Mutant], tell: Tell | None = None, 
 
 def _noticed(mutant: Mutant, claims: Claims) -> bool:
     pack = with_other_digest(mutant.pack)
-    return any(one.notices(pack) for one in _to_try(mutant, claims))
+    memory = Remembering()
+    return any(one.notices(pack, memory) if isinstance(one, Judged) else one.notices(pack) for one in _to_try(mutant, claims))
 
 
 def _to_try(mutant: Mutant, claims: Claims) -> Iterator[Judged | WorkedRow]:

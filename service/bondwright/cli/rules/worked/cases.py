@@ -162,7 +162,8 @@ def _results(
     if pack.pack_id not in running:
         running[pack.pack_id] = leaving.enter_context(closing(TwoChannels(pack, Kept())))
     try:
-        return judged(case, claim, installation, pack, running[pack.pack_id].acts)
+        channels = running[pack.pack_id]
+        return judged(case, claim, installation, pack, channels.acts, channels.memory)
     except LookupError as error:
         raise _Lacking(f"{pack.pack_id} lacks {error}, which is read by name") from None
 
