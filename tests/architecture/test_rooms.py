@@ -24,6 +24,8 @@ MAKES_MEMORY = {
     "bondwright.assembly.parts": "the one that the whole service shares",
     "bondwright.cli.rules.publishing.checking": "one while a pack is checked",
     "bondwright.cli.rules.worked.cases": "one while cases are run",
+    "bondwright.proofs.worked.claims": "one while the claims of a pack are judged",
+    "bondwright.proofs.worked.noticing": "one for each mistake that claims are tried on",
     ORDER: "one for an evaluation that is given none",
 }
 """The modules that make what remembers, each with its reason."""
