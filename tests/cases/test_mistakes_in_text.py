@@ -11,7 +11,7 @@ from tests.core.cases import cases, published_pack, read
 from bondwright.cli.command_line import main
 from bondwright.errors import UnreadableRules
 from bondwright.proofs.worked.claims import Claims
-from bondwright.proofs.worked.kept import Kept
+from bondwright.proofs.worked.kept import KeptFates
 from bondwright.proofs.worked.mistakes import clauses_in
 from bondwright.proofs.worked.noticing import Also, Score, scored
 from bondwright.proofs.worked.slips import Slip, slips
@@ -119,7 +119,7 @@ def test_what_is_kept_is_free_the_second_time_and_damage_is_worked_out_anew(tmp_
     claims = Claims(published_pack(), [(name, claim, read(claim.installation)) for name, claim in cases()[0].claims])
 
     def again() -> tuple[Score, int]:
-        kept = Kept(tmp_path / "kept", claims.rests_on)
+        kept = KeptFates(tmp_path / "kept", claims.rests_on)
         return scored(claims, frozenset({RULE}), also=Also(kept=kept)), kept.found
 
     first, found = again()

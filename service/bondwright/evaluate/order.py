@@ -64,7 +64,7 @@ def _concluded(installation: Installation, reasoning: Reasoning) -> Concluded:
     tests = tested(in_scope, reasoning)
     refuse_contradicted(in_scope, bonds, tests, pack)
     findings = judged_findings(in_scope, served_by, states, reasoning) if isinstance(work, InspectedWork) else {}
-    building = _building(installation, surveyed, parts, bonds, states, acts)
+    building = _building(installation, surveyed, parts, bonds, states, acts, served_by)
     locations = {index: location for index, location in enumerate(installation.locations) if index not in aside.rooms}
     rooms = judged_rooms(locations, building, pack.cell("works", work.kind, "alters_circuits"), reasoning)
     return Concluded(installation, surveyed, aside, limit, parts, supply, bonds, states, acts, tests, findings, rooms)
@@ -97,13 +97,14 @@ def _building(
     bonds: Mapping[str, tuple[JudgedBond, ...]],
     states: Mapping[str, str],
     acts: Mapping[str, Act],
+    served_by: Mapping[str, tuple[str, ...]],
 ) -> Building:
     """What rooms need to know of the rest."""
     return Building(
         parts=parts,
         bonded={part.name: _bonded(part, states) for part in parts},
         bonded_with_plan={part.name: "yes" if acts[part.name].advice.mark in TO_CONNECT else _bonded(part, states) for part in parts},
-        served_by={name: act.covered_by for name, act in acts.items()},
+        served_by=served_by,
         bonds=bonds,
         survey=surveyed,
         by_conductor=reached(surveyed.graph, "protective_conductor") if installation.locations else {},

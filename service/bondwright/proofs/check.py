@@ -18,6 +18,7 @@ from bondwright.proofs.solver.likeness import same_as_the_reader
 from bondwright.proofs.solver.living import effective, reachable, satisfiable
 from bondwright.proofs.solver.sizes import complete, growing, rising
 from bondwright.proofs.sources import sourced
+from bondwright.proofs.version import code_version
 from bondwright.rulebook.because import rules_text
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
@@ -45,7 +46,7 @@ def check(pack: RulePack, full: bool, keep: Path | None = None, tell: Tell | Non
     if not keep:
         return _run(pack, checks, tell)
     digest = hashlib.sha256(rules_text(pack.text)).hexdigest()
-    return remembered(pack, checks, keep / f"{digest}-{_version()}-{'full' if full else 'fast'}.json", tell)
+    return remembered(pack, checks, keep / f"{digest}-{code_version(DECIDES)}-{'full' if full else 'fast'}.json", tell)
 
 
 def remembered(pack: RulePack, checks: Sequence[Check], kept: Path, tell: Tell | None = None) -> tuple[Finding, ...]:
@@ -73,12 +74,3 @@ def _run(pack: RulePack, checks: Sequence[Check], tell: Tell | None) -> tuple[Fi
 def _read(kept: Path) -> tuple[Finding, ...]:
     entries = json.loads(kept.read_text(encoding="utf-8"))
     return tuple(Finding(**{**entry, "place": Place(**entry["place"]) if entry["place"] else None}) for entry in entries)
-
-
-def _version() -> str:
-    """The version of the checks: a digest of the code that makes them and of the meaning that they are about."""
-    package = Path(__file__).parent.parent
-    digest = hashlib.sha256()
-    for path in sorted(path for files in DECIDES for path in package.glob(files)):
-        digest.update(path.read_bytes())
-    return digest.hexdigest()[:16]

@@ -7,13 +7,16 @@ from pathlib import Path
 from typing import Any, TypeAlias
 
 from bondwright.proofs.findings import Finding
+from bondwright.proofs.version import code_version
 
 Fate: TypeAlias = str
 """What became of a mistake: one of those below."""
 NOTICED, SAME, REFUSED, SURVIVES = "noticed", "same", "refused", "survives"
+_ALL_CODE = ("**/*.py",)
+"""Nearly all of it has a say in what a case comes to."""
 
 
-class Kept:
+class KeptFates:
     """What became of the mistakes in one pack by one set of cases.
 
     `folder`: where it is kept; nothing is without one. `rests_on`: digest of pack and cases; the version of the code is added.
@@ -22,7 +25,7 @@ class Kept:
     """
 
     def __init__(self, folder: Path | None, rests_on: str) -> None:
-        self._file = folder / f"{rests_on}-{_version()}-mistakes.json" if folder else None
+        self._file = folder / f"{rests_on}-{code_version(_ALL_CODE)}-mistakes.json" if folder else None
         self._before = _read(self._file) if self._file else {}
         self._now: dict[str, Any] = {}
         self.found = 0
@@ -69,12 +72,3 @@ def _is_one(entry: Any) -> bool:
 
 def _digest(known: Mapping[str, Any]) -> str:
     return hashlib.sha256(json.dumps(known, sort_keys=True).encode()).hexdigest()
-
-
-def _version() -> str:
-    """A digest of all code of this package: nearly all of it has a say in what a case comes to."""
-    digest = hashlib.sha256()
-    package = Path(__file__).parent.parent.parent
-    for path in sorted(package.rglob("*.py")):
-        digest.update(path.relative_to(package).as_posix().encode() + b"\0" + path.read_bytes())
-    return digest.hexdigest()[:16]

@@ -14,10 +14,10 @@ from bondwright.proofs.solver.asking import SECONDS
 from bondwright.proofs.solver.difference import same
 from bondwright.proofs.worked.calculations import WorkedRow
 from bondwright.proofs.worked.claims import Claims, Judged, with_other_digest
-from bondwright.proofs.worked.kept import NOTICED, REFUSED, SAME, SURVIVES, Fate, Kept
+from bondwright.proofs.worked.kept import NOTICED, REFUSED, SAME, SURVIVES, Fate, KeptFates
 from bondwright.proofs.worked.mistakes import clauses_in, mistakes
 from bondwright.proofs.worked.slips import Slip
-from bondwright.rulebook.memory import Kept as Remembering
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 
 Tell: TypeAlias = Callable[[int, int], None]
@@ -65,7 +65,7 @@ class Also:
 
     slips: Iterable[Slip] = ()
     read: Read | None = None
-    kept: Kept | None = None
+    kept: KeptFates | None = None
     asks: Asks | None = None
 
 
@@ -74,7 +74,7 @@ def scored(
 ) -> Score:
     """The score of a pack whose claims all hold. `among`: the parts in which mistakes are made, if not all."""
     also = also or Also()
-    kept = also.kept or Kept(None, claims.rests_on)
+    kept = also.kept or KeptFates(None, claims.rests_on)
     every: Iterator[Mutant | Slip] = chain(mistakes(claims.pack), also.slips)
     made = [one for one in every if among is None or one.part in among]
     fates, named, found = Counter[Fate](), Counter[str](), list[Finding]()
@@ -94,7 +94,7 @@ def scored(
 
 
 def _fate(
-    made: Mutant | Slip, name: str, claims: Claims, seconds: float, read: Read | None, kept: Kept
+    made: Mutant | Slip, name: str, claims: Claims, seconds: float, read: Read | None, kept: KeptFates
 ) -> tuple[Fate, tuple[Finding, ...]]:
     """What became of a mistake: as it is kept, or worked out now and kept."""
     if known := kept.of(name):
@@ -142,7 +142,7 @@ def unseen(claims: Claims, changes: Iterable[Mutant], tell: Tell | None = None, 
 
 def _noticed(mutant: Mutant, claims: Claims) -> bool:
     pack = with_other_digest(mutant.pack)
-    memory = Remembering()
+    memory = Kept()
     return any(one.notices(pack, memory) if isinstance(one, Judged) else one.notices(pack) for one in _to_try(mutant, claims))
 
 

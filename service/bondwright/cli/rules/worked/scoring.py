@@ -48,14 +48,14 @@ def score_of(
     """
     # Imported here: the solver comes with the extra `rules`, and a service that only answers does without it.
     try:
-        from bondwright.proofs.worked.kept import Kept
+        from bondwright.proofs.worked.kept import KeptFates
         from bondwright.proofs.worked.noticing import Also, scored
         from bondwright.proofs.worked.slips import slips
     except ImportError:
         raise WrongCall(NO_SOLVER) from None
     pack = claims.pack
     made = [one for one in slips(pack) if one.part[0] != "date" or _is_edition_of(before, pack)]
-    kept = Kept(read_settings().data_folder / "proofs", claims.rests_on)
+    kept = KeptFates(read_settings().data_folder / "proofs", claims.rests_on)
     also = Also(made, lambda slip: _read(folder, pack, slip), kept, lambda mutant: before is not None and asks_reason(before, mutant))
     score, exempt = scored(claims, among, tell, also=also), exemptions(folder, pack)
     left, stale = without_exempt(score.survivors, exempt)
