@@ -143,6 +143,19 @@ def test_withholding_any_one_fact_never_makes_an_evaluation_less_cautious(said: 
 
 
 @MANY
+@given(installations())
+@example(traps.TWO_NEUTRALS)
+def test_no_size_for_now_is_less_cautious_than_what_is_certain(said: Said) -> None:
+    one = judged(said)
+    assume(one is not None)
+    assert one is not None
+
+    links = [link.least_size for room in one.evaluation.rooms for link in room.links]
+    for size in (one.evaluation.main_bond_size, one.evaluation.earthing_conductor_size, *links):
+        assert size.provisional is None or size.provisional >= size.lowest
+
+
+@MANY
 @given(st.data(), installations(), locations())
 def test_leaving_a_rooms_metal_or_circuits_unknown_never_makes_the_room_less_cautious(data: st.DataObject, said: Said, room: Said) -> None:
     described = {**said, "locations": [room]}

@@ -66,3 +66,15 @@ OUTSIDE_BEYOND_A_JOINT = _sections(
     comes_from="ground",
 )
 """Without the joint known the length outside may still be one piece with the pipe that enters."""
+TWO_NEUTRALS = _installation(
+    supply={
+        "earthing_system": "TN-C-S",
+        "pme_conditions": "apply",
+        "phases": "single",
+        "cut_out_rating_a": 100,
+        "neutral": {"size": 50, "material": "copper"},
+        "further_supplies": [{"pme_conditions": "unknown", "neutral": {"size": 120, "material": "copper"}}],
+        "earthing_conductor": {"buried": "no", "calculated_mm2": 2.2},
+    }
+)
+"""The first neutral asks for 16 mm2 whatever the second comes to, so the usual 10 mm2 do not serve for now."""

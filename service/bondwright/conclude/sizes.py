@@ -11,7 +11,10 @@ _SIZES, _PROVIDES = Polarity.SIZES, Polarity.PROVIDES
 
 
 def size_of(outcome: Outcome, pack: RulePack, acts: Acts, facts: Facts) -> Size:
-    """The range of one size on a row. Raises: Contradiction, if no rule of the pack may act."""
+    """The range of one size on a row. Raises: Contradiction, if no rule of the pack may act.
+
+    What serves for now is never less cautious than what is certain, in packs that are bounded so.
+    """
     rules = [
         rule
         for rule in pack.rules_of(outcome.stage, outcome.of)
@@ -28,7 +31,12 @@ def size_of(outcome: Outcome, pack: RulePack, acts: Acts, facts: Facts) -> Size:
     else:
         lowest = min(value.lowest for value in possible.values())
         highest = min(value.highest for value in certain) if certain else max(value.highest for value in possible.values())
-    return Size(lowest, highest, max(provided) if provided and lowest != highest else None)
+    if not provided or lowest == highest:
+        return Size(lowest, highest, None)
+    for_now = max(provided)
+    if pack.bounds_for_now:
+        for_now = max(for_now, lowest) if outcome.cautious == "larger" else min(for_now, highest)
+    return Size(lowest, highest, for_now)
 
 
 def _computed(rule: Rule, facts: Facts, pack: RulePack) -> Between:

@@ -154,9 +154,10 @@ class RulePack(PackHead, Held):
 
     `stages` in order; `properties`: tables keyed by a choice, such as material → property → value; `kinds`: of the things described.
     `references`: printed numbers for calculations; none in a pack that was published before there were any. `format`: 1 as packs were
-    published at first, 2 with all declared that code reads by name; `otherwise`: what is read where the first lacks a column of a table.
-    `lenient`: why something is more lenient than in the pack that it follows. `cases`: what is kept of the worked cases with which it
-    was published; nothing in a draft, and in a pack that was published before any was kept.
+    published at first, 2 with all declared that code reads by name, 3 with `bounds_for_now`: whether what serves for now is never less
+    cautious than what is certain. `otherwise`: what is read where the first format lacks a column of a table. `lenient`: why something
+    is more lenient than in the pack that it follows. `cases`: what is kept of the worked cases with which it was published; nothing in
+    a draft, and in a pack that was published before any was kept.
     """
 
     stages: tuple[str, ...]
@@ -176,6 +177,7 @@ class RulePack(PackHead, Held):
     kinds: Kinds
     references: Mapping[str, ReferenceTable] = field(default_factory=dict)
     format: int = 1
+    bounds_for_now: bool = False
     otherwise: Mapping[tuple[str, str], str] = field(default_factory=dict)
     lenient: tuple[Because, ...] = ()
     cases: KeptCases | None = None

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from bondwright.shelf.declared.declaration import FIRST, STRICT
+from bondwright.shelf.declared.declaration import BOUNDED, FIRST, STRICT
 from bondwright.shelf.reading.nodes import Node, Scalar, refused, shown
 from bondwright.shelf.reading.scalars import HYPHENED, as_map, day, fields, new_name, one_of, text, texts, yes_or_no
 
@@ -37,7 +37,7 @@ def read_format(section: Node) -> int:
     entries = as_map(section, "`pack`").entries
     if "format" not in entries:
         return FIRST
-    return int(one_of(entries["format"], (str(STRICT),), "format of a pack; leave it out, or write the newest"))
+    return int(one_of(entries["format"], (str(STRICT), str(BOUNDED)), "format of a pack; leave it out, or write the newest"))
 
 
 def read_beside(section: Node) -> tuple[str, ...]:
@@ -50,7 +50,7 @@ def _pack_id(node: Node) -> str:
     name = new_name(node, "a pack", HYPHENED)
     if not PACK_ID.fullmatch(name):
         raise refused(
-            node.place, f"{shown(name)} cannot be the name of a pack; write family, edition and revision, such as `bs7671-2018-a4-r6`"
+            node.place, f"{shown(name)} cannot be the name of a pack; write family, edition and revision, such as `bs7671-2018-a4-r7`"
         )
     return name
 

@@ -15,7 +15,7 @@ from bondwright.rulebook.pack import PackHead, RulePack, Source
 from bondwright.shelf.amendments import BASE_SECTIONS, LENIENT, edition_of
 from bondwright.shelf.declared.clauses import SECTION as CLAUSES
 from bondwright.shelf.declared.clauses import check_clauses
-from bondwright.shelf.declared.declaration import STRICT, declaration
+from bondwright.shelf.declared.declaration import BOUNDED, STRICT, declaration
 from bondwright.shelf.declared.family import check_family
 from bondwright.shelf.declared.needed import demand_fit, names_kinds
 from bondwright.shelf.declared.strict import Held, check_held
@@ -104,6 +104,7 @@ def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
         rules=read_rules(sections["rules"], vocabulary),
         text=text,
         format=form,
+        bounds_for_now=form >= BOUNDED,
         otherwise=read.otherwise(),
         references=references,
         lenient=read_lenient(sections["lenient"], vocabulary.outcomes, vocabulary.sources) if "lenient" in sections else (),

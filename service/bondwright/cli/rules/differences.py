@@ -30,7 +30,7 @@ class Change:
         return f"{what}: {'added' if self.now else 'removed'}"
 
 
-_HEADER = ("title", "standard", "usable_from", "usable_to", "review_by", "note", "on_request")
+_HEADER = ("format", "title", "standard", "usable_from", "usable_to", "review_by", "note", "on_request")
 _SHARED = {
     "fact": "facts",
     "question": "asks",

@@ -130,9 +130,13 @@ def _number(outcome: Outcome, pack: RulePack, acts: Mapping[str, z3.BoolRef], on
         certain = extreme([(on_facts[one].surely, ranges[one].highest) for one in sizing], larger=False)
         lowest = extreme(possible_lowest, larger=False)
         highest = z3.If(some_certain, certain, extreme(possible_highest, larger=True))
+    for_now = extreme([(acts[one], ranges[one].highest) for one in provided], larger=True)
+    if pack.bounds_for_now:
+        larger = outcome.cautious == "larger"
+        for_now = z3.If(for_now < lowest, lowest, for_now) if larger else z3.If(for_now > highest, highest, for_now)
     return Number(
         Range(lowest, highest),
         z3.Or([acts[one] for one in sizing]),
         z3.And(z3.Or([acts[one] for one in provided]), lowest != highest),
-        extreme([(acts[one], ranges[one].highest) for one in provided], larger=True),
+        for_now,
     )

@@ -25,8 +25,8 @@ from bondwright.shelf.reading.scalars import (
 
 FILE: Final = "read-by-name.yaml"
 """The file in the folder of rules."""
-FIRST, STRICT = 1, 2
-"""Formats of packs: as published at first, and with everything declared."""
+FIRST, STRICT, BOUNDED = 1, 2, 3
+"""Formats of packs: as published at first, with everything declared, and with sizes for now bounded by what is certain."""
 
 
 @dataclass(frozen=True, slots=True)

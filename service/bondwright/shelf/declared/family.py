@@ -24,7 +24,7 @@ class Period:
     first: date
     last: date | None
     on_request: bool
-    strict: bool
+    form: int
     beside: tuple[str, ...]
     head: Map
 
@@ -44,7 +44,7 @@ def period(edition: str, head: Node) -> Period:
     """The period that the head of an edition states. Raises: UnreadableRules, as `read_head`."""
     said = read_head(head)
     first, last = said["usable_from"], said["usable_to"]
-    return Period(edition, first, last, said["on_request"], read_format(head) >= STRICT, read_beside(head), as_map(head, "`pack`"))
+    return Period(edition, first, last, said["on_request"], read_format(head), read_beside(head), as_map(head, "`pack`"))
 
 
 def check_family(folder: Path, edition: str) -> None:
@@ -55,11 +55,12 @@ def check_family(folder: Path, edition: str) -> None:
 def check_head(folder: Path, edition: str, head: Node) -> None:
     """The same of an edition that had another head."""
     others = _readable({name: other for name, other in heads_of_family(folder, edition).items() if name != edition})
-    if read_format(head) >= STRICT:
+    form = read_format(head)
+    if newer := next((other for other in others if other.form > form), None):
+        raise refused(head.place, f"`pack` lacks `format: {newer.form}`, which `{newer.edition}` of the same family has")
+    if form >= STRICT:
         check_name(edition, head)
         check_periods((period(edition, head), *others), edition)
-    elif strict := next((other for other in others if other.strict), None):
-        raise refused(head.place, f"`pack` lacks `format: {STRICT}`, which `{strict.edition}` of the same family has")
 
 
 def _readable(heads: Mapping[str, Node]) -> tuple[Period, ...]:
@@ -94,7 +95,7 @@ def check_periods(periods: Sequence[Period], edition: str) -> None:
         if named[name].first > own.first:
             raise refused(place, f"`{name}` is the later of the two; its file says that they overlap")
     for earlier, later in _meeting(own, periods):
-        if later.strict and earlier.edition not in later.beside:
+        if later.form >= STRICT and earlier.edition not in later.beside:
             both = f"from {later.first} both `{earlier.edition}` and `{later.edition}` may be used"
             detail = f"{both}; if so, name `{earlier.edition}` in `beside`"
             raise refused(later.place("usable", "from"), detail)
