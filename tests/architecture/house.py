@@ -1,5 +1,8 @@
-"""The house as the tests see it: its rows, and the source text of every module."""
+"""The house as the tests see it: its rows, the source text of every module, and what a guard finds in all of them."""
 
+import ast
+from collections.abc import Callable, Iterable, Mapping
+from functools import cache, lru_cache
 from pathlib import Path
 
 PACKAGE = Path(__file__).parents[2] / "service" / "bondwright"
@@ -44,9 +47,26 @@ TOUCHES_THE_WORLD = {
 """The folders that touch what is outside them, each with its reason. Every other folder is pure, also one that is new or renamed."""
 
 
+@cache
 def sources() -> dict[str, str]:
     """Source text of every module of the package, by dotted name."""
     return {_dotted(path): path.read_text(encoding="utf-8") for path in sorted(PACKAGE.rglob("*.py"))}
+
+
+@lru_cache(maxsize=512)
+def tree_of(source: str) -> ast.Module:
+    """The syntax tree of a module, which is not to be changed: the guards of a file share it."""
+    return ast.parse(source)
+
+
+def nowhere(guard: Callable[[str, str], Iterable[str]], modules: Mapping[str, str] | None = None) -> None:
+    """Passes where `guard`, called with the name and the source of each module, finds no fault in any of the package, or of `modules`.
+
+    Raises: AssertionError, with a line for every fault, each with its module.
+    """
+    looked_at = sources() if modules is None else modules
+    found = [f"{module}: {fault}" for module, source in looked_at.items() for fault in guard(module, source)]
+    assert not found, "\n".join([f"{len(found)} faults", *found])
 
 
 def folder_of(module: str) -> str:

@@ -4,7 +4,7 @@ import ast
 from collections.abc import Iterator
 
 import pytest
-from tests.architecture.house import folder_of, sources
+from tests.architecture.house import folder_of, nowhere, sources, tree_of
 
 from bondwright.shelf.declared.declaration import declaration
 from bondwright.shelf.packs import rules_folder
@@ -47,7 +47,7 @@ COLUMNS_OF_KINDS = {"section", "governed_by", "known", "ask", "source", "basis",
 
 def looks(source: str) -> list[str]:
     """Each place of `source` where tables, values or references of a pack are looked up past the place for it."""
-    tree = ast.parse(source)
+    tree = tree_of(source)
     called = {node.func for node in ast.walk(tree) if isinstance(node, ast.Call)}
     return [
         f"{node.lineno}: .{node.attr}"
@@ -58,7 +58,7 @@ def looks(source: str) -> list[str]:
 
 def names_read(source: str) -> Iterator[tuple[str, str]]:
     """Each method by which `source` reads a pack, with the first name given to it as text or as a constant of the module."""
-    tree = ast.parse(source)
+    tree = tree_of(source)
     constants = dict(_constants(tree))
     for node in ast.walk(tree):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in BY_METHOD and node.args:
@@ -81,14 +81,18 @@ def _constants(tree: ast.Module) -> Iterator[tuple[str, str]]:
                         yield name.id, value.value
 
 
+def undeclared(_module: str, source: str) -> list[str]:
+    """Each name that is read and not declared, after the method that reads it."""
+    return [f"{method} {name}" for method, name in names_read(source) if name not in (*BY_METHOD[method], *OLDER)]
+
+
 def past_the_place(module: str, source: str) -> list[str]:
     """Each such look in a module whose folder is not listed among those that take packs apart."""
     return [] if folder_of(module) in TAKES_PACKS_APART else looks(source)
 
 
-@pytest.mark.parametrize("module", SOURCES)
-def test_a_pack_is_read_at_one_place(module: str) -> None:
-    assert past_the_place(module, SOURCES[module]) == []
+def test_a_pack_is_read_at_one_place() -> None:
+    nowhere(past_the_place)
 
 
 @pytest.mark.parametrize("folder", TAKES_PACKS_APART)
@@ -96,11 +100,8 @@ def test_each_folder_that_is_listed_takes_packs_apart(folder: str) -> None:
     assert any(looks(source) for module, source in SOURCES.items() if folder_of(module) == folder)
 
 
-@pytest.mark.parametrize("module", SOURCES)
-def test_each_name_that_is_read_is_declared(module: str) -> None:
-    undeclared = [f"{method} {name}" for method, name in names_read(SOURCES[module]) if name not in (*BY_METHOD[method], *OLDER)]
-
-    assert undeclared == []
+def test_each_name_that_is_read_is_declared() -> None:
+    nowhere(undeclared)
 
 
 @pytest.mark.parametrize("module", ["bondwright.cellar.shelf", "bondwright.lone", "bondwright.facts.parts.new"])
@@ -121,7 +122,7 @@ def test_each_name_that_is_declared_is_read() -> None:
         node.value
         for module, source in sources().items()
         if folder_of(module) != "shelf"
-        for node in ast.walk(ast.parse(source))
+        for node in ast.walk(tree_of(source))
         if isinstance(node, ast.Constant) and isinstance(node.value, str)
     }
     columns = {column for table in DECLARED.properties.values() for column in table.columns}

@@ -2,9 +2,10 @@
 
 import ast
 from collections.abc import Iterator, Mapping
+from functools import cache
 
 import pytest
-from tests.architecture.house import FOLDERS, ROWS, folder_of, sources
+from tests.architecture.house import FOLDERS, ROWS, folder_of, nowhere, sources, tree_of
 from tests.architecture.test_imports import imported
 
 SOURCES = sources()
@@ -48,7 +49,7 @@ def concluding(modules: Mapping[str, str]) -> set[str]:
 
 def functions(module: str, source: str) -> Iterator[tuple[str, set[str]]]:
     """Each function of a module, methods too, with the dotted names that it uses, and `.conclude` for each call of that method."""
-    tree = ast.parse(source)
+    tree = tree_of(source)
     homes = {name.rpartition(".")[2]: name for _, name in imported(source)}
     homes |= {node.name: f"{module}.{node.name}" for node in tree.body if isinstance(node, ast.FunctionDef)}
     classes = [(f"{module}.{node.name}", node.body) for node in tree.body if isinstance(node, ast.ClassDef)]
@@ -64,13 +65,13 @@ def asks_back(module: str, source: str, known: set[str]) -> list[str]:
     if folder_of(module) != "compose":
         return []
     faults = [f"{line}: {name}" for line, name in imported(source) if name in known or _runs_rules(name)]
-    return [*faults, *(["calls .conclude"] if _concludes(ast.parse(source)) else [])]
+    return [*faults, *(["calls .conclude"] if _concludes(tree_of(source)) else [])]
 
 
 def made(source: str, names: set[str]) -> list[str]:
     """The dotted names among `names` of what `source` makes."""
     homes = {name.rpartition(".")[2]: name for _, name in imported(source)}
-    called = (node.func for node in ast.walk(ast.parse(source)) if isinstance(node, ast.Call))
+    called = (node.func for node in ast.walk(tree_of(source)) if isinstance(node, ast.Call))
     return sorted({home for func in called if isinstance(func, ast.Name) and (home := homes.get(func.id)) in names and home})
 
 
@@ -79,7 +80,7 @@ def memories(modules: Mapping[str, str]) -> set[str]:
     return {
         f"{module}.{node.name}"
         for module, source in modules.items()
-        for node in ast.parse(source).body
+        for node in tree_of(source).body
         if isinstance(node, ast.ClassDef)
         and {"get", "put"} <= {one.name for one in node.body if isinstance(one, ast.FunctionDef)}
         and not any(isinstance(base, ast.Name) and base.id == "Protocol" for base in node.bases)
@@ -95,8 +96,10 @@ def _concludes(tree: ast.AST) -> bool:
     return any(isinstance(func, ast.Attribute) and func.attr == "conclude" for func in calls)
 
 
-KNOWN = concluding(SOURCES)
-MEMORIES = memories(SOURCES)
+@cache
+def known() -> set[str]:
+    """Whatever concludes, in the package as it is."""
+    return concluding(SOURCES)
 
 
 def test_the_rooms_are_there() -> None:
@@ -112,22 +115,20 @@ def test_what_stands_between_description_and_answer_is_a_room() -> None:
     assert between == {*MAY_NOT_IMPORT, "evaluate", "rulebook", "calculators"}
 
 
-@pytest.mark.parametrize("module", SOURCES)
-def test_a_room_knows_nothing_of_those_after_it(module: str) -> None:
-    assert against_the_way(module, SOURCES[module]) == []
+def test_a_room_knows_nothing_of_those_after_it() -> None:
+    nowhere(against_the_way)
 
 
-@pytest.mark.parametrize("module", SOURCES)
-def test_what_is_answered_asks_nothing_back(module: str) -> None:
-    assert asks_back(module, SOURCES[module], KNOWN) == []
+def test_what_is_answered_asks_nothing_back() -> None:
+    nowhere(lambda module, source: asks_back(module, source, known()))
 
 
 def test_what_concludes_is_found_through_others() -> None:
     told = ("row.judged", "findings.judged_findings", "bonds.judged_bonds", "rooms.judging.judged_rooms", "parts.judging.judged_parts")
 
-    assert {f"bondwright.facts.{name}" for name in told} <= KNOWN
-    assert f"{ORDER}.evaluate" in KNOWN
-    assert "bondwright.facts.row.row_of" not in KNOWN
+    assert {f"bondwright.facts.{name}" for name in told} <= known()
+    assert f"{ORDER}.evaluate" in known()
+    assert "bondwright.facts.row.row_of" not in known()
 
 
 def test_one_module_leads_through_all_rooms() -> None:
@@ -141,7 +142,9 @@ def test_one_module_makes_the_reasoning() -> None:
 
 
 def test_memories_are_made_where_it_is_listed() -> None:
-    assert MAKES_MEMORY.keys() == {module for module, source in SOURCES.items() if made(source, MEMORIES)}
+    remembering = memories(SOURCES)
+
+    assert MAKES_MEMORY.keys() == {module for module, source in SOURCES.items() if made(source, remembering)}
 
 
 @pytest.mark.parametrize("folder", ["facts", "compose", "metalwork", "installation"])
@@ -166,8 +169,8 @@ def test_facts_that_know_the_answer_are_found() -> None:
     ],
 )
 def test_an_answer_that_asks_back_is_found(source: str) -> None:
-    assert len(asks_back("bondwright.compose.parts.part", source, KNOWN)) == 1
-    assert asks_back("bondwright.facts.parts.rows", source, KNOWN) == []
+    assert len(asks_back("bondwright.compose.parts.part", source, known())) == 1
+    assert asks_back("bondwright.facts.parts.rows", source, known()) == []
 
 
 def test_what_concludes_under_a_new_name_is_found() -> None:
