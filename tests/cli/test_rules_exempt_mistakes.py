@@ -5,23 +5,21 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.rules.revisions import drafted
 
 from bondwright.cli.rules.worked.exempt import exemptions, without_exempt
 from bondwright.errors import UnreadableRules
 from bondwright.proofs.findings import Finding
-from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import draft_pack, rules_folder
 
-PACK = draft_pack(rules_folder(), "bs7671/2018-a4")
 ENTRY = {"mistake": "rule `one` is dropped", "because": "Nothing shows it.", "editions": ["bs7671-2018-a4"]}
 SURVIVOR = Finding("mistakes", "error", None, "no worked case notices that rule `one` is dropped; they differ knowing: metal=no")
 
 
-def written(folder: Path, *entries: Any, pack: RulePack = PACK) -> Any:
+def written(folder: Path, *entries: Any, edition: str = "bs7671/2018-a4") -> Any:
     """What is read of a file with these entries."""
     (folder / "bs7671").mkdir(exist_ok=True)
     (folder / "bs7671" / "unnoticed.json").write_text(json.dumps(entries), encoding="utf-8")
-    return exemptions(folder, pack)
+    return exemptions(folder, drafted(edition))
 
 
 def test_a_survivor_that_is_exempt_is_left_out(tmp_path: Path) -> None:

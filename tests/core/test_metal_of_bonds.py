@@ -5,21 +5,27 @@ bond is not below 16 mm² of aluminium and 50 mm² of steel. By conductance 10 m
 3.08 ohm/km of 6 mm² of copper, and 48 mm² of steel by DIYnot 327120.
 """
 
+from functools import cache
+
 import pytest
 from tests.core.cases import read
+from tests.rules.revisions import drafted
 
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.order import evaluate
 from bondwright.rulebook.memory import Kept
-from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import draft_pack, rules_folder
 
-BS, IEC = draft_pack(rules_folder(), "bs7671/2018-a4"), draft_pack(rules_folder(), "iec60364/2017")
-CHANNELS = {pack.pack_id: TwoChannels(pack, Kept()) for pack in (BS, IEC)}
+BS, IEC = "bs7671/2018-a4", "iec60364/2017"
 
 
-def found(pack: RulePack, metal: str, size: float | str) -> str:
-    """What a pack finds of the size of a bond on a gas pipe from the ground, off PME behind a line conductor of 10 mm²."""
+@cache
+def channels(edition: str) -> TwoChannels:
+    """The two channels of an edition, as its files stand."""
+    return TwoChannels(drafted(edition), Kept())
+
+
+def found(edition: str, metal: str, size: float | str) -> str:
+    """What an edition finds of the size of a bond on a gas pipe from the ground, off PME behind a line conductor of 10 mm²."""
     bond = {"on": "entering_pipe", "connected_to": "main_earthing_terminal", "size": size, "material": metal}
     gas = {
         "id": "gas",
@@ -39,7 +45,7 @@ def found(pack: RulePack, metal: str, size: float | str) -> str:
     }
     described = {"work": {"kind": "inspection", "inspected_on": "2026-11-25"}, "supply": supply, "services": [gas]}
 
-    (part,) = [one for one in evaluate(read(described), pack, CHANNELS[pack.pack_id].acts).parts if one.bonds]
+    (part,) = [one for one in evaluate(read(described), drafted(edition), channels(edition).acts).parts if one.bonds]
     return next(one.act_on for one in part.bonds[0].verdicts if one.outcome == "bond_size_found")
 
 

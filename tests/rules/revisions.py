@@ -1,50 +1,57 @@
-"""The packs as tests take them: of each edition the newest revision, which alone decides."""
+"""The packs as tests take them: of each edition the newest revision, which alone decides. Nothing is read before it is asked for."""
 
 import re
 from functools import cache
 
 from bondwright.cli.rules.choosing import editions
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import consolidate, draft_pack, load_pack, on_shelf, rules_folder
+from bondwright.shelf.packs import PublishedPack, consolidate, draft_pack, load_pack, on_shelf, rules_folder
 
 _REVISION = re.compile(r"-r[0-9]+$")
+_ID = re.compile(r"^  id: (\S+)", re.MULTILINE)
+
+
+@cache
+def shelf() -> dict[str, PublishedPack]:
+    """The packs on the shelf, by id, in the order in which they came into use."""
+    return {pack.pack_id: pack for pack in on_shelf(rules_folder())}
+
+
+def published(pack_id: str) -> RulePack:
+    """A published pack, whatever is newer; the others are not read."""
+    return shelf()[pack_id].whole()
 
 
 @cache
 def newest_revisions() -> tuple[RulePack, ...]:
     """One pack of each edition, in the order in which editions came into use."""
-    newest = {_REVISION.sub("", pack.pack_id): pack for pack in on_shelf(rules_folder())}
+    newest = {_REVISION.sub("", pack.pack_id): pack for pack in shelf().values()}
     return tuple(pack.whole() for pack in newest.values())
 
 
-def published(pack_id: str) -> RulePack:
-    """A published pack, whatever is newer; the others are not read."""
-    return next(pack for pack in on_shelf(rules_folder()) if pack.pack_id == pack_id).whole()
-
-
 def newest_published(edition: str) -> RulePack:
-    """The newest published revision of an edition, such as `bs7671-2018-a4`."""
-    return next(pack for pack in newest_revisions() if _REVISION.sub("", pack.pack_id) == edition)
+    """The newest published revision of an edition, such as `bs7671-2018-a4`; the others are not read."""
+    *_, pack_id = (pack_id for pack_id in shelf() if _REVISION.sub("", pack_id) == edition)
+    return published(pack_id)
 
 
-def newest(edition: str) -> RulePack:
-    """The newest revision of an edition, such as `bs7671-2018-a4`: what its files say now, published or still a draft."""
-    found = newest_published(edition)
-    return next((draft for draft in _drafts() if _REVISION.sub("", draft.pack_id) == edition and draft.digest != found.digest), found)
+def newest_id(edition: str) -> str:
+    """What the files of an edition, such as `bs7671-2018-a4`, call its pack now; no pack is read."""
+    return _newest_ids()[edition][0]
 
 
 @cache
-def _drafts() -> tuple[RulePack, ...]:
-    """What the files of every edition say now, read as the file that publishing them would write."""
-    texts = [consolidate(rules_folder(), name) for name in editions(rules_folder())]
-    return tuple(load_pack(text, f"published/{_pack_id(text)}.yaml") for text in texts)
+def newest(edition: str) -> RulePack:
+    """The newest revision of an edition, such as `bs7671-2018-a4`: what its files say now, read as the file that publishing would write."""
+    pack_id, files = _newest_ids()[edition]
+    return load_pack(consolidate(rules_folder(), files), f"published/{pack_id}.yaml")
 
 
-def _pack_id(text: bytes) -> str:
-    """What the header of a published file calls its pack."""
-    found = re.search(r"^  id: (\S+)", text.decode(), re.MULTILINE)
-    assert found
-    return found[1]
+@cache
+def _newest_ids() -> dict[str, tuple[str, str]]:
+    """By edition the id of its pack, and the name of its files, such as `bs7671/2018-a4`."""
+    found = {name: _ID.findall((rules_folder() / f"{name}.yaml").read_text(encoding="utf-8"))[0] for name in editions(rules_folder())}
+    return {_REVISION.sub("", pack_id): (pack_id, name) for name, pack_id in found.items()}
 
 
 @cache

@@ -9,7 +9,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from tests.rules.revisions import newest, newest_revisions
+from tests.rules.revisions import newest_id, newest_revisions
 
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
@@ -18,7 +18,7 @@ from bondwright.shelf.packs import in_order, rules_folder
 
 NOWHERE = Place("", 1, 1)
 EDITIONS = {pack.pack_id: pack for pack in newest_revisions() if pack.pack_id.startswith("bs7671-2018-")}
-FIRST, A1, A2, A3, A4 = (newest(f"bs7671-2018{amendment}").pack_id for amendment in ("", "-a1", "-a2", "-a3", "-a4"))
+FIRST, A1, A2, A3, A4 = (newest_id(f"bs7671-2018{amendment}") for amendment in ("", "-a1", "-a2", "-a3", "-a4"))
 REWORDED = {"extraneous-needs-main-bond", "telecom-sheath-needs-consent", "telecom-consent-refused", "bond-without-label"}
 
 
