@@ -163,6 +163,12 @@ def test_an_expired_key_opens_nothing(client: TestClient, keys: Keyring, clock: 
     assert statuses == [200, 200, 401]
 
 
+def test_a_key_that_lasts_for_no_time_opens_nothing(client: TestClient, keys: Keyring) -> None:
+    text, _ = keys.create(OURS, SCOPES, lasts=timedelta(0))
+
+    assert client.get(EVALUATIONS, headers=bearer(text)).status_code == 401
+
+
 def test_a_rotated_key_is_good_until_the_overlap_ends(client: TestClient, keys: Keyring, clock: Clock) -> None:
     old, key = keys.create(OURS, SCOPES)
     new, _ = keys.rotate(key.key_id, overlap=timedelta(days=1))

@@ -1,6 +1,7 @@
 """`bondwright keys`: made, listed, rotated and revoked, on a file as on a database; a key is shown once and kept nowhere."""
 
 import json
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -32,6 +33,12 @@ def listed(place: list[str], capsys: pytest.CaptureFixture[str]) -> list[dict[st
     return found
 
 
+def lasts(key: dict[str, Any]) -> timedelta | None:
+    """How long a listed key is good from when it was made; none, if for ever."""
+    made, ends = (datetime.fromisoformat(key[name]) if key[name] else None for name in ("created_at", "expires_at"))
+    return ends - made if made and ends else None
+
+
 def test_a_key_is_printed_once_and_kept_only_as_a_digest(place: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     capsys.readouterr()
     status = main([*CREATE, "--label", "the office", "--days", "30", *place])
@@ -56,8 +63,41 @@ def test_a_rotated_key_ends_and_its_follower_is_for_the_same(place: list[str], c
     (new,) = (key for key_id, key in by_id.items() if key_id != old["key_id"])
 
     assert status == 0
-    assert (new["tenant"], new["scopes"], new["expires_at"]) == ("acme", "evaluate read", None)
+    assert (new["tenant"], new["scopes"], lasts(new)) == ("acme", "evaluate read", timedelta(days=365))
     assert by_id[old["key_id"]]["expires_at"] > old["created_at"]
+
+
+@pytest.mark.parametrize(
+    ("asked", "wanted"),
+    [
+        ([], timedelta(days=365)),
+        (["--days", "1"], timedelta(days=1)),
+        (["--days", "3650"], timedelta(days=3650)),
+        (["--never-expires"], None),
+    ],
+)
+def test_a_key_lasts_for_the_stated_days_and_for_ever_only_where_that_is_asked_for_by_name(
+    asked: list[str], wanted: timedelta | None, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    place = ["--data", str(tmp_path)]
+
+    made = main([*CREATE, *asked, *place])
+    (old,) = listed(place, capsys)
+    rotated = main(["keys", "rotate", old["key_id"], *asked, *place])
+    new = next(key for key in listed(place, capsys) if key["key_id"] != old["key_id"])
+
+    assert (made, rotated, lasts(old), lasts(new)) == (0, 0, wanted, wanted)
+
+
+def test_a_rotated_key_may_end_at_once(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    place = ["--data", str(tmp_path)]
+    main([*CREATE, *place])
+    (old,) = listed(place, capsys)
+
+    status = main(["keys", "rotate", old["key_id"], "--overlap-days", "0", *place])
+    ended = next(key for key in listed(place, capsys) if key["key_id"] == old["key_id"])["expires_at"]
+
+    assert (status, ended <= datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")) == (0, True)
 
 
 def test_a_revoked_key_says_so(place: list[str], capsys: pytest.CaptureFixture[str]) -> None:
@@ -92,7 +132,11 @@ def test_a_key_that_is_not_there_is_a_wrong_call(act: str, place: list[str], cap
         (["--tenant", "Acme", "--scope", "read"], "small letters"),
         (["--tenant", "", "--scope", "read"], "small letters"),
         (["--tenant", "acme", "--scope", "write"], "scopes are evaluate, read, audit, rules"),
-        (["--tenant", "acme", "--scope", "read", "--days", "-1"], "a whole number"),
+        (["--tenant", "acme", "--scope", "read", "--days", "-1"], "write --never-expires"),
+        (["--tenant", "acme", "--scope", "read", "--days", "0"], "days are a whole number from 1 to 3650"),
+        (["--tenant", "acme", "--scope", "read", "--days", "3651"], "days are a whole number from 1 to 3650"),
+        (["--tenant", "acme", "--scope", "read", "--days", "1.5"], "days are a whole number from 1 to 3650"),
+        (["--tenant", "acme", "--scope", "read", "--days", "1", "--never-expires"], "not allowed with argument --days"),
         (["--tenant", "acme", "--scope", "read", "--label", "a\nb"], "printable"),
     ],
 )
@@ -101,3 +145,10 @@ def test_a_wrong_argument_is_told(wrong: list[str], why: str, capsys: pytest.Cap
         main(["keys", "create", *wrong])
 
     assert (ended.value.code, why in capsys.readouterr().err) == (2, True)
+
+
+def test_a_wrong_number_of_days_is_told_when_rotating_too(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main(["keys", "rotate", "some", "--days", "0"])
+
+    assert (ended.value.code, "write --never-expires" in capsys.readouterr().err) == (2, True)

@@ -68,10 +68,13 @@ class Keyring:
         return Caller(key.tenant, key.scopes, key_id)
 
     def create(self, tenant: str, scopes: Iterable[str], label: str = "", lasts: timedelta | None = None) -> tuple[str, Key]:
-        """A new key, in the only form in which it is ever seen, and what is kept of it. Raises: RecordBroken."""
+        """A new key, in the only form in which it is ever seen, and what is kept of it. Raises: RecordBroken.
+
+        `lasts`: how long it is good; none, until it is revoked.
+        """
         text, key_id, digest = write_key(self._chance(_KEY_BYTES))
         now = self._clock()
-        key = Key(key_id, tenant, frozenset(scopes), label, digest, _written(now), _written(now + lasts) if lasts else None)
+        key = Key(key_id, tenant, frozenset(scopes), label, digest, _written(now), _written(now + lasts) if lasts is not None else None)
         self._keys().add(key)
         return text, key
 

@@ -1,5 +1,6 @@
 """`bondwright keys`: the keys that callers of the API show."""
 
+import re
 import sys
 from argparse import ArgumentParser, ArgumentTypeError, Namespace
 from collections.abc import Callable
@@ -17,6 +18,9 @@ from bondwright.errors import UnknownName
 
 _WHERE = "BONDWRIGHT_DATABASE, as its owner, or BONDWRIGHT_DATA, or else ~/.local/share/bondwright"
 _LONGEST_LABEL = 64
+_MOST_DAYS = 3650
+_USUAL = timedelta(days=365)
+_WHOLE = re.compile("[0-9]{1,4}")
 
 
 def add_keys(group: ArgumentParser) -> None:
@@ -28,16 +32,20 @@ def add_keys(group: ArgumentParser) -> None:
         "--scope", required=True, type=_scopes, metavar="SCOPES", help=f"what it is for: {','.join(SCOPES)}, or some of them"
     )
     create.add_argument("--label", default="", type=_label, help="words of your own, such as where it is used")
-    create.add_argument("--days", type=_days, metavar="DAYS", help="how long it is good (default: until it is revoked)")
+    _add_end(create, "it")
     create.set_defaults(run=_create)
     shown = acts.add_parser("list", help="every key: whose, for what, until when, last used", allow_abbrev=False)
     shown.set_defaults(run=_list)
     rotate = acts.add_parser("rotate", help="make a key in place of another, which stays good for a while", allow_abbrev=False)
     rotate.add_argument("key_id", metavar="KEY_ID", help="the second part of a key")
     rotate.add_argument(
-        "--overlap-days", type=_days, default=timedelta(days=7), metavar="DAYS", help="how long the old one stays good (default: 7)"
+        "--overlap-days",
+        type=_overlap,
+        default=timedelta(days=7),
+        metavar="DAYS",
+        help="how long the old one stays good (default: 7; 0 ends it at once)",
     )
-    rotate.add_argument("--days", type=_days, metavar="DAYS", help="how long the new one is good (default: until it is revoked)")
+    _add_end(rotate, "the new one")
     rotate.set_defaults(run=_rotate)
     revoke = acts.add_parser("revoke", help="end a key at once", allow_abbrev=False)
     revoke.add_argument("key_id", metavar="KEY_ID", help="the second part of a key")
@@ -45,6 +53,17 @@ def add_keys(group: ArgumentParser) -> None:
     for act in (create, shown, rotate, revoke):
         add_data(act, _WHERE)
     add_format(shown)
+
+
+def _add_end(command: ArgumentParser, what: str) -> None:
+    """Adds what says until when a key is good: days, or by name that it never expires."""
+    ends = command.add_mutually_exclusive_group()
+    ends.add_argument(
+        "--days", type=_days, default=_USUAL, metavar="DAYS", help=f"how long {what} is good, 1 to {_MOST_DAYS} (default: {_USUAL.days})"
+    )
+    ends.add_argument(
+        "--never-expires", dest="days", action="store_const", const=None, default=_USUAL, help=f"{what} is good until it is revoked"
+    )
 
 
 def _create(asked: Namespace) -> int:
@@ -91,8 +110,8 @@ def _with_known_key(asked: Namespace, act: Callable[[Keyring], None]) -> int:
 
 def _print_new(text: str, key: Key) -> None:
     print(text)
-    until = f", until {key.expires_at}" if key.expires_at else ""
-    print(f"key {key.key_id} of {key.tenant} for {', '.join(sorted(key.scopes))}{until}; keep it, it is not shown again", file=sys.stderr)
+    until = f"until {key.expires_at}" if key.expires_at else "until it is revoked"
+    print(f"key {key.key_id} of {key.tenant} for {', '.join(sorted(key.scopes))}, {until}; keep it, it is not shown again", file=sys.stderr)
 
 
 def _shown(key: Key) -> dict[str, str | None]:
@@ -114,6 +133,12 @@ def _label(text: str) -> str:
 
 
 def _days(text: str) -> timedelta:
-    if not text.isdecimal() or not 0 <= int(text) <= 3650:
-        raise ArgumentTypeError("days are a whole number, 3650 at most")
+    if not _WHOLE.fullmatch(text) or not 1 <= int(text) <= _MOST_DAYS:
+        raise ArgumentTypeError(f"days are a whole number from 1 to {_MOST_DAYS}; for a key that never expires write --never-expires")
+    return timedelta(days=int(text))
+
+
+def _overlap(text: str) -> timedelta:
+    if not _WHOLE.fullmatch(text) or int(text) > _MOST_DAYS:
+        raise ArgumentTypeError(f"days are a whole number from 0 to {_MOST_DAYS}")
     return timedelta(days=int(text))
