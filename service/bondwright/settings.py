@@ -19,10 +19,11 @@ _MOST_PER_MINUTE = 1_000_000
 class Limits:
     """What the service takes on.
 
-    `body_s`: within how many seconds a body must have come. `most_at_once`: requests in progress. `evaluations_per_minute`: of each key, 0
-    without limit; counted by each process for itself.
+    `head_s`, `body_s`: within how many seconds the head of a request must have come, 0 without limit, and its body. `most_at_once`:
+    requests in progress. `evaluations_per_minute`: of each key, 0 without limit; counted by each process for itself.
     """
 
+    head_s: float = 10.0
     body_s: float = 20.0
     most_at_once: int = 128  # some 1 s of work; beyond it, they only wait longer (tests/benchmarks/bench_shedding.py)
     evaluations_per_minute: int = 1_200
@@ -64,6 +65,7 @@ def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
 
 def _limits(given: Mapping[str, str]) -> Limits:
     return Limits(
+        _seconds(given, "BONDWRIGHT_HEAD_S", USUAL_LIMITS.head_s),
         _seconds(given, "BONDWRIGHT_BODY_S", USUAL_LIMITS.body_s),
         _number(given, "BONDWRIGHT_MOST_AT_ONCE", USUAL_LIMITS.most_at_once, 1, _MOST_AT_ONCE),
         _number(given, "BONDWRIGHT_EVALUATIONS_PER_MINUTE", USUAL_LIMITS.evaluations_per_minute, 0, _MOST_PER_MINUTE),

@@ -17,6 +17,7 @@ USED_ONLY_IN = {
     "durable_rules_engine": {"engine"},
     "fastapi": {"api"},
     "fastapi_offline": {"api"},
+    "h11": {"api"},
     "jiter": {"installation"},
     "numpy": {"calculators"},
     "opentelemetry": {"assembly"},

@@ -11,6 +11,7 @@ from typing import NoReturn
 import uvicorn
 
 from bondwright.api.app import create_app
+from bondwright.api.operating.heads import strict_http
 from bondwright.api.operating.log import log_as_json
 from bondwright.api.operating.server import Server, listening
 from bondwright.assembly import build, build_keyring, database
@@ -58,6 +59,7 @@ def _serve(asked: Namespace) -> int:
             keep_for_good()
         config = uvicorn.Config(
             app,
+            http=strict_http(settings.limits.head_s),
             log_config=None,
             access_log=False,
             server_header=False,
