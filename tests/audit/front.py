@@ -55,6 +55,10 @@ class Front:
         refused_as = frozenset(answer.headers["content-type"] for answer, _ in seen if answer.status_code >= 400)
         return Met(evaluated, read, ready, alive, refused_as, max(waited_s for _, waited_s in seen))
 
+    def ready(self) -> int:
+        """Status of the readiness."""
+        return self._client.get("/readyz").status_code
+
     def read_back_alike(self) -> int:
         """How many answers are read again in the same bytes."""
         return sum(self._client.get(place).content == body for place, body in self.answered.items())

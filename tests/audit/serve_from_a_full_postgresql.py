@@ -32,11 +32,13 @@ def main(disk: Path) -> None:
 
 
 def _served(server: PostgresqlServer, front: Front, ballast: Path) -> dict[str, Any]:
-    met = {"before": [front.met().evaluated for _ in range(5)][-1]}
+    met: dict[str, Any] = {"before": [front.met().evaluated for _ in range(5)][-1]}
     _fill(ballast)
-    met["filled"] = next(found.evaluated for found in iter(front.met, None) if found.evaluated != 201)
+    refused = next(found for found in iter(front.met, None) if found.evaluated != 201)
+    met["filled"], met["filled, ready"] = refused.evaluated, [refused.ready, front.ready()]
     met["filled, read"] = front.met().read
     ballast.unlink()
+    met["emptied, ready"] = front.ready()
     met["emptied"] = front.met().evaluated
     _fill(ballast)
     _end_the_log(server)

@@ -41,7 +41,9 @@ def _served(folder: Path, packs: tuple[RulePack, ...]) -> dict[str, Any]:
     filled.unlink()
     met["emptied"] = first.met()
     met["until the log has filled the disk"] = first.until_refused()
+    met["ready while the log has filled the disk"] = [first.ready() for _ in range(3)]
     subprocess.run(["mount", "-o", "remount,size=64m", str(folder)], check=True)
+    met["ready as soon as it is enlarged"] = first.ready()
     met["enlarged"] = first.met()
     first.close()
     subprocess.run(["mount", "-o", "remount,ro", str(folder)], check=True)
@@ -68,7 +70,11 @@ class _Front:
         answer = self.client.post(EVALUATIONS, content=HOUSE, headers=JSON)
         if answer.status_code == 201:
             self.answered[answer.headers["location"]] = answer.content
-        return [answer.status_code, answer.headers["content-type"], self.client.get("/readyz").status_code]
+        return [answer.status_code, answer.headers["content-type"], self.ready()]
+
+    def ready(self) -> int:
+        """Status of the readiness."""
+        return self.client.get("/readyz").status_code
 
     def until_refused(self) -> list[int | str]:
         """What is met by the first that is not recorded."""

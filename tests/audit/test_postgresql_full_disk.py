@@ -34,6 +34,10 @@ def test_an_evaluation_is_refused_while_the_disk_of_the_database_is_full_and_rec
     assert (met["before"], met["filled"], met["emptied"]) == (201, 503, 201)
 
 
+def test_while_the_disk_of_the_database_is_full_the_service_is_not_ready_and_afterwards_it_is(met: dict[str, Any]) -> None:
+    assert (met["filled, ready"], met["emptied, ready"]) == ([503, 503], 200)
+
+
 def test_what_is_recorded_can_be_read_while_the_disk_of_the_database_is_full(met: dict[str, Any]) -> None:
     assert met["filled, read"] == 200
 

@@ -39,8 +39,10 @@ def test_a_full_disk_is_a_503_and_the_service_is_not_ready(met: dict[str, Any]) 
     assert met["filled"] == [REFUSED] * 3
 
 
-def test_a_record_that_no_longer_fits_is_a_503(met: dict[str, Any]) -> None:
-    assert met["until the log has filled the disk"][:2] == REFUSED[:2]
+def test_a_record_that_no_longer_fits_is_a_503_and_the_service_is_not_ready_until_one_would(met: dict[str, Any]) -> None:
+    assert met["until the log has filled the disk"] == REFUSED
+    assert met["ready while the log has filled the disk"] == [503] * 3
+    assert met["ready as soon as it is enlarged"] == 200
 
 
 def test_a_service_started_on_a_full_disk_records_as_soon_as_there_is_room(met: dict[str, Any]) -> None:

@@ -7,6 +7,9 @@ from bondwright.audit.marks import Marks
 from bondwright.audit.record import NewRecord, Once, Record
 from bondwright.errors import RecordBroken, SentBefore
 
+# Pages that a record touches besides its own bytes, one for each mark; and no more than that, so that one huge record stops no others.
+_BESIDE, _MOST_ROOM = 500_000, 1_500_000
+
 
 @dataclass(frozen=True, slots=True)
 class Addition:
@@ -21,6 +24,30 @@ class Addition:
 @dataclass(frozen=True, slots=True)
 class Trial:
     """A durable write that leaves no row behind."""
+
+
+@dataclass(slots=True)
+class Room:
+    """Room for another record, as far as the last write has shown.
+
+    `missing`: bytes that a trial must write to show that a record would fit again; 0, unless one was refused for want of room.
+    """
+
+    missing: int = 0
+
+    def refused(self, jobs: Sequence[Addition | Trial]) -> None:
+        """Notes that these found no room."""
+        sizes = [_size(job) for job in jobs if isinstance(job, Addition)]
+        self.missing = min(_MOST_ROOM, max(self.missing, _BESIDE + max(sizes, default=0)))
+
+    def found(self, outcomes: Sequence[Record | Exception | None]) -> None:
+        """Notes what became of jobs that the database took: a trial, or a record that was kept, has written as much as a record."""
+        if any(not isinstance(outcome, Exception) for outcome in outcomes):
+            self.missing = 0
+
+
+def _size(addition: Addition) -> int:
+    return len(addition.record.input_bytes) + len(addition.record.evaluation_bytes) + len(addition.pack_text or b"")
 
 
 def first_of_each(additions: Sequence[Addition], before: Mapping[str, Record]) -> list[Addition]:

@@ -1,12 +1,13 @@
 """Records written to a PostgreSQL connection, many to a transaction."""
 
+import hashlib
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from itertools import groupby
 
 import psycopg
 
-from bondwright.audit.additions import Addition, Trial, first_of_each
+from bondwright.audit.additions import Addition, Room, Trial, first_of_each
 from bondwright.audit.marks import Marks
 from bondwright.audit.postgresql.connection import Connection, told
 from bondwright.audit.postgresql.repeated import answered
@@ -18,6 +19,7 @@ from bondwright.errors import BondwrightError, RecordBroken, SentBefore
 _ONE_WRITER = "SELECT pg_advisory_xact_lock(7165348520131)"
 _TENANT = "SELECT set_config('bondwright.tenant', %s, true), (SELECT coalesce(max(counter), 0) FROM record WHERE tenant = %s)"
 _TRIAL = "SELECT current_setting('transaction_read_only'), pg_logical_emit_message(true, 'bondwright', 'ready')"
+_NO_ROOM = ("53100", "58030")  # the disk is full; it could not be written to
 _PACK = "INSERT INTO pack (pack_id, digest, text, first_used_at) VALUES (%s, %s, %s, %s)"
 
 _TYPES = {"counter": "bigint", "salt": "bytea", "input_bytes": "bytea", "evaluation_bytes": "bytea"}
@@ -44,6 +46,7 @@ class PostgresqlBatches:
 
     def __init__(self, open_connection: Callable[[], Connection]) -> None:
         self._open, self._connection = open_connection, open_connection()
+        self._room = Room()
 
     def write(self, jobs: Sequence[Addition | Trial]) -> list[Record | BondwrightError | None]:
         """See Batches: a record for each addition, none for a trial. Raises: RecordBroken."""
@@ -52,18 +55,22 @@ class PostgresqlBatches:
                 self.close()
                 self._connection = self._open()
             try:
-                return self._together(jobs)
+                outcomes = self._together(jobs)
             except (psycopg.DataError, psycopg.IntegrityError, UnicodeEncodeError, RecordBroken, SentBefore):
                 # Somebody's record is refused; each on its own shows whose.
                 with self._connection.transaction():
                     self._connection.execute(_ONE_WRITER)
-                    return [self._alone(job) for job in jobs]
+                    outcomes = [self._alone(job) for job in jobs]
         except psycopg.Error as error:
             self.close()
+            if error.sqlstate in _NO_ROOM:
+                self._room.refused(jobs)
             raise RecordBroken(told(error)) from error
         except BaseException:
             self.close()
             raise
+        self._room.found(outcomes)
+        return outcomes
 
     def may_go_on(self, _error: Exception) -> bool:
         """See Batches: always, for the next batch begins with a fresh connection, which is asked again whether it is fit."""
@@ -79,7 +86,7 @@ class PostgresqlBatches:
         additions = [(place, job) for place, job in enumerate(jobs) if isinstance(job, Addition)]
         with self._connection.transaction():
             if len(additions) < len(jobs):
-                self._try()
+                self._try(0 if additions else self._room.missing)
             if additions:
                 self._connection.execute(_ONE_WRITER)
             additions.sort(key=lambda one: one[1].record.tenant)
@@ -87,11 +94,17 @@ class PostgresqlBatches:
                 outcomes |= self._of_one_tenant(tenant, list(some))
         return [outcomes.get(place) for place in range(len(jobs))]
 
-    def _try(self) -> None:
+    def _try(self, room: int) -> None:
+        """`room`: bytes to write besides, and to take back."""
         # A message in the log of the database: the commit of a transaction that has written nothing waits for no disk.
         row = self._connection.execute(_TRIAL).fetchone()
         if row is None or row[0] != "off":
             raise RecordBroken("the database takes nothing: it is read-only")
+        if room:
+            with self._connection.transaction(force_rollback=True):
+                self._connection.execute(_ONE_WRITER)
+                # Bytes that cannot be packed into fewer, in a row that nobody ever sees.
+                self._connection.execute(_PACK, ("", "0" * 64, hashlib.shake_256().digest(room), ""))
 
     def _of_one_tenant(self, tenant: str, additions: Sequence[tuple[int, Addition]]) -> dict[int, Record]:
         row = self._connection.execute(_TENANT, (tenant, tenant)).fetchone()

@@ -6,12 +6,12 @@ from functools import partial
 from itertools import chain, groupby
 from typing import TypeAlias
 
-from bondwright.audit.additions import Addition, Trial, first_of_each
+from bondwright.audit.additions import Addition, Room, Trial, first_of_each
 from bondwright.audit.record import NewRecord, Once, Record
 from bondwright.audit.rows import SELECT, record_of
 from bondwright.audit.sqlite.file import SCHEMA_VERSION
 from bondwright.audit.sqlite.keeping import insert, prepare, values_of
-from bondwright.audit.sqlite.transactions import Job, SqliteBatches, Transaction
+from bondwright.audit.sqlite.transactions import Job, SqliteBatches, Transaction, lacks_room
 from bondwright.errors import BondwrightError, RecordBroken, SentBefore
 
 # Records in one statement: a power of two, so that few statements are ever prepared; and bytes, which it holds twice.
@@ -29,11 +29,23 @@ class RecordBatches:
         prepare(connection)
         self._together: SqliteBatches[Outcomes] = SqliteBatches(connection)
         self._one_by_one: SqliteBatches[Record | None] = SqliteBatches(connection)
+        self._room = Room()
         self.may_go_on = self._together.may_go_on
 
     def write(self, jobs: Sequence[Addition | Trial]) -> Outcomes:
         """See Batches. Raises: sqlite3.Error."""
-        [outcomes] = self._together.write([partial(_written, jobs)])
+        try:
+            outcomes = self._written(jobs)
+        except Exception as error:
+            if lacks_room(error):
+                self._room.refused(jobs)
+            raise
+        self._room.found(outcomes)
+        return outcomes
+
+    def _written(self, jobs: Sequence[Addition | Trial]) -> Outcomes:
+        room = self._room.missing if all(isinstance(job, Trial) for job in jobs) else 0
+        [outcomes] = self._together.write([partial(_written, jobs, room)])
         if not isinstance(outcomes, BondwrightError):
             return outcomes
         if len(jobs) == 1:
@@ -43,7 +55,7 @@ class RecordBatches:
 
 
 def _alone(job: Addition | Trial) -> Job[Record | None]:
-    return lambda transaction: _plainly(_written([job], transaction)[0])
+    return lambda transaction: _plainly(_written([job], 0, transaction)[0])
 
 
 def _plainly(outcome: Record | BondwrightError | None) -> Record | None:
@@ -52,12 +64,14 @@ def _plainly(outcome: Record | BondwrightError | None) -> Record | None:
     return outcome
 
 
-def _written(jobs: Sequence[Addition | Trial], transaction: Transaction) -> Outcomes:
-    """What becomes of all of them; if it raises, it has taken back what it had done."""
+def _written(jobs: Sequence[Addition | Trial], room: int, transaction: Transaction) -> Outcomes:
+    """What becomes of all of them; if it raises, it has taken back what it had done. `room`: bytes to write besides, and to forget."""
     additions = [(place, job) for place, job in enumerate(jobs) if isinstance(job, Addition)]
     if len(additions) < len(jobs):
         # Setting the version to itself rewrites the first page, so the commit goes through the log and the sync like any other.
         transaction.connection.execute(f"PRAGMA user_version = {SCHEMA_VERSION}")
+    if room:
+        _write_and_forget(transaction.connection, room)
     additions.sort(key=lambda one: one[1].record.tenant)
     kept: dict[int, Record] = {}
     before = dict(transaction.counters)
@@ -75,6 +89,14 @@ def _written(jobs: Sequence[Addition | Trial], transaction: Transaction) -> Outc
         raise
     transaction.connection.execute("RELEASE these")
     return [kept.get(place) for place in range(len(jobs))]
+
+
+def _write_and_forget(connection: sqlite3.Connection, size: int) -> None:
+    """So many bytes in a table of their own, which is gone again: free pages are all that stays."""
+    connection.execute("PRAGMA secure_delete = ON")  # else pages that are free again would not be written
+    connection.execute("CREATE TABLE trial (content)")
+    connection.execute("INSERT INTO trial VALUES (zeroblob(?))", (size,))
+    connection.execute("DROP TABLE trial")
 
 
 def _of_one_tenant(tenant: str, additions: Sequence[tuple[int, Addition]], transaction: Transaction) -> dict[int, Record]:

@@ -10,8 +10,8 @@ from bondwright.errors import BondwrightError, RecordBroken
 
 T = TypeVar("T")
 
-# Nothing was written and the next transaction may well succeed.
-_PASSING = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_FULL)
+# A write that a limit on files or a quota refuses is no "full" to SQLite. Unlike after a failed sync, what was synced before still is.
+_NO_ROOM = (sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR_WRITE, sqlite3.SQLITE_IOERR_SHMSIZE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +46,15 @@ class SqliteBatches(Generic[T]):
         return outcomes
 
     def may_go_on(self, error: Exception, /) -> bool:
-        """See Batches: only where the database was busy or full."""
+        """See Batches: only where nothing was written and the next transaction may well succeed: the database was busy, or had no room."""
         # The low byte is the kind of fault; the rest of the code details it.
-        return isinstance(error, sqlite3.Error) and getattr(error, "sqlite_errorcode", 0) & 0xFF in _PASSING
+        is_busy = isinstance(error, sqlite3.Error) and getattr(error, "sqlite_errorcode", 0) & 0xFF == sqlite3.SQLITE_BUSY
+        return is_busy or lacks_room(error)
+
+
+def lacks_room(error: Exception) -> bool:
+    """Whether the file could not be written to, or not made larger."""
+    return isinstance(error, sqlite3.Error) and getattr(error, "sqlite_errorcode", 0) in _NO_ROOM
 
 
 def _outcome(job: Job[T], transaction: Transaction) -> T | BondwrightError:
