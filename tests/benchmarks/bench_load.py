@@ -98,15 +98,18 @@ def _measure(name: str, bodies: Iterator[bytes], ours: Process, nothing: Process
 
 
 @contextmanager
-def database(wanted: bool) -> Iterator[tuple[str, Callable[[], str] | None]]:
-    """The address of a database that is laid out, and what makes an empty one on the same server; nothing, if none is wanted."""
+def database(wanted: bool, command: Path = BONDWRIGHT) -> Iterator[tuple[str, Callable[[], str] | None]]:
+    """The address of a database that is laid out, and what makes an empty one on the same server; nothing, if none is wanted.
+
+    `command`: the `bondwright` that lays it out.
+    """
     if not wanted:
         yield "", None
         return
     server = PostgresqlServer()
     try:
         owned = server.new_owned_database()
-        subprocess.run([BONDWRIGHT, "database", "up"], check=True, env={"BONDWRIGHT_DATABASE": owned}, stdout=subprocess.DEVNULL)
+        subprocess.run([command, "database", "up"], check=True, env={"BONDWRIGHT_DATABASE": owned}, stdout=subprocess.DEVNULL)
         yield server.as_user(owned, server.new_user(server.as_owner(owned))), server.new_database
     finally:
         server.remove()

@@ -7,6 +7,7 @@ import random
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import cycle
 from time import perf_counter
 from typing import Any
 
@@ -43,6 +44,25 @@ def well_known() -> list[bytes]:
     """A few of the shipped cases, spread over all of them."""
     installations = _installations()
     return [json.dumps(one).encode() for one in installations[:: len(installations) // FEW]]
+
+
+def every_case() -> list[bytes]:
+    """Each of the shipped cases once; none names a rule pack."""
+    return [json.dumps(one).encode() for one in _installations() if "rule_pack" not in one]
+
+
+def again(bodies: Sequence[bytes], rounds: int) -> Iterator[bytes]:
+    """Each of `bodies` once a round, every time under another reference: nothing else differs."""
+    for number in range(rounds):
+        for body in bodies:
+            yield json.dumps(json.loads(body) | {"reference": f"Linnet Walk {number}"}).encode()
+
+
+def kin() -> Iterator[bytes]:
+    """The descriptions of `well_known` over and over, no two alike: other numbers and readings, the same materials and answers."""
+    chance = random.Random(2)
+    for number, body in enumerate(cycle(well_known())):
+        yield json.dumps(_measured_anew(json.loads(body), chance) | {"reference": f"Dunlin Close {number}"}).encode()
 
 
 def varied() -> Iterator[bytes]:
@@ -112,12 +132,21 @@ def _changed(value: Any, chance: random.Random) -> Any:
         return {key: _changed(member, chance) for key, member in value.items()}
     if isinstance(value, list):
         return [_changed(member, chance) for member in value]
-    if isinstance(value, bool):
-        return value
-    if isinstance(value, int | float):
-        return round(value * chance.uniform(0.8, 1.2), 2)
     if value in ("copper", "steel"):
         return chance.choice(_METALS)
     if value in ("yes", "no"):
         return chance.choice(_YES_NO)
+    return _measured_anew(value, chance)
+
+
+def _measured_anew(value: Any, chance: random.Random) -> Any:
+    """The same document with other numbers and readings."""
+    if isinstance(value, dict):
+        return {key: _measured_anew(member, chance) for key, member in value.items()}
+    if isinstance(value, list):
+        return [_measured_anew(member, chance) for member in value]
+    if isinstance(value, bool):
+        return value
+    if isinstance(value, int | float):
+        return round(value * chance.uniform(0.8, 1.2), 2)
     return re.sub(r"\d+(?= \w*ohm$)", lambda found: str(max(1, round(int(found[0]) * chance.uniform(0.5, 2)))), value)
