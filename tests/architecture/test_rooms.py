@@ -22,7 +22,7 @@ ORDER = "bondwright.evaluate.order"
 RULES_ARE_RUN = "bondwright.conclude.concluding"
 REASONING = "bondwright.conclude.reasoning.Reasoning"
 MAKES_MEMORY = {
-    "bondwright.assembly.parts": "the one that the whole service shares",
+    "bondwright.assembly.parts": "those that the whole service shares: of conclusions, and of whole answers",
     "bondwright.cli.rules.publishing.checking": "one while a pack is checked",
     "bondwright.cli.rules.worked.cases": "one while cases are run",
     "bondwright.proofs.worked.claims": "one while the claims of a pack are judged",

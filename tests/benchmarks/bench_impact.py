@@ -9,7 +9,6 @@ with nothing remembered.
 """
 
 import asyncio
-import hashlib
 import random
 import resource
 import sys
@@ -28,6 +27,7 @@ from tests.core.cases import EDITION, cases
 from tests.rules.revisions import newest
 
 from bondwright.assembly import TENANT, Bondwright, Evaluated, build
+from bondwright.assembly.answers import Answers
 from bondwright.assembly.parts import HANG_LIMIT_S
 from bondwright.assembly.recording import record_of
 from bondwright.audit.sqlite.store import SqliteRecordStore
@@ -115,8 +115,8 @@ def fill(folder: Path, count: int, different: int) -> tuple[float, float, float]
                 alone += by_one_pack(answer) if number % ONE_IN == 0 else 0.0
             answer, raw = known[number % different]
             now = datetime(2026, 11, 25, tzinfo=UTC) + timedelta(seconds=number)
-            digest = hashlib.sha256(answer.body).hexdigest()
-            record = record_of(answer, digest, raw, TENANT, f"evaluation-{number:08}", now, bytes(16), {"service": "bench"})
+            given = Answers(None, (), ()).keep(raw, answer.pack, answer.evaluation, answer.body)
+            record = record_of(given, raw, TENANT, f"evaluation-{number:08}", now, bytes(16), {"service": "bench"})
             waiting.append(store.append_soon(record, answer.pack.text))
         await asyncio.gather(*waiting)
 

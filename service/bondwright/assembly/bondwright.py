@@ -15,6 +15,7 @@ from threading import Lock
 
 from uuid_utils import uuid7
 
+from bondwright.assembly.answers import Answer, Answers
 from bondwright.assembly.figures import Figures, Tally
 from bondwright.assembly.impact import Comparer, Impact
 from bondwright.assembly.judging import Channels, Evaluated, Judge
@@ -24,7 +25,6 @@ from bondwright.assembly.tracing import span
 from bondwright.audit.comparing.difference import Replay
 from bondwright.audit.exchange import lines_of, take_in
 from bondwright.audit.indexed import WronglyIndexed
-from bondwright.audit.marks import Told, told
 from bondwright.audit.record import Once, PackRecord, Record, RecordStore, Search, Summary
 from bondwright.audit.walk import Unreadable
 from bondwright.calculations.answer import CalculationAnswer
@@ -48,15 +48,18 @@ class Bondwright:
         versions: Mapping[str, str],
         withdrawn: Mapping[str, Withdrawal] | None = None,
         memory: Memory | None = None,
+        answers: Memory | None = None,
         clock: Callable[[], datetime] = lambda: datetime.now(UTC),
         new_id: Callable[[], str] = lambda: str(uuid7()),
         new_salt: Callable[[], bytes] = lambda: secrets.token_bytes(16),
     ) -> None:
         """The store is opened, a pack's rules read and its channels built when first needed. `versions`: what answers, by name.
 
-        `withdrawn`: those of the packs that are withdrawn, by pack_id. `memory`: what keeps conclusions between evaluations.
+        `withdrawn`: those of the packs that are withdrawn, by pack_id. `memory`: what keeps conclusions between evaluations; `answers`:
+        what keeps whole answers, of which none is kept without it.
         """
         self._judge = Judge(packs, build_channels, withdrawn, memory)
+        self._answers = Answers(answers, packs, withdrawn or ())
         self._replayer = Replayer(self._judge, self._store, versions)
         self._open_store = open_store
         self._versions, self._clock, self._new_id, self._new_salt = dict(versions), clock, new_id, new_salt
@@ -104,16 +107,19 @@ class Bondwright:
         once = Once(idempotency_key, hashlib.sha256(raw).hexdigest()) if idempotency_key else None
         # Beside the event loop, which goes on answering: with 64 connections /livez took 0.03 s where it took 0.7, as many were
         # evaluated (2026-11-25). One thread, for more would only take the interpreter from each other.
-        found = await get_running_loop().run_in_executor(self._judging, copy_context().run, self._found, raw, tenant, once)
-        if isinstance(found, Record):
-            return envelope(found, self.withdrawn, is_repeated=True)
-        store, evaluated, answer = found
-        record = record_of(evaluated, answer.digest, raw, tenant, self._new_id(), self._clock(), self._new_salt(), self._versions)
+        # What was answered before needs no thread, unless it is to be looked for in the record first.
+        answer, store = None if once else self._answers.before(raw), self._opened
+        if answer is None or store is None:
+            found = await get_running_loop().run_in_executor(self._judging, copy_context().run, self._found, raw, tenant, once)
+            if isinstance(found, Record):
+                return envelope(found, self.withdrawn, is_repeated=True)
+            store, answer = found
+        record = record_of(answer, raw, tenant, self._new_id(), self._clock(), self._new_salt(), self._versions)
         with span("record"):
-            kept = await store.append_soon(record, evaluated.pack.text, once, answer)
+            kept = await store.append_soon(record, answer.pack.text, once, answer.told)
         if kept.evaluation_id != record.evaluation_id:
             return envelope(kept, self.withdrawn, is_repeated=True)
-        self._tally.add(kept.pack_id, evaluated.evaluation)
+        self._tally.add(kept.pack_id, answer.verdicts)
         return envelope(kept, self.withdrawn)
 
     def stored(self, evaluation_id: str, tenant: str = TENANT) -> Envelope:
@@ -185,13 +191,15 @@ class Bondwright:
                 self._opened.close()
         self._judge.close()
 
-    def _found(self, raw: bytes, tenant: str, once: Once | None) -> Record | tuple[RecordStore, Evaluated, Told]:
+    def _found(self, raw: bytes, tenant: str, once: Once | None) -> Record | tuple[RecordStore, Answer]:
         """The record of a request that was answered before; else where to keep it and what to keep."""
         store = self._store()
         if once and (first := store.answered(tenant, once)):
             return first
+        if answer := self._answers.before(raw):
+            return store, answer
         evaluated = self.evaluate(raw)
-        return store, evaluated, told(evaluated.evaluation, evaluated.body)
+        return store, self._answers.keep(raw, evaluated.pack, evaluated.evaluation, evaluated.body)
 
     def _store(self) -> RecordStore:
         with self._opening:

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from threading import Lock
 
 from bondwright.audit.writer import Writing
-from bondwright.compose.answer import Evaluation
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,13 +30,12 @@ class Tally:
         self._recorded: Counter[str] = Counter()
         self._verdicts: Counter[tuple[str, str, str]] = Counter()
 
-    def add(self, pack_id: str, evaluation: Evaluation) -> None:
-        """Counts one that was recorded."""
-        told = [verdict for part in evaluation.parts for verdict in part.verdicts]
-        told += [verdict for room in evaluation.rooms for verdict in room.verdicts]
+    def add(self, pack_id: str, verdicts: Mapping[tuple[str, str], int]) -> None:
+        """Counts one that was recorded. `verdicts`: how often it has each, by (outcome, act_on)."""
         with self._lock:
             self._recorded[pack_id] += 1
-            self._verdicts.update((pack_id, verdict.outcome, verdict.act_on) for verdict in told)
+            for (outcome, act_on), count in verdicts.items():
+                self._verdicts[pack_id, outcome, act_on] += count
 
     def figures(self, situations: Mapping[str, tuple[int, int]], writing: Writing | None) -> Figures:
         """The counts so far, beside those of others."""

@@ -26,6 +26,8 @@ HANG_LIMIT_S = 5.0
 MOST_REMEMBERED = 50_000
 """Answers that the whole service remembers: of what rules act, at most 45 MB (2026-11-29, 15 rules in the stage, all answers different)."""
 
+MOST_ANSWERS = 512
+"""Whole answers that the service remembers: at most 51 MB with `answers.MOST_BYTES`, some 15 MB of everyday ones."""
 
 Openings: TypeAlias = tuple[Callable[[], RecordStore], Callable[[], KeyStore]]
 
@@ -59,6 +61,7 @@ def build(settings: Settings, candidate: RulePack | None = None) -> Bondwright:
         versions={"service": version("bondwright"), "durable-rules": version("durable-rules")},
         withdrawn=withdrawn_packs(rules_folder(), shelf),
         memory=memory,
+        answers=BoundedMemory(MOST_ANSWERS),
     )
 
 

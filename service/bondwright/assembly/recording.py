@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 import orjson
 
-from bondwright.assembly.judging import Evaluated
+from bondwright.assembly.answers import Answer
 from bondwright.audit.record import NewRecord
 from bondwright.rulebook.withdrawal import Withdrawal
 
@@ -30,11 +30,11 @@ class Envelope:
 
 
 def record_of(
-    evaluated: Evaluated, digest: str, raw: bytes, tenant: str, evaluation_id: str, now: datetime, salt: bytes, versions: Mapping[str, str]
+    answer: Answer, raw: bytes, tenant: str, evaluation_id: str, now: datetime, salt: bytes, versions: Mapping[str, str]
 ) -> NewRecord:
     """What is to be kept of an evaluation.
 
-    `digest`: SHA-256 of its bytes, in hex. `raw`: the description as it was sent; `versions`: what answered, by name.
+    `raw`: the description as it was sent; `versions`: what answered, by name.
     """
     return NewRecord(
         evaluation_id=evaluation_id,
@@ -42,10 +42,10 @@ def record_of(
         recorded_at=now.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z",
         salt=salt,
         input_bytes=raw,
-        evaluation_bytes=evaluated.body,
-        evaluation_digest=digest,
-        pack_id=evaluated.pack.pack_id,
-        pack_digest=evaluated.pack.digest,
+        evaluation_bytes=answer.told.content,
+        evaluation_digest=answer.told.digest,
+        pack_id=answer.pack.pack_id,
+        pack_digest=answer.pack.digest,
         versions=versions,
     )
 

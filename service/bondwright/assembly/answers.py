@@ -1,0 +1,63 @@
+"""Answers that were given before, so that the same description sent again is not judged again; each is recorded anew all the same."""
+
+import hashlib
+import json
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import cast
+
+from bondwright.audit.marks import Told, told
+from bondwright.compose.answer import FORM, Evaluation
+from bondwright.rulebook.memory import Memory
+from bondwright.rulebook.pack import PackHead, RulePack
+
+MOST_BYTES = 100_000
+"""Of an answer that is remembered, and of its description: few are larger, and what is remembered stays bounded in bytes too."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a description is answered with: by which pack, the bytes with what is told of them, and how often each verdict is in them.
+
+    `verdicts`: of parts and rooms, by (outcome, act_on).
+    """
+
+    pack: RulePack
+    told: Told
+    verdicts: Counter[tuple[str, str]]
+
+
+class Answers:
+    """Remembers answers by all that an evaluation depends on: every pack with what is withdrawn, the form, and the bytes sent.
+
+    An evaluation knows no clock, no chance and no setting: a replay rests on that too. May be shared between threads.
+    """
+
+    def __init__(self, memory: Memory | None, packs: Iterable[PackHead], withdrawn: Iterable[str]) -> None:
+        """`packs`, `withdrawn`: all that may judge, and the ids of those that may not any more; neither changes afterwards.
+
+        Without `memory` nothing is remembered.
+        """
+        self._memory = memory
+        depends_on = [FORM, [(pack.pack_id, pack.digest) for pack in packs], sorted(withdrawn)]
+        self._judged_by = hashlib.sha256(json.dumps(depends_on).encode()).digest()
+
+    def before(self, raw: bytes) -> Answer | None:
+        """What these bytes were answered with, if that is remembered."""
+        if self._memory is None or len(raw) > MOST_BYTES:
+            return None
+        return cast("Answer | None", self._memory.get(self._key(raw)))
+
+    def keep(self, raw: bytes, pack: RulePack, evaluation: Evaluation, body: bytes) -> Answer:
+        """The answer, `body` being the bytes of `evaluation`; remembered from now on unless it is large."""
+        verdicts: Counter[tuple[str, str]] = Counter()
+        for given in (*(part.verdicts for part in evaluation.parts), *(room.verdicts for room in evaluation.rooms)):
+            verdicts.update((verdict.outcome, verdict.act_on) for verdict in given)
+        answer = Answer(pack, told(evaluation, body), verdicts)
+        if self._memory is not None and max(len(raw), len(body)) <= MOST_BYTES:
+            self._memory.put(self._key(raw), answer)
+        return answer
+
+    def _key(self, raw: bytes) -> tuple[bytes, str, bytes]:
+        return self._judged_by, "answer", hashlib.sha256(raw).digest()

@@ -1,0 +1,172 @@
+"""Whole answers remembered: the same bytes again are not judged again, are recorded all the same, and answer nothing else."""
+
+import asyncio
+import json
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from tests.api.builders import HOUSE, described
+
+from bondwright.assembly import Bondwright, Envelope
+from bondwright.assembly.answers import MOST_BYTES, Answers
+from bondwright.audit.marks import marks_of
+from bondwright.audit.sqlite.store import SqliteRecordStore
+from bondwright.engine.channels import TwoChannels
+from bondwright.engine.memory import BoundedMemory
+from bondwright.errors import NotTheSchema
+from bondwright.rulebook.memory import Kept, Memory
+from bondwright.rulebook.pack import RulePack
+
+Make = Callable[[Memory | None], Bondwright]
+
+
+@pytest.fixture
+def asked() -> list[str]:
+    """A stage for each question that the rules were asked."""
+    return []
+
+
+@pytest.fixture
+def make(packs: tuple[RulePack, ...], record_file: Path, asked: list[str]) -> Iterator[Make]:
+    """Makes the service, which notes what its rules are asked; it remembers nothing but whole answers."""
+    made: list[Bondwright] = []
+
+    class Noting(TwoChannels):
+        """Both channels, noting the stages."""
+
+        def acts(self, stage: str, of: str, rows: Any) -> Any:
+            """See Channels."""
+            asked.append(stage)
+            return super().acts(stage, of, rows)
+
+    def with_memory(answers: Memory | None) -> Bondwright:
+        bondwright = Bondwright(
+            packs, lambda: SqliteRecordStore(record_file), lambda pack: Noting(pack, Kept()), versions={"service": "1"}, answers=answers
+        )
+        made.append(bondwright)
+        return bondwright
+
+    yield with_memory
+    for bondwright in made:
+        bondwright.close()
+
+
+def submitted(bondwright: Bondwright, *descriptions: bytes, key: str | None = None) -> list[Envelope]:
+    """The answers, one after the other."""
+
+    async def all_of_them() -> list[Envelope]:
+        return [await bondwright.submit(raw, idempotency_key=key) for raw in descriptions]
+
+    return asyncio.run(all_of_them())
+
+
+def test_the_same_description_again_asks_no_rule(make: Make, asked: list[str]) -> None:
+    bondwright = make(BoundedMemory(10))
+    submitted(bondwright, HOUSE)
+    asked_first = len(asked)
+
+    submitted(bondwright, HOUSE)
+
+    assert asked_first > 0
+    assert len(asked) == asked_first
+
+
+def test_without_a_memory_of_answers_it_is_judged_again(make: Make, asked: list[str]) -> None:
+    bondwright = make(None)
+    submitted(bondwright, HOUSE)
+    asked_first = len(asked)
+
+    submitted(bondwright, HOUSE)
+
+    assert len(asked) == 2 * asked_first
+
+
+def test_what_is_answered_again_is_recorded_anew_and_found_alike(make: Make, record_file: Path) -> None:
+    bondwright = make(BoundedMemory(10))
+
+    first, second = submitted(bondwright, HOUSE, HOUSE)
+
+    kept = [bondwright.record(one.evaluation_id)[0] for one in (first, second)]
+    assert [record.counter for record in kept] == [1, 2]
+    assert replace(kept[0], evaluation_id="", recorded_at="", salt=b"", counter=0) == replace(
+        kept[1], evaluation_id="", recorded_at="", salt=b"", counter=0
+    )
+    assert kept[0].salt != kept[1].salt
+    store = SqliteRecordStore(record_file)
+    assert [marks_of(kept[1].evaluation_bytes)] * 2 == [store.marks("local", counter) for counter in (1, 2)]
+    store.close()
+
+
+def test_what_is_answered_again_replays_to_its_bytes(make: Make) -> None:
+    bondwright = make(BoundedMemory(10))
+
+    _, second = submitted(bondwright, HOUSE, HOUSE)
+
+    assert bondwright.replay(second.evaluation_id).same_bytes == "same"
+
+
+def test_what_is_answered_again_counts_as_often(make: Make) -> None:
+    once, twice = make(BoundedMemory(10)), make(BoundedMemory(10))
+    submitted(once, HOUSE)
+
+    submitted(twice, HOUSE, HOUSE)
+
+    first, both = once.figures(), twice.figures()
+    assert {pack: 2 * count for pack, count in first.recorded.items()} == dict(both.recorded)
+    assert {of: 2 * count for of, count in first.verdicts.items()} == dict(both.verdicts)
+
+
+def test_other_bytes_are_judged_by_themselves(make: Make, asked: list[str]) -> None:
+    bondwright = make(BoundedMemory(10))
+    other = json.dumps(json.loads(HOUSE) | {"reference": "Sandpiper Row 4"}).encode()
+    submitted(bondwright, HOUSE)
+    asked_first = len(asked)
+
+    (answer,) = submitted(bondwright, other)
+
+    assert len(asked) == 2 * asked_first
+    assert answer.body.endswith(bondwright.evaluate(other).body + b"}")
+
+
+def test_what_is_refused_is_refused_again(make: Make) -> None:
+    bondwright = make(BoundedMemory(10))
+
+    for _ in range(2):
+        with pytest.raises(NotTheSchema):
+            submitted(bondwright, described(services=[{"kind": "custard"}]))
+
+
+def test_a_request_sent_again_under_its_key_is_answered_as_before(make: Make) -> None:
+    bondwright = make(BoundedMemory(10))
+
+    first, second = submitted(bondwright, HOUSE, HOUSE, key="k")
+
+    assert first.body == second.body
+    assert [first.is_repeated, second.is_repeated] == [False, True]
+
+
+@pytest.mark.parametrize("withdrawn", [(), ("bs7671-2018-a4-r1",)])
+def test_an_answer_belongs_to_the_packs_that_judged(make: Make, packs: tuple[RulePack, ...], withdrawn: tuple[str, ...]) -> None:
+    memory, evaluated = Kept(), make(None).evaluate(HOUSE)
+    here = Answers(memory, packs, withdrawn)
+
+    kept = here.keep(HOUSE, evaluated.pack, evaluated.evaluation, evaluated.body)
+
+    assert here.before(HOUSE) is kept
+    assert Answers(memory, packs[1:], withdrawn).before(HOUSE) is None
+    assert Answers(memory, packs, (*withdrawn, "bs7671-2018-a4-r2")).before(HOUSE) is None
+
+
+@pytest.mark.parametrize(("size", "is_kept"), [(MOST_BYTES, True), (MOST_BYTES + 1, False)])
+def test_a_large_answer_is_not_remembered(make: Make, packs: tuple[RulePack, ...], size: int, is_kept: bool) -> None:
+    evaluated = make(None).evaluate(HOUSE)
+    of_answers, of_descriptions = Answers(Kept(), packs, ()), Answers(Kept(), packs, ())
+
+    of_answers.keep(HOUSE, evaluated.pack, evaluated.evaluation, b" " * size)
+    of_descriptions.keep(HOUSE.ljust(size), evaluated.pack, evaluated.evaluation, evaluated.body)
+
+    assert (of_answers.before(HOUSE) is not None) is is_kept
+    assert (of_descriptions.before(HOUSE.ljust(size)) is not None) is is_kept
