@@ -11,7 +11,7 @@ import pytest
 from tests.api.builders import HOUSE, described
 
 from bondwright.assembly import Bondwright, Envelope
-from bondwright.assembly.answers import MOST_BYTES, Answers
+from bondwright.assembly.answers import MOST_BYTES, MOST_SENT, Answers
 from bondwright.audit.marks import marks_of
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
@@ -160,13 +160,13 @@ def test_an_answer_belongs_to_the_packs_that_judged(make: Make, packs: tuple[Rul
     assert Answers(memory, packs, (*withdrawn, "bs7671-2018-a4-r2")).before(HOUSE) is None
 
 
-@pytest.mark.parametrize(("size", "is_kept"), [(MOST_BYTES, True), (MOST_BYTES + 1, False)])
-def test_a_large_answer_is_not_remembered(make: Make, packs: tuple[RulePack, ...], size: int, is_kept: bool) -> None:
-    evaluated = make(None).evaluate(HOUSE)
+@pytest.mark.parametrize(("more", "is_kept"), [(0, True), (1, False)])
+def test_a_large_answer_is_not_remembered(make: Make, packs: tuple[RulePack, ...], more: int, is_kept: bool) -> None:
+    evaluated, large = make(None).evaluate(HOUSE), HOUSE.ljust(MOST_SENT + more)
     of_answers, of_descriptions = Answers(Kept(), packs, ()), Answers(Kept(), packs, ())
 
-    of_answers.keep(HOUSE, evaluated.pack, evaluated.evaluation, b" " * size)
-    of_descriptions.keep(HOUSE.ljust(size), evaluated.pack, evaluated.evaluation, evaluated.body)
+    of_answers.keep(HOUSE, evaluated.pack, evaluated.evaluation, b" " * (MOST_BYTES + more))
+    of_descriptions.keep(large, evaluated.pack, evaluated.evaluation, evaluated.body)
 
     assert (of_answers.before(HOUSE) is not None) is is_kept
-    assert (of_descriptions.before(HOUSE.ljust(size)) is not None) is is_kept
+    assert (of_descriptions.before(large) is not None) is is_kept

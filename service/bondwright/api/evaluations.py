@@ -9,7 +9,8 @@ from pydantic import Field, TypeAdapter
 
 from bondwright.access.keys import Caller
 from bondwright.api.bodies import body_or_refusal
-from bondwright.api.callers.access import may
+from bondwright.api.callers.access import caller_of, may
+from bondwright.api.callers.by_hand import by_hand
 from bondwright.api.callers.idempotency import REPLAYED, IdempotencyKey, read_idempotency_key
 from bondwright.api.callers.metering import RATE_LIMIT, spend
 from bondwright.api.problems import (
@@ -59,20 +60,6 @@ class RecordedEvaluation:
 def add_evaluations(app: FastAPI, bondwright: Bondwright) -> None:
     """Adds the routes under /v1/evaluations."""
 
-    @app.post(
-        "/v1/evaluations",
-        tags=["evaluations"],
-        status_code=201,
-        response_model=RecordedEvaluation,
-        summary="Evaluate an installation and record the answer",
-        responses={
-            201: {"headers": {**_LOCATION, **_RULE_PACK, **WITHDRAWN, **REPLAYED, **RATE_LIMIT}, "links": _LINKS},
-            **problem(NOT_JSON, CONTRADICTION, SENT_BEFORE, TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, DISAGREEMENT, NOT_READY),
-        },
-        openapi_extra={
-            "requestBody": {"required": True, "content": {"application/json": {"schema": {"$ref": "#/components/schemas/Installation"}}}}
-        },
-    )
     async def create_evaluation(
         request: Request, caller: Annotated[Caller, may("evaluate")], idempotency_key: IdempotencyKey = None
     ) -> Response:
@@ -88,6 +75,27 @@ def add_evaluations(app: FastAPI, bondwright: Bondwright) -> None:
         envelope = await bondwright.submit(body, caller.tenant, key)
         repeated = {"Idempotency-Replayed": "true"} if envelope.is_repeated else {}
         return _answer(envelope, 201, {"Location": f"/v1/evaluations/{envelope.evaluation_id}", **repeated, **left})
+
+    async def asked(request: Request) -> Response:
+        return await create_evaluation(request, await caller_of(request, "evaluate"), request.headers.get("idempotency-key"))
+
+    app.router.add_api_route(
+        "/v1/evaluations",
+        create_evaluation,
+        methods=["POST"],
+        route_class_override=by_hand(asked),
+        tags=["evaluations"],
+        status_code=201,
+        response_model=RecordedEvaluation,
+        summary="Evaluate an installation and record the answer",
+        responses={
+            201: {"headers": {**_LOCATION, **_RULE_PACK, **WITHDRAWN, **REPLAYED, **RATE_LIMIT}, "links": _LINKS},
+            **problem(NOT_JSON, CONTRADICTION, SENT_BEFORE, TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, DISAGREEMENT, NOT_READY),
+        },
+        openapi_extra={
+            "requestBody": {"required": True, "content": {"application/json": {"schema": {"$ref": "#/components/schemas/Installation"}}}}
+        },
+    )
 
     @app.get(
         "/v1/evaluations/{evaluation_id}",

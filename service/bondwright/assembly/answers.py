@@ -12,8 +12,8 @@ from bondwright.compose.answer import FORM, Evaluation
 from bondwright.rulebook.memory import Memory
 from bondwright.rulebook.pack import PackHead, RulePack
 
-MOST_BYTES = 100_000
-"""Of an answer that is remembered, and of its description: few are larger, and what is remembered stays bounded in bytes too."""
+MOST_SENT, MOST_BYTES = 30_000, 100_000
+"""Of a description whose answer is remembered, and of the answer: few are larger, and what is remembered stays bounded in bytes too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ class Answers:
 
     def before(self, raw: bytes) -> Answer | None:
         """What these bytes were answered with, if that is remembered."""
-        if self._memory is None or len(raw) > MOST_BYTES:
+        if self._memory is None or len(raw) > MOST_SENT:
             return None
         return cast("Answer | None", self._memory.get(self._key(raw)))
 
@@ -55,9 +55,10 @@ class Answers:
         for given in (*(part.verdicts for part in evaluation.parts), *(room.verdicts for room in evaluation.rooms)):
             verdicts.update((verdict.outcome, verdict.act_on) for verdict in given)
         answer = Answer(pack, told(evaluation, body), verdicts)
-        if self._memory is not None and max(len(raw), len(body)) <= MOST_BYTES:
+        if self._memory is not None and len(raw) <= MOST_SENT and len(body) <= MOST_BYTES:
             self._memory.put(self._key(raw), answer)
         return answer
 
     def _key(self, raw: bytes) -> tuple[bytes, str, bytes]:
-        return self._judged_by, "answer", hashlib.sha256(raw).digest()
+        # The bytes themselves: hashing them would hand the interpreter to another thread, for no gain.
+        return self._judged_by, "answer", raw

@@ -4,7 +4,6 @@ pack chosen by the work's date → evaluated through both channels → recorded 
 """
 
 import hashlib
-import secrets
 from asyncio import get_running_loop
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -19,7 +18,7 @@ from bondwright.assembly.answers import Answer, Answers
 from bondwright.assembly.figures import Figures, Tally
 from bondwright.assembly.impact import Comparer, Impact
 from bondwright.assembly.judging import Channels, Evaluated, Judge
-from bondwright.assembly.recording import TENANT, Envelope, envelope, record_of
+from bondwright.assembly.recording import TENANT, Envelope, Salts, envelope, record_of
 from bondwright.assembly.replaying import Replayer
 from bondwright.assembly.tracing import span
 from bondwright.audit.comparing.difference import Replay
@@ -51,7 +50,7 @@ class Bondwright:
         answers: Memory | None = None,
         clock: Callable[[], datetime] = lambda: datetime.now(UTC),
         new_id: Callable[[], str] = lambda: str(uuid7()),
-        new_salt: Callable[[], bytes] = lambda: secrets.token_bytes(16),
+        new_salt: Callable[[], bytes] | None = None,
     ) -> None:
         """The store is opened, a pack's rules read and its channels built when first needed. `versions`: what answers, by name.
 
@@ -62,7 +61,7 @@ class Bondwright:
         self._answers = Answers(answers, packs, withdrawn or ())
         self._replayer = Replayer(self._judge, self._store, versions)
         self._open_store = open_store
-        self._versions, self._clock, self._new_id, self._new_salt = dict(versions), clock, new_id, new_salt
+        self._versions, self._clock, self._new_id, self._new_salt = dict(versions), clock, new_id, new_salt or Salts().next
         self._tally = Tally()
         self._judging = ThreadPoolExecutor(max_workers=1, thread_name_prefix="judging")
         self._opening = Lock()

@@ -27,7 +27,7 @@ MOST_REMEMBERED = 50_000
 """Answers that the whole service remembers: of what rules act, at most 45 MB (2026-11-29, 15 rules in the stage, all answers different)."""
 
 MOST_ANSWERS = 512
-"""Whole answers that the service remembers: at most 51 MB with `answers.MOST_BYTES`, some 15 MB of everyday ones."""
+"""Whole answers that the service remembers: at most 67 MB as `answers` bounds each, some 15 MB of everyday ones."""
 
 Openings: TypeAlias = tuple[Callable[[], RecordStore], Callable[[], KeyStore]]
 

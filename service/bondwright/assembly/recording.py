@@ -1,6 +1,9 @@
 """What is recorded of an evaluation, and what its caller is given once it is."""
 
+import secrets
+from collections import deque
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
@@ -9,6 +12,8 @@ import orjson
 from bondwright.assembly.answers import Answer
 from bondwright.audit.record import NewRecord
 from bondwright.rulebook.withdrawal import Withdrawal
+
+_SALT, _DRAWN = 16, 100
 
 TENANT = "local"
 """Whose records these are where no keys are asked for."""
@@ -27,6 +32,24 @@ class Envelope:
     body: bytes
     is_repeated: bool = field(default=False, compare=False)
     withdrawn: Withdrawal | None = field(default=None, compare=False)
+
+
+class Salts:
+    """Salts of 16 random bytes, drawn a hundred at once, for each draw hands the interpreter to another thread.
+
+    May be shared between threads.
+    """
+
+    def __init__(self) -> None:
+        self._drawn: deque[bytes] = deque()
+
+    def next(self) -> bytes:
+        """One that was never given before."""
+        while True:
+            with suppress(IndexError):
+                return self._drawn.pop()
+            drawn = secrets.token_bytes(_SALT * _DRAWN)
+            self._drawn.extend(drawn[at : at + _SALT] for at in range(0, len(drawn), _SALT))
 
 
 def record_of(

@@ -1,10 +1,12 @@
 """Group commit: one thread writes everything that waits in one transaction, without lingering for more."""
 
+import asyncio
 import threading
 from collections.abc import Sequence
 from concurrent.futures import Future
+from contextlib import suppress
 from dataclasses import dataclass
-from typing import Generic, Protocol, TypeVar
+from typing import Generic, Protocol, TypeAlias, TypeVar
 
 from bondwright.errors import BondwrightError, RecordBroken
 
@@ -12,6 +14,9 @@ Job = TypeVar("Job")
 Kept = TypeVar("Kept")
 JobIn = TypeVar("JobIn", contravariant=True)
 KeptOut = TypeVar("KeptOut", covariant=True)
+
+Waiter: TypeAlias = Future[Kept] | asyncio.Future[Kept]
+"""Where a job's outcome is told: in a thread, or in an event loop."""
 
 
 class Batches(Protocol[JobIn, KeptOut]):
@@ -47,7 +52,7 @@ class GroupWriter(Generic[Job, Kept]):
     def __init__(self, batches: Batches[Job, Kept]) -> None:
         self._batches = batches
         self._bell = threading.Condition()
-        self._waiting: list[tuple[Job, Future[Kept]]] = []
+        self._waiting: list[tuple[Job, Waiter[Kept]]] = []
         self._refusal = ""
         self._answered = self._commits = 0
         self._thread = threading.Thread(target=self._serve, name="record-writer", daemon=True)
@@ -64,12 +69,17 @@ class GroupWriter(Generic[Job, Kept]):
         Raises: RecordBroken, if nothing is taken any more.
         """
         future: Future[Kept] = Future()
-        with self._bell:
-            if self._refusal:
-                raise RecordBroken(self._refusal)
-            self._waiting.append((job, future))
-            self._bell.notify()
+        self._take_in(job, future)
         return future
+
+    async def submitted(self, job: Job) -> Kept:
+        """The same for an event loop, which is woken once for all of its jobs that were written together; raises as the future does.
+
+        The work may still be done after whoever waits here was cancelled.
+        """
+        future: asyncio.Future[Kept] = asyncio.get_running_loop().create_future()
+        self._take_in(job, future)
+        return await future
 
     def close(self) -> None:
         """Nothing, once every job handed over was answered; later ones are refused."""
@@ -78,37 +88,70 @@ class GroupWriter(Generic[Job, Kept]):
             self._bell.notify()
         self._thread.join()
 
+    def _take_in(self, job: Job, waiter: "Waiter[Kept]") -> None:
+        with self._bell:
+            if self._refusal:
+                raise RecordBroken(self._refusal)
+            self._waiting.append((job, waiter))
+            self._bell.notify()
+
     def _serve(self) -> None:
         while batch := self._take():
-            # From here on nobody can cancel what is still wanted.
-            self._write([(job, future) for job, future in batch if future.set_running_or_notify_cancel()])
+            self._write([(job, waiter) for job, waiter in batch if _is_wanted(waiter)])
 
-    def _take(self) -> "list[tuple[Job, Future[Kept]]]":
+    def _take(self) -> "list[tuple[Job, Waiter[Kept]]]":
         with self._bell:
             self._bell.wait_for(lambda: self._waiting or self._refusal)
             batch, self._waiting = self._waiting, []
         return batch
 
-    def _write(self, batch: "list[tuple[Job, Future[Kept]]]") -> None:
+    def _write(self, batch: "list[tuple[Job, Waiter[Kept]]]") -> None:
         try:
             outcomes = self._batches.write([job for job, _ in batch])
         except Exception as error:
-            self._fail([future for _, future in batch], error)
+            self._fail([waiter for _, waiter in batch], error)
             return
-        # INVARIANT: no future is given its result before the commit returned.
+        # INVARIANT: no waiter is given its result before the commit returned.
         self._commits += 1
         self._answered += len(batch)
-        for (_, future), outcome in zip(batch, outcomes, strict=True):
-            if isinstance(outcome, BondwrightError):
-                future.set_exception(outcome)
-            else:
-                future.set_result(outcome)
+        _answer([(waiter, outcome) for (_, waiter), outcome in zip(batch, outcomes, strict=True)])
 
-    def _fail(self, futures: "list[Future[Kept]]", error: Exception) -> None:
+    def _fail(self, waiters: "list[Waiter[Kept]]", error: Exception) -> None:
         if not self._batches.may_go_on(error):
             with self._bell:
                 self._refusal = f"the record store stopped after a fault: {error}"
                 late, self._waiting = self._waiting, []
-            futures = futures + [future for _, future in late if future.set_running_or_notify_cancel()]
-        for future in futures:
-            future.set_exception(RecordBroken(f"not recorded: {error}"))
+            waiters = waiters + [waiter for _, waiter in late if _is_wanted(waiter)]
+        # Each its own: what is raised to one is no business of another.
+        _answer([(waiter, RecordBroken(f"not recorded: {error}")) for waiter in waiters])
+
+
+def _is_wanted(waiter: "Waiter[Kept]") -> bool:
+    """Whether somebody still waits; from here on nobody can cancel the future of a thread."""
+    return waiter.set_running_or_notify_cancel() if isinstance(waiter, Future) else not waiter.cancelled()
+
+
+def _answer(answers: "Sequence[tuple[Waiter[Kept], Kept | BondwrightError]]") -> None:
+    """Tells everyone what became of the job; an event loop once for all who wait in it, for each waking takes the interpreter."""
+    on_loops: dict[asyncio.AbstractEventLoop, list[tuple[asyncio.Future[Kept], Kept | BondwrightError]]] = {}
+    for waiter, outcome in answers:
+        if isinstance(waiter, asyncio.Future):
+            on_loops.setdefault(waiter.get_loop(), []).append((waiter, outcome))
+        else:
+            _set(waiter, outcome)
+    for loop, some in on_loops.items():
+        with suppress(RuntimeError):  # it is closed, so nobody waits there
+            loop.call_soon_threadsafe(_set_all, some)
+
+
+def _set_all(answers: "Sequence[tuple[asyncio.Future[Kept], Kept | BondwrightError]]") -> None:
+    for future, outcome in answers:
+        if not future.done():  # cancelled meanwhile
+            _set(future, outcome)
+
+
+def _set(waiter: "Waiter[Kept]", outcome: "Kept | BondwrightError") -> None:
+    if isinstance(outcome, BondwrightError):
+        waiter.set_exception(outcome)
+    else:
+        waiter.set_result(outcome)

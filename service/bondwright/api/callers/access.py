@@ -30,19 +30,28 @@ def may(scope: str) -> Any:
     """The dependency of an operation that needs `scope`; it gives the Caller. Raises: KeyRefused, ScopeMissing, RecordBroken."""
 
     async def caller(request: Request, credentials: Credentials) -> Caller:
-        keyring: Keyring | None = request.app.state.keyring
-        if keyring is None:
-            return _EVERYONE
-        if credentials is None:
-            raise KeyRefused("no key was shown")
-        # The store is asked off the event loop: it may be a database on another machine.
-        found = keyring.remembered(credentials.credentials)
-        if found is None:
-            found = await asyncio.to_thread(keyring.caller, credentials.credentials)
-        if scope not in found.scopes:
-            raise ScopeMissing(scope)
-        request.state.caller = found
-        return found
+        return await _permitted(request, credentials, scope)
 
     asks: Callable[..., Awaitable[Caller]] = caller
     return Depends(asks)
+
+
+async def caller_of(request: Request, scope: str) -> Caller:
+    """The same for a route that is answered by hand, see `by_hand`."""
+    return await _permitted(request, await _BEARER(request), scope)
+
+
+async def _permitted(request: Request, credentials: HTTPAuthorizationCredentials | None, scope: str) -> Caller:
+    keyring: Keyring | None = request.app.state.keyring
+    if keyring is None:
+        return _EVERYONE
+    if credentials is None:
+        raise KeyRefused("no key was shown")
+    # The store is asked off the event loop: it may be a database on another machine.
+    found = keyring.remembered(credentials.credentials)
+    if found is None:
+        found = await asyncio.to_thread(keyring.caller, credentials.credentials)
+    if scope not in found.scopes:
+        raise ScopeMissing(scope)
+    request.state.caller = found
+    return found

@@ -50,6 +50,8 @@ def log_as_json(stream: TextIO | None = None) -> None:
     """Makes everything that this process logs from now on a line of JSON on `stream`, by default standard error."""
     handler = logging.StreamHandler(stream or sys.stderr)
     handler.setFormatter(JsonLines())
+    # What no line tells is not found out for each: it took a third of the 0.05 ms of a line (2026-11-29).
+    logging.logThreads = logging.logProcesses = logging.logMultiprocessing = False
     logging.basicConfig(level=logging.INFO, handlers=[handler], force=True)
     logging.captureWarnings(True)
     # uvicorn tells there of starts and stops, which `serve` prints itself.

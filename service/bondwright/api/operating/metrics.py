@@ -4,6 +4,7 @@ Every label comes from a list that is bounded: routes, usual methods, statuses, 
 """
 
 from collections.abc import Iterable, Iterator
+from functools import cache
 from typing import Any
 
 from fastapi import FastAPI, Response
@@ -34,16 +35,22 @@ class Figures:
         self._seconds = Histogram(
             "bondwright_request_seconds", "From a request's head to the end of its answer", asked, registry=self._registry
         )
+        # As many as the labels allow, which are bounded.
+        self._of = cache(self._labelled)
         self._problems = Counter(
             "bondwright_problems", "Problems answered, by the name that ends their type", ("problem",), registry=self._registry
         )
 
     def heard(self, answered: Answered) -> None:
         """Counts one request."""
-        self._requests.labels(answered.route, answered.method, str(answered.status or "none")).inc()
-        self._seconds.labels(answered.route, answered.method).observe(answered.seconds)
+        requests, seconds = self._of(answered.route, answered.method, answered.status)
+        requests.inc()
+        seconds.observe(answered.seconds)
         if answered.problem:
             self._problems.labels(answered.problem).inc()
+
+    def _labelled(self, route: str, method: str, status: int | None) -> tuple[Counter, Histogram]:
+        return self._requests.labels(route, method, str(status or "none")), self._seconds.labels(route, method)
 
     def shown(self) -> bytes:
         """All of them, in Prometheus's text format."""

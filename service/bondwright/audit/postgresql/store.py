@@ -1,8 +1,6 @@
 """The store of records in a PostgreSQL database, for many processes on many machines."""
 
-import asyncio
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future
 from contextlib import contextmanager
 from functools import partial
 from heapq import merge
@@ -52,11 +50,11 @@ class PostgresqlRecordStore:
 
     def append(self, record: NewRecord, pack_text: bytes, once: Once | None = None, told: Told | None = None) -> Record:
         """See RecordStore."""
-        return self._remembered(self._hand_over(record, pack_text, once, told).result(), record, pack_text)
+        return self._remembered(self._writer.submit(self._addition(record, pack_text, once, told)).result(), record, pack_text)
 
     async def append_soon(self, record: NewRecord, pack_text: bytes, once: Once | None = None, told: Told | None = None) -> Record:
         """See RecordStore."""
-        return self._remembered(await asyncio.wrap_future(self._hand_over(record, pack_text, once, told)), record, pack_text)
+        return self._remembered(await self._writer.submitted(self._addition(record, pack_text, once, told)), record, pack_text)
 
     def get(self, tenant: str, evaluation_id: str) -> Record:
         """See RecordStore."""
@@ -107,13 +105,13 @@ class PostgresqlRecordStore:
         self._batches.close()
         self._readers.close()
 
-    def _hand_over(self, record: NewRecord, pack_text: bytes, once: Once | None, told: Told | None) -> "Future[Record]":
+    def _addition(self, record: NewRecord, pack_text: bytes, once: Once | None, told: Told | None) -> Addition:
         marks = marks_for(record, told)
         # A pack is some 200 kB and the same object from request to request: it is hashed and looked up until it is known to be kept.
         if self._packs.get(record.pack_id) == (record.pack_digest, pack_text):
-            return self._writer.submit(Addition(record, marks, None, once))
+            return Addition(record, marks, None, once)
         demand_digest(f"rule pack {record.pack_id}", pack_text, record.pack_digest)
-        return self._writer.submit(Addition(record, marks, pack_text, once))
+        return Addition(record, marks, pack_text, once)
 
     def _remembered(self, kept: Record, record: NewRecord, pack_text: bytes) -> Record:
         if kept.evaluation_id == record.evaluation_id:
