@@ -126,7 +126,7 @@ def _findings(location: Location, room: Judged, inspected: bool, reasoning: Reas
 def _connection(part: JudgedConnection, reasoning: Reasoning) -> RoomPart:
     """A part that can be touched in a room, and whether it is shown to be connected."""
     touched = part.touched
-    told = replace(verdict(part.judged, CONNECTION, reasoning), questions=questions(part.asked(reasoning), reasoning.pack))
+    told = replace(verdict(part.judged, CONNECTION, reasoning), questions=questions(part.asked, reasoning.pack))
     kind = reasoning.pack.kind("service", touched.name).word("words", touched.name)
     name = f"the {kind}" if touched.part is None else touched.part.head.name
     return RoomPart(touched.name, touched.pointer, f"{name[:1].upper()}{name[1:]}: {told.words}.", told)

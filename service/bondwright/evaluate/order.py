@@ -16,7 +16,7 @@ from bondwright.facts.parts.part import Part, about_duty, required
 from bondwright.facts.parts.readings import Limits, limits
 from bondwright.facts.parts.rows import part_rows, pieces_of
 from bondwright.facts.rooms.building import Building
-from bondwright.facts.rooms.judging import judged_rooms
+from bondwright.facts.rooms.judging import JudgedRoom, judged_rooms
 from bondwright.facts.row import Judged, judged
 from bondwright.facts.scope import Scope, scope
 from bondwright.facts.supply import flat_supply, supply_row
@@ -64,9 +64,11 @@ def _concluded(installation: Installation, reasoning: Reasoning) -> Concluded:
     tests = tested(in_scope, reasoning)
     refuse_contradicted(in_scope, bonds, tests, pack)
     findings = judged_findings(in_scope, served_by, states, reasoning) if isinstance(work, InspectedWork) else {}
-    building = _building(installation, surveyed, parts, bonds, states, acts, served_by)
     locations = {index: location for index, location in enumerate(installation.locations) if index not in aside.rooms}
-    rooms = judged_rooms(locations, building, pack.cell("works", work.kind, "alters_circuits"), reasoning)
+    rooms: Sequence[JudgedRoom] = ()
+    if locations:
+        building = _building(installation, surveyed, parts, bonds, states, acts, served_by, reasoning)
+        rooms = judged_rooms(locations, building, pack.cell("works", work.kind, "alters_circuits"))
     return Concluded(installation, surveyed, aside, limit, parts, supply, bonds, states, acts, tests, findings, rooms)
 
 
@@ -98,6 +100,7 @@ def _building(
     states: Mapping[str, str],
     acts: Mapping[str, Act],
     served_by: Mapping[str, tuple[str, ...]],
+    reasoning: Reasoning,
 ) -> Building:
     """What rooms need to know of the rest."""
     return Building(
@@ -107,8 +110,9 @@ def _building(
         served_by=served_by,
         bonds=bonds,
         survey=surveyed,
-        by_conductor=reached(surveyed.graph, "protective_conductor") if installation.locations else {},
+        by_conductor=reached(surveyed.graph, "protective_conductor"),
         survey_complete=known(installation.survey_complete),
+        reasoning=reasoning,
     )
 
 

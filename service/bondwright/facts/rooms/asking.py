@@ -3,17 +3,14 @@
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from bondwright.conclude.reasoning import Reasoning
 from bondwright.conclude.what_if import Answers
-from bondwright.facts.asking import ask_field, ask_keys, ask_open
-from bondwright.facts.parts.part import DUTY, EXTRANEOUS, REQUIRED, Part, is_extraneous
-from bondwright.facts.rooms.building import CONNECTION, Building, in_place
-from bondwright.facts.rooms.circuits import circuit_questions
+from bondwright.facts.asking import ask_field, ask_keys
+from bondwright.facts.parts.part import Part
+from bondwright.facts.rooms.building import CONNECTION, Building
 from bondwright.facts.rooms.touched import Touched
 from bondwright.facts.row import Asked
 from bondwright.installation.rooms import Location
 from bondwright.metalwork.graph import Known
-from bondwright.metalwork.worlds import near_gaps
 from bondwright.rulebook.facts import NO, UNKNOWN, FactValue
 from bondwright.rulebook.pack import RulePack
 
@@ -28,33 +25,36 @@ class Connected:
 
 @dataclass(frozen=True, slots=True)
 class Asking:
-    """A location that is asked about. `present`: the metal that can be touched in it; none if nobody described it."""
+    """A location that is asked about.
+
+    `present`: the metal that can be touched in it; none if nobody described it. `of_circuits`: what is asked behind facts of its circuits.
+    """
 
     location: Location
     pointer: str
     building: Building
     present: Sequence[Touched] | None
     connected: Connected
-    reasoning: Reasoning
+    of_circuits: Mapping[str, tuple[Asked, ...]]
 
     @property
     def pack(self) -> RulePack:
         """The pack that judges."""
-        return self.reasoning.pack
+        return self.building.reasoning.pack
 
     def asked(self, facts: Mapping[str, FactValue]) -> Mapping[str, tuple[Asked, ...]]:
         """The questions behind those of its facts that are unknown."""
         about: Mapping[str, Callable[[], Iterable[Asked]]] = {
             "extraneous_part_accessible": self._metal,
             "parts_reachable_together": self._together,
-            "main_bonding_in_place": self._main_bonding,
+            "main_bonding_in_place": self.building.about_main_bonding,
             "extraneous_parts_connected": self._connections,
         }
         asked = {fact: tuple(dict.fromkeys(ask())) for fact, ask in about.items() if facts[fact] == UNKNOWN}
         found = self.location.supplementary_bonding
         return {
             **asked,
-            **circuit_questions(self.location.circuits, f"{self.pointer}/circuits", self.pack),
+            **self.of_circuits,
             "bonding_protected": self._field("bonding_protected", "bonding_protected", self.location.bonding_protected),
             "supplementary_present": self._field("supplementary_present", "supplementary_bonding/present", found.present),
             "supplementary_resistance": self._field("supplementary_resistance", "supplementary_bonding/resistance", found.resistance),
@@ -92,15 +92,12 @@ class Asking:
         yield from ask_field(ask, f"{touched.pointer}/accessible", touched.said.accessible, self.pack)
         if touched.part is None:
             return
-        if touched.part.in_scope and is_extraneous(touched.part, self.pack) == "unknown":
-            yield from ask_open(touched.part.judged, EXTRANEOUS, self.reasoning, self.pack.outcomes[EXTRANEOUS].levels[-1])
+        yield from self.building.about_extraneous(touched.part.name)
         for node in touched.here:
+            if self.building.by_conductor[node] == "unknown":
+                yield from self.building.about_conductor(node)
             length = self.building.survey.lengths[node]
-            keys = (
-                near_gaps(self.building.survey.graph, "protective_conductor")(node) if self.building.by_conductor[node] == "unknown" else ()
-            )
-            where = length.gaps.get("stands_inside") if length.stands_inside == "unknown" else None
-            yield from ask_keys([*keys, where], self.pack)
+            yield from ask_keys([length.gaps.get("stands_inside") if length.stands_inside == "unknown" else None], self.pack)
 
     def _together(self) -> Iterator[Asked]:
         yield from self._described()
@@ -111,21 +108,6 @@ class Asking:
                 yield from ask_keys(gaps, self.pack)
         for touched in self._doubtful():
             yield from self._of_metal(touched, "equipment_together")
-
-    def _main_bonding(self) -> Iterator[Asked]:
-        yield from ask_field("survey_complete", "/survey_complete", self.building.survey_complete, self.pack)
-        doubtful = (part for part in self.building.parts if in_place(part, self.building, False, self.pack) == "unknown")
-        about = [tuple(self._of_place(part)) for part in doubtful]
-        if all(about):  # else no answer shows that it is in place everywhere
-            yield from (question for questions in about for question in questions)
-
-    def _of_place(self, part: Part) -> Iterator[Asked]:
-        if part.in_scope:
-            yield from ask_open(part.judged, DUTY, self.reasoning, REQUIRED)
-        else:
-            yield from ask_keys([length.gaps.get("stands_inside") for length in part.lengths], self.pack)
-        for serving in self._serving(part):
-            yield from self.building.about_bonds(serving, self.reasoning)
 
     def _connections(self) -> Iterator[Asked]:
         yield from self._described()
@@ -144,7 +126,7 @@ class Asking:
             yield from self._of_metal(touched, "room_metalwork")
         if touched.part is not None:
             for part in self._serving(touched.part):
-                yield from self.building.about_bonds(part, self.reasoning)
+                yield from self.building.about_bonds(part.name)
 
     def _serving(self, part: Part) -> list[Part]:
         """The parts whose bonds decide whether a part is connected: itself, or those that serve it."""

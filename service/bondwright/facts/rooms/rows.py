@@ -1,14 +1,14 @@
 """The row of each location: what can be touched there, its circuits, and the supplementary bonding found."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
-from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.parts.readings import resistance_between
 from bondwright.facts.rooms.asking import Asking, Connected
-from bondwright.facts.rooms.building import Building, in_place
-from bondwright.facts.rooms.circuits import circuit_facts
+from bondwright.facts.rooms.building import Building
+from bondwright.facts.rooms.circuits import circuit_facts, circuit_questions
 from bondwright.facts.rooms.touched import Touched, together
-from bondwright.facts.row import Row, row_of
+from bondwright.facts.row import Asked, Row, row_of
 from bondwright.installation.rooms import Location
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import both, either, opposite
@@ -19,31 +19,46 @@ ROOM = "room"
 OUTCOME = "supplementary_bonding"
 
 
-def room_row(
-    location: Location,
-    index: int,
-    present: Sequence[Touched] | None,
-    connected: Connected,
-    building: Building,
-    alters: str,
-    reasoning: Reasoning,
-    planned: bool,
-) -> Row:
-    """A location with its facts; `planned`: as it would be with the plan's connections made; `alters`: does the work alter circuits."""
-    pack, pointer = reasoning.pack, f"/locations/{index}"
+@dataclass(frozen=True, slots=True)
+class Room:
+    """A location as described, whatever is concluded of its connections.
+
+    `present`: the metal that can be touched in it; none if nobody described it. `facts`: those that the plan does not change;
+    `of_circuits`: what is asked behind those of its circuits.
+    """
+
+    location: Location
+    index: int
+    present: Sequence[Touched] | None
+    facts: Mapping[str, FactValue]
+    of_circuits: Mapping[str, tuple[Asked, ...]]
+
+    @property
+    def pointer(self) -> str:
+        """Its place in the description."""
+        return f"/locations/{self.index}"
+
+
+def described_room(location: Location, index: int, present: Sequence[Touched] | None, alters: str, pack: RulePack) -> Room:
+    """A location with its facts; `alters`: does the work alter circuits."""
     facts: dict[str, FactValue] = {
         "location_kind": pack.kind("location", location.kind).word("called", location.kind),
         "extraneous_part_accessible": "unknown" if present is None else either(*(touched.counts for touched in present)),
         "parts_reachable_together": "unknown" if present is None else together(location, present),
-        "main_bonding_in_place": both(building.survey_complete, *(in_place(part, building, planned, pack) for part in building.parts)),
-        "extraneous_parts_connected": connected.holds,
         "bonding_protected": location.bonding_protected,
         "circuits_new_or_altered": alters,
         **_bonding_found(location, pack),
         **circuit_facts(location.circuits, pack),
     }
-    asking = Asking(location, pointer, building, present, connected, reasoning)
-    return row_of(pack, ROOM, room_id(location, index), pointer, facts, {} if planned else asking.asked(facts), asking.answers())
+    return Room(location, index, present, facts, circuit_questions(location.circuits, f"/locations/{index}/circuits", pack))
+
+
+def room_row(room: Room, connected: Connected, building: Building, planned: bool, asks: bool) -> Row:
+    """A location as a row; `planned`: as it would be with the plan's connections made; `asks`: with what is asked behind its facts."""
+    facts = {**room.facts, "main_bonding_in_place": building.main_bonding(planned), "extraneous_parts_connected": connected.holds}
+    asking = Asking(room.location, room.pointer, building, room.present, connected, room.of_circuits)
+    asked = asking.asked(facts) if asks else {}
+    return row_of(building.reasoning.pack, ROOM, room_id(room.location, room.index), room.pointer, facts, asked, asking.answers())
 
 
 def room_id(location: Location, index: int) -> str:

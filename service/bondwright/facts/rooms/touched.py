@@ -3,13 +3,12 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from bondwright.facts.parts.part import Part, is_extraneous
+from bondwright.facts.parts.part import Part
 from bondwright.facts.rooms.building import Building
 from bondwright.installation.rooms import InRoom, Location, RoomService
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import both, either, known
 from bondwright.metalwork.survey import item_node, shown_lengths
-from bondwright.rulebook.pack import RulePack
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +30,7 @@ class Touched:
     here: tuple[str, ...] = ()
 
 
-def touched(location: Location, index: int, building: Building, pack: RulePack) -> tuple[Touched, ...] | None:
+def touched(location: Location, index: int, building: Building) -> tuple[Touched, ...] | None:
     """The metal of a room in the order described; none if it is not described.
 
     Of a service only what stands inside shows there.
@@ -41,13 +40,13 @@ def touched(location: Location, index: int, building: Building, pack: RulePack) 
         return None
     found: list[Touched] = []
     for number, service in enumerate(location.services):
-        found += _of_service(service, f"/locations/{index}/services/{number}", building, pack)
+        found += _of_service(service, f"/locations/{index}/services/{number}", building)
     for number, item in enumerate(location.items):
         pointer = f"/locations/{index}/items/{number}"
         part = building.of(item_node(item.id, pointer))
         assert part is not None, "every item is a part"
         accessible = known(item.accessible)
-        extraneous = both(accessible, is_extraneous(part, pack)) if part.head.service.equipment_case == "no" else "no"
+        extraneous = both(accessible, building.extraneous(part.name)) if part.head.service.equipment_case == "no" else "no"
         ordinary: Known = known({"ordinary": "yes", "unknown": "unknown"}.get(item.protected_as, "no"))
         metal = building.survey.graph.metal[part.head.node]
         case = both(accessible, ordinary, metal) if part.head.service.equipment_case == "yes" else "no"
@@ -62,21 +61,27 @@ def together(location: Location, present: Sequence[Touched]) -> Known:
     cases = [
         metal.case for metal, item in zip(items, location.items, strict=True) for _ in range(min(int(item.count), 2)) if metal.case != "no"
     ]
-    pairs = [both(case, earlier) for place, case in enumerate(cases) for earlier in cases[:place]]
-    return either(*pairs, *(both(case, metal.counts) for case in cases for metal in present))
+    surely = cases.count("yes")
+    pair: Known = "yes" if surely > 1 else "unknown" if len(cases) > 1 else "no"
+    return either(pair, both(either(*cases), either(*(metal.counts for metal in present))))
 
 
-def _of_service(service: RoomService, pointer: str, building: Building, pack: RulePack) -> Iterator[Touched]:
+def _of_service(service: RoomService, pointer: str, building: Building) -> Iterator[Touched]:
     """The parts of a service that show in a room, each once."""
     accessible = known(service.accessible)
     nodes = shown_lengths(building.survey, service, pointer)
     if not nodes:
         may_be = both("unknown", accessible)
         yield Touched(service.kind, pointer, None, may_be, may_be, "no", service)
-    parts = {part.name: part for node in nodes if (part := building.of(node)) is not None}
-    for name, part in parts.items():
-        here = [node for node in nodes if node in part.run or node == name]
-        shows = both(accessible, either(*(building.survey.lengths[node].stands_inside for node in here)))
-        brought = either(*(both(accessible, building.survey.lengths[node].stands_inside, building.by_conductor[node]) for node in here))
-        extraneous = both(shows, is_extraneous(part, pack))
-        yield Touched(name, pointer, part, extraneous, either(extraneous, brought), "no", service, tuple(here))
+    parts: dict[str, Part] = {}
+    shown: dict[str, list[str]] = {}
+    for node in nodes:
+        if (part := building.of(node)) is not None:
+            parts[part.name] = part
+            shown.setdefault(part.name, []).append(node)
+    lengths, by_conductor = building.survey.lengths, building.by_conductor
+    for name, here in shown.items():
+        shows = both(accessible, either(*(lengths[node].stands_inside for node in here)))
+        brought = either(*(both(accessible, lengths[node].stands_inside, by_conductor[node]) for node in here))
+        extraneous = both(shows, building.extraneous(name))
+        yield Touched(name, pointer, parts[name], extraneous, either(extraneous, brought), "no", service, tuple(here))
