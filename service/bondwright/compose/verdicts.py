@@ -13,7 +13,7 @@ def verdict(judged: Judged, name: str, reasoning: Reasoning) -> Verdict:
     """The verdict on one outcome with levels."""
     level, because = judged.levels[name], reasoning.because(judged.conclusion, name, judged.levels[name])
     if level.firm and judged.without_evidence is None and not because.waiting:  # then it asks nothing of this description
-        return reasoning.kept(("verdict", name, level, judged.conclusion), lambda: _verdict(judged, name, because, reasoning))
+        return reasoning.kept(("verdict", name, level, judged.conclusion.alike), lambda: _verdict(judged, name, because, reasoning))
     return _verdict(judged, name, because, reasoning)
 
 

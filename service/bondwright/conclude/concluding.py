@@ -3,12 +3,13 @@
 from collections.abc import Callable, Hashable, Sequence
 from typing import TypeAlias
 
+from bondwright.conclude.alike import alike
 from bondwright.conclude.conclusion import Conclusion, Level, Size
 from bondwright.conclude.levels import level_of
 from bondwright.conclude.sizes import size_of
 from bondwright.rulebook.facts import Between, Facts, FactValue
 from bondwright.rulebook.meaning import Acts, acts
-from bondwright.rulebook.memory import Memory
+from bondwright.rulebook.memory import Memory, remembered
 from bondwright.rulebook.pack import RulePack
 
 Acting: TypeAlias = Callable[[str, str, Sequence[tuple[Facts, Facts]]], list[Acts]]
@@ -18,11 +19,12 @@ _NO_ACTS = Acts(frozenset(), frozenset(), frozenset())
 
 
 def conclude(pack: RulePack, of: str, rows: Sequence[Facts], acting: Acting, memory: Memory) -> tuple[Conclusion, ...]:
-    """The conclusion of each row, every declared fact of the kind present in the order of the pack; remembered whole.
+    """The conclusion of each row, every declared fact of the kind present; what is concluded of one is remembered for all alike.
 
     Raises: Contradiction, if no rule gives a size; EngineDisagreement, from `acting`.
     """
-    keys = [(pack.digest, "concluded", of, tuple(row.values())) for row in rows]
+    alike_as = remembered(memory, (pack.digest, "alike", of), lambda: alike(pack, of))
+    keys = [(pack.digest, "concluded", of, alike_as(row)) for row in rows]
     found: dict[Hashable, object] = {key: memory.get(key) for key in keys}
     missing = {key: begun(of, row) for key, row in zip(keys, rows, strict=True) if found[key] is None}
     if missing:
@@ -30,7 +32,14 @@ def conclude(pack: RulePack, of: str, rows: Sequence[Facts], acting: Acting, mem
         for key, new in zip(missing, concluded, strict=True):
             memory.put(key, new)
             found[key] = new
-    return tuple(conclusion for key in keys if isinstance(conclusion := found[key], Conclusion))
+    like = (conclusion for key in keys if isinstance(conclusion := found[key], Conclusion))
+    return tuple(_as(other, row) for other, row in zip(like, rows, strict=True))
+
+
+def _as(other: Conclusion, row: Facts) -> Conclusion:
+    """The conclusion of a row that is alike to the one of which the other was drawn."""
+    facts, certain = {**other.facts, **row}, {**other.certain, **row}
+    return Conclusion(other.of, facts, certain, other.levels, other.sizes, other.acts, other.alike)
 
 
 def begun(of: str, row: Facts) -> Conclusion:

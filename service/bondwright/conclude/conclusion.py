@@ -1,7 +1,7 @@
 """What rules conclude of one row: for each outcome a level on its ladder, or a size."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from bondwright.rulebook.facts import Facts
 from bondwright.rulebook.meaning import Acts
@@ -41,10 +41,10 @@ class Size:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Conclusion:
-    """What the rules of a pack conclude of one row about a kind of subject; two of them are the same only if they are one object.
+    """What the rules of a pack conclude of one row about a kind of subject; two are the same only if they are one object.
 
     `facts`: the row, with each outcome from its lowest level to its worst case. `certain`: the same, from its certain level.
-    `acts`: the rules that act, of all stages.
+    `acts`: the rules that act, of all stages. `alike`: stands for all rows that no rule could tell from this one, whatever else were known.
     """
 
     of: str
@@ -53,3 +53,4 @@ class Conclusion:
     levels: Mapping[str, Level]
     sizes: Mapping[str, Size]
     acts: Acts
+    alike: object = field(default_factory=object)

@@ -27,10 +27,10 @@ def open_facts(
     whether it comes to that level, or of a size, whether it is more than that.
     """
     undecided = remembered(
-        memory, (pack.digest, "undecided", outcome.name, conclusion), lambda: _undecided(conclusion, outcome, pack, memory)
+        memory, (pack.digest, "undecided", outcome.name, conclusion.alike), lambda: _undecided(conclusion, outcome, pack, memory)
     )
     can_be_told = tuple(fact for fact in undecided if fact in told_of)
-    key = (pack.digest, "open", outcome.name, level, conclusion, can_be_told, answers.key)
+    key = (pack.digest, "open", outcome.name, level, conclusion.alike, can_be_told, answers.key)
     return remembered(memory, key, lambda: moving(conclusion, can_be_told, answers, outcome, level, pack, memory))
 
 

@@ -42,7 +42,7 @@ class Reasoning:
             reasons = reasons_of_level(conclusion, named, level, pack)
             return Because(reasons, weakest(reasons, pack), waiting(conclusion, named, pack))
 
-        return self.kept(("because", outcome, level, conclusion), explained)
+        return self.kept(("because", outcome, level, conclusion.alike), explained)
 
     def because_of_size(self, conclusion: Conclusion, outcome: str) -> Because:
         """Why a number comes out so."""
@@ -52,7 +52,7 @@ class Reasoning:
             reasons = reasons_of_size(conclusion, named, conclusion.sizes[outcome].firm, pack)
             return Because(reasons, weakest(reasons, pack))
 
-        return self.kept(("because", outcome, conclusion), explained)
+        return self.kept(("because", outcome, conclusion.alike), explained)
 
     def open_facts(
         self, conclusion: Conclusion, outcome: str, level: str | Between, told_of: Collection[str], answers: Answers

@@ -1,0 +1,97 @@
+"""Rows that no rule can tell apart: what is concluded of one, and what could still move it, is that of the other, worked out by itself."""
+
+from bisect import bisect_left
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tests.properties.judged import pack
+from tests.properties.rows import facts_alone
+
+from bondwright.conclude.alike import alike
+from bondwright.conclude.concluding import plainly
+from bondwright.conclude.reasoning import Reasoning
+from bondwright.conclude.what_if import Answers
+from bondwright.rulebook import condition
+from bondwright.rulebook.facts import Between, Facts, FactValue
+from bondwright.rulebook.memory import Kept
+
+KINDS = tuple(dict.fromkeys(rule.of for rule in pack().rules))
+READ = {fact for rule in pack().rules for fact in pack().reads(rule)} | pack().outcomes.keys()
+TESTS = tuple(dict.fromkeys((rule.of, test) for rule in pack().rules for test in condition.tests_in(rule.when)))
+COMPARED = [(of, test.fact, test.operand) for of, test in TESTS if isinstance(test.operand, float) and test.fact in pack().facts]
+LIMITS = sorted({test.operand for _, test in TESTS if isinstance(test.operand, float)})
+
+
+def moved(value: float) -> float:
+    """Another number that lies among all limits as this one does, and among all such numbers in the same order."""
+    if value in LIMITS:
+        return value
+    place = bisect_left(LIMITS, value)
+    low = LIMITS[place - 1] if place else -1.0
+    if place == len(LIMITS):
+        return low + (value - low) * 2
+    share = (value - low) / (LIMITS[place] - low)
+    return low + (LIMITS[place] - low) * share * (1 + share) / 2
+
+
+def with_other_numbers(row: Facts) -> Facts:
+    """The row with other numbers where no size is worked out from them, nor compared with one that is."""
+    beside = {test.operand: test.fact for _, test in TESTS if isinstance(test.operand, str)}
+    beside |= {fact: operand for operand, fact in beside.items()}
+
+    def other(name: str, value: FactValue) -> FactValue:
+        kept = name in READ or beside.get(name) in READ
+        return value if isinstance(value, str) or kept else Between(moved(value.lowest), moved(value.highest))
+
+    return {name: other(name, value) for name, value in row.items()}
+
+
+def told(row: Facts, of: str) -> object:
+    """All that is concluded of a row, and the facts that could move it, with nothing remembered."""
+    reasoning = Reasoning(pack(), plainly(pack()), Kept())
+    (found,) = reasoning.conclude(of, [row])
+    outcomes = [outcome for outcome in pack().outcomes.values() if outcome.of == of]
+    moving = [reasoning.open_facts(found, outcome.name, "", row.keys(), Answers()) for outcome in outcomes]
+    return found.levels, found.sizes, found.acts, moving, [reasoning.open_evidence(found, outcome.name) for outcome in outcomes]
+
+
+@pytest.mark.parametrize("of", KINDS)
+def test_rows_that_are_alike_come_to_the_same(of: str) -> None:
+    like = alike(pack(), of)
+
+    @settings(deadline=None, max_examples=40)
+    @given(facts_alone(pack(), of))
+    def same(row: Facts) -> None:
+        other = with_other_numbers(row)
+        assert like(row) == like(other)
+        assert told(row, of) == told(other, of)
+
+    same()
+
+
+@pytest.mark.parametrize(("of", "fact", "limit"), COMPARED)
+def test_no_rows_on_two_sides_of_a_limit_are_alike(of: str, fact: str, limit: float) -> None:
+    row = {each.name: each.unknown() for each in pack().facts_of(of)}
+    like = alike(pack(), of)
+
+    found = {like({**row, fact: Between(number, number)}) for number in (limit * (1 - 1e-9), limit, limit * (1 + 1e-9))}
+
+    assert len(found) == 3
+
+
+@pytest.mark.parametrize("of", KINDS)
+def test_what_is_remembered_of_a_row_is_told_of_those_alike_with_their_own_facts(of: str) -> None:
+    reasoning = Reasoning(pack(), plainly(pack()), Kept())
+
+    @settings(deadline=None, max_examples=20)
+    @given(facts_alone(pack(), of), st.booleans())
+    def own(row: Facts, other_first: bool) -> None:
+        other = with_other_numbers(row)
+        one, two = reasoning.conclude(of, [other, row] if other_first else [row, other])
+        mine = two if other_first else one
+        assert mine.alike is (one if other_first else two).alike
+        assert {name: mine.facts[name] for name in row} == row
+        assert {name: mine.certain[name] for name in row} == row
+
+    own()
