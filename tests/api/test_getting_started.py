@@ -1,4 +1,4 @@
-"""The README's first requests, run as they stand there against a live service."""
+"""The first requests of the page for callers, run as they stand there against a live service."""
 
 import json
 import os
@@ -13,7 +13,7 @@ import pytest
 from tests.live_service import LiveService, live_service
 
 ROOT = Path(__file__).parents[2]
-SECTION = (ROOT / "README.md").read_text(encoding="utf-8").partition("\n## Getting started\n")[2].partition("\n## ")[0]
+SECTION = (ROOT / "openapi" / "README.md").read_text(encoding="utf-8").partition("\n## First requests\n")[2].partition("\n## ")[0]
 
 
 def block(language: str) -> str:
@@ -31,13 +31,13 @@ def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveService]:
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    """A folder that holds the examples where the README looks for them."""
+    """A folder that holds the examples where the page looks for them."""
     shutil.copytree(ROOT / "openapi" / "examples", tmp_path / "openapi" / "examples")
     return tmp_path
 
 
 def printed_by(command: list[str], folder: Path, service: LiveService) -> str:
-    """What a program of the README prints in `folder`."""
+    """What a program of the page prints in `folder`."""
     environment = os.environ | {"BONDWRIGHT": service.address, "BONDWRIGHT_KEY": service.key}
     done = subprocess.run(command, cwd=folder, env=environment, capture_output=True, text=True, check=False, timeout=120)
     assert done.returncode == 0, done.stdout + done.stderr

@@ -1,4 +1,4 @@
-"""The table of settings in the README is complete and right, and a wrong value is told at the start."""
+"""The table of settings of the page for those who run it is complete and right, and a wrong value is told at the start."""
 
 import re
 from argparse import ArgumentParser, Namespace
@@ -13,9 +13,9 @@ from bondwright.cli.serve import add_serve
 from bondwright.errors import WrongSetting
 from bondwright.settings import read_settings
 
-README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+PAGE = (Path(__file__).parents[2] / "service" / "README.md").read_text(encoding="utf-8")
 
-TOLD = dict(re.findall(r"^\| `([A-Z_]{4,}|--[a-z-]+)[^`|]*` \| ([^|]*) \|", README, re.MULTILINE))
+TOLD = dict(re.findall(r"^\| `([A-Z_]{4,}|--[a-z-]+)[^`|]*` \| ([^|]*) \|", PAGE, re.MULTILINE))
 """Each variable and each option of `serve` in the table, with its default as it is written there."""
 
 VARIABLES = sorted(name for name in TOLD if name.startswith("BONDWRIGHT_"))

@@ -28,7 +28,7 @@ from bondwright.settings import USUAL_LIMITS, Limits
 def create_app(bondwright: Bondwright, keyring: Keyring | None = None, limits: Limits = USUAL_LIMITS) -> FastAPI:
     """The HTTP front of `bondwright`, which the caller closes after the last request; so too `keyring`.
 
-    With no `keyring`, no keys are asked for: whoever reaches it may everything.
+    With no `keyring`, no keys are asked for: whoever reaches it may do everything.
     """
     app: FastAPI = FastAPIOffline(
         title="Bondwright",

@@ -41,7 +41,7 @@ def _serve(asked: Namespace) -> int:
     settings = asked_settings(asked)
     if not _is_loopback(asked.host):
         if asked.no_auth:
-            return _refuse(f"others can reach {asked.host}, and with --no-auth they may everything; leave out --no-auth, or --host")
+            return _refuse(f"others can reach {asked.host}, and with --no-auth they may do everything; leave out --no-auth, or --host")
         print(f"bondwright serve: keys and records cross the network of {asked.host} as they are; put TLS before it", file=sys.stderr)
     try:
         listener = listening(asked.host, asked.port)

@@ -22,7 +22,7 @@ Credentials: TypeAlias = Annotated[HTTPAuthorizationCredentials | None, Depends(
 
 
 def keep_access(app: FastAPI, keyring: Keyring | None) -> None:
-    """Makes `app` ask for keys of this ring; with none, everyone may everything as the tenant `local`."""
+    """Makes `app` ask for keys of this ring; with none, everyone may do everything, as the tenant `local`."""
     app.state.keyring = keyring
 
 

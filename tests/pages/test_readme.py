@@ -8,8 +8,8 @@ from tests.cli.command import bondwright
 
 from bondwright.cli import main
 
-README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8").partition("\n## Getting started\n")[0]
-"""What stands before the requests over HTTP, which have tests of their own."""
+ROOT = Path(__file__).parents[2]
+README, COMMANDS = ((ROOT / page).read_text(encoding="utf-8") for page in ("README.md", "service/README.md"))
 
 
 def shown(language: str) -> str:
@@ -30,10 +30,10 @@ ASKED = ("list", "show", "history", "diff", "cases", "check", "consolidate", "am
 @pytest.mark.parametrize(
     "command", ["demo", "evaluate", "replay", "export", "import", "impact", "serve", *(f"rules {name}" for name in ASKED)]
 )
-def test_the_readme_names_every_option(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_page_of_commands_names_every_option(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit):
         main([*command.split(), "--help"])
 
     options = set(re.findall(r"--[a-z-]+", capsys.readouterr().out)) - {"--help", "--rules"}
-    (line,) = re.findall(rf"^\| `bondwright {command}\b.*", README, re.MULTILINE)
+    (line,) = re.findall(rf"^\| `bondwright {command}\b.*", COMMANDS, re.MULTILINE)
     assert set(re.findall(r"--[a-z-]+", line)) == options
