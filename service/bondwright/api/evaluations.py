@@ -59,7 +59,11 @@ class RecordedEvaluation:
 
 def add_evaluations(app: FastAPI, bondwright: Bondwright) -> None:
     """Adds the routes under /v1/evaluations."""
+    _add_evaluating(app, bondwright)
+    _add_reading(app, bondwright)
 
+
+def _add_evaluating(app: FastAPI, bondwright: Bondwright) -> None:
     async def create_evaluation(
         request: Request, caller: Annotated[Caller, may("evaluate")], idempotency_key: IdempotencyKey = None
     ) -> Response:
@@ -97,6 +101,8 @@ def add_evaluations(app: FastAPI, bondwright: Bondwright) -> None:
         },
     )
 
+
+def _add_reading(app: FastAPI, bondwright: Bondwright) -> None:
     @app.get(
         "/v1/evaluations/{evaluation_id}",
         tags=["evaluations"],
