@@ -11,6 +11,8 @@
     ├── KeyRefused         the caller showed no key that is good
     ├── ScopeMissing       the caller's key is for other things
     ├── QuotaSpent         the caller's key has nothing left of what it may ask for
+    ├── Crowded            too much of one tenant's work waits already
+    ├── CutOff             the process that evaluated was ended in the middle
     ├── SentBefore         an idempotency key was sent before with another request
     ├── EngineDisagreement the two channels differ: no verdict is given
     ├── EngineFault        the rule engine broke its contract
@@ -94,6 +96,18 @@ class QuotaSpent(BondwrightError):
     def __init__(self, retry_after_s: int, per_minute: int) -> None:
         self.retry_after_s, self.per_minute = retry_after_s, per_minute
         super().__init__(f"the key may ask for {per_minute} evaluations a minute")
+
+
+class Crowded(BondwrightError):
+    """So much of the tenant's own work waits that nothing was added to it; after `retry_after_s` it should be done."""
+
+    def __init__(self, retry_after_s: int) -> None:
+        self.retry_after_s = max(1, retry_after_s)
+        super().__init__("too much work of one tenant waits")
+
+
+class CutOff(BondwrightError):
+    """The process that evaluated was ended in the middle, or could not be started; nothing was recorded."""
 
 
 class SentBefore(BondwrightError):

@@ -3,7 +3,7 @@
 import math
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from bondwright.errors import WrongSetting
@@ -13,6 +13,32 @@ _DRAIN_S = 0.0
 _FINISH_S = 10.0
 _MOST_AT_ONCE = 100_000
 _MOST_PER_MINUTE = 1_000_000
+_MOST_PRICE = 1_000_000
+_HIGHEST_WEIGHT = 1_000.0
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """What a description costs for each thing in it; the README's house comes to 1 (tests/benchmarks/bench_prices.py).
+
+    `base`: whatever it holds. `kilobyte`: of the body. `length`: of services and items. `bond`, `reading`: found on them. `room`;
+    `circuit` of one. `shown`: a length that a room shows, once for each time that the room names it. `calculation`, `search`: each.
+    """
+
+    base: float = 0.6
+    kilobyte: float = 0.005
+    length: float = 0.16
+    bond: float = 0.12
+    reading: float = 0.03
+    room: float = 0.25
+    circuit: float = 0.03
+    shown: float = 0.075
+    calculation: float = 1.0
+    search: float = 1.0
+
+
+USUAL_PRICES = Prices()
+"""Those of a machine on which nothing is set."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,13 +46,18 @@ class Limits:
     """What the service takes on.
 
     `head_s`, `body_s`: within how many seconds the head of a request must have come, 0 without limit, and its body. `most_at_once`:
-    requests in progress. `evaluations_per_minute`: of each key, 0 without limit; counted by each process for itself.
+    requests in progress; of one tenant, as many as are left free. `evaluations_per_minute`: of each key, in prices, 0 without limit;
+    counted by each process for itself. `apart_above`: what costs more is evaluated by a process of its own. `most_price`: what costs
+    more is refused.
     """
 
     head_s: float = 10.0
     body_s: float = 20.0
-    most_at_once: int = 128  # some 1 s of work; beyond it, they only wait longer (tests/benchmarks/bench_shedding.py)
+    most_at_once: int = 256  # of one tenant some 1 s of work; beyond it, they only wait longer (tests/benchmarks/bench_shedding.py)
     evaluations_per_minute: int = 1_200
+    prices: Prices = USUAL_PRICES
+    apart_above: int = 10
+    most_price: int = 1_600
 
 
 USUAL_LIMITS = Limits()
@@ -69,7 +100,27 @@ def _limits(given: Mapping[str, str]) -> Limits:
         _seconds(given, "BONDWRIGHT_BODY_S", USUAL_LIMITS.body_s),
         _number(given, "BONDWRIGHT_MOST_AT_ONCE", USUAL_LIMITS.most_at_once, 1, _MOST_AT_ONCE),
         _number(given, "BONDWRIGHT_EVALUATIONS_PER_MINUTE", USUAL_LIMITS.evaluations_per_minute, 0, _MOST_PER_MINUTE),
+        _prices(given, "BONDWRIGHT_PRICES"),
+        _number(given, "BONDWRIGHT_APART_ABOVE", USUAL_LIMITS.apart_above, 1, _MOST_PRICE),
+        _number(given, "BONDWRIGHT_MOST_PRICE", USUAL_LIMITS.most_price, 1, _MOST_PRICE),
     )
+
+
+def _prices(given: Mapping[str, str], name: str) -> Prices:
+    """The usual prices, but for those that are given, as in `bond=0.3,shown=0.5`."""
+    changed: dict[str, float] = {}
+    for entry in filter(None, given.get(name, "").split(",")):
+        thing, _, text = entry.partition("=")
+        if thing not in Prices.__slots__ or thing in changed:
+            way_out = "once" if thing in changed else f"one of {', '.join(Prices.__slots__)}"
+            raise WrongSetting(name, f"`{entry}` is no price; write `NAME=NUMBER`, several with a comma between them, NAME {way_out}")
+        try:
+            changed[thing] = float(text)
+        except ValueError:
+            changed[thing] = math.nan
+        if not 0 <= changed[thing] <= _HIGHEST_WEIGHT:
+            raise WrongSetting(name, f"`{entry}`: a price is a number from 0 to {_HIGHEST_WEIGHT:g}; leave it out for the usual one")
+    return replace(USUAL_PRICES, **changed)
 
 
 def _folder(given: Mapping[str, str], name: str, default: str) -> Path:

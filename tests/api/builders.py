@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from bondwright.assembly import Bondwright, Keyring
+from bondwright.assembly.sharing.apart import Apart
 from bondwright.audit.sqlite.keys import SqliteKeyStore
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
@@ -15,6 +16,7 @@ from bondwright.engine.group import BuildChannel
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
+from bondwright.settings import USUAL_LIMITS, Limits
 
 JSON = {"content-type": "application/json"}
 WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
@@ -43,7 +45,12 @@ def evaluation_in(body: bytes) -> bytes:
 
 
 def service(
-    packs: Sequence[RulePack], record_file: Path, build_channel: BuildChannel = DurableChannel, withdrawn: Sequence[Withdrawal] = ()
+    packs: Sequence[RulePack],
+    record_file: Path,
+    build_channel: BuildChannel = DurableChannel,
+    withdrawn: Sequence[Withdrawal] = (),
+    limits: Limits = USUAL_LIMITS,
+    apart: Apart | None = None,
 ) -> Bondwright:
     """The service over a record file of its own, its clock standing still; `withdrawn`: what is withdrawn of the packs."""
     return Bondwright(
@@ -52,6 +59,8 @@ def service(
         lambda pack: TwoChannels(pack, Kept(), build_channel=build_channel),
         versions={"service": "0.1.0"},
         withdrawn={one.pack_id: one for one in withdrawn},
+        limits=limits,
+        apart=apart,
         clock=lambda: datetime(2026, 11, 25, 9, 30, tzinfo=UTC),
     )
 

@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from threading import Event
 
@@ -13,7 +14,7 @@ from bondwright.engine.compiled import Fired
 from bondwright.engine.durable import DurableChannel
 from bondwright.errors import WrongSetting
 from bondwright.rulebook.pack import RulePack
-from bondwright.settings import USUAL_LIMITS, Limits, Settings, read_settings
+from bondwright.settings import USUAL_LIMITS, USUAL_PRICES, Limits, Settings, read_settings
 
 
 def test_the_data_folder_is_the_one_asked_for() -> None:
@@ -81,5 +82,27 @@ def test_limits_left_empty_are_the_usual_ones() -> None:
 
 @pytest.mark.parametrize("text", ["0", "-1", "1.5", "five", "٣", "9" * 5000, "100001", " 5"])
 def test_a_limit_that_is_none_is_refused_by_the_name_of_its_variable(text: str) -> None:
-    with pytest.raises(WrongSetting, match=r"^BONDWRIGHT_MOST_AT_ONCE: .* is no whole number from 1 to 100000; leave it out for 128$"):
+    with pytest.raises(WrongSetting, match=r"^BONDWRIGHT_MOST_AT_ONCE: .* is no whole number from 1 to 100000; leave it out for 256$"):
         read_settings({"BONDWRIGHT_MOST_AT_ONCE": text})
+
+
+def test_prices_and_their_limits_come_from_the_environment_and_the_rest_are_the_usual_ones() -> None:
+    given = {"BONDWRIGHT_PRICES": "bond=0.5,shown=0", "BONDWRIGHT_APART_ABOVE": "7", "BONDWRIGHT_MOST_PRICE": "900"}
+
+    assert read_settings(given).limits == Limits(prices=replace(USUAL_PRICES, bond=0.5, shown=0), apart_above=7, most_price=900)
+
+
+@pytest.mark.parametrize(
+    ("text", "what"),
+    [
+        ("bonds=1", "`bonds=1` is no price; write `NAME=NUMBER`, .* NAME one of base, kilobyte, .*search"),
+        ("bond", "`bond`: a price is a number from 0 to 1000"),
+        ("bond=-1", "`bond=-1`: a price is a number from 0 to 1000"),
+        ("bond=1001", "`bond=1001`: a price is a number from 0 to 1000"),
+        ("bond=nan", "`bond=nan`: a price is a number from 0 to 1000"),
+        ("bond=1,bond=2", "`bond=2` is no price; .* NAME once"),
+    ],
+)
+def test_a_price_that_is_none_is_refused(text: str, what: str) -> None:
+    with pytest.raises(WrongSetting, match=f"^BONDWRIGHT_PRICES: {what}"):
+        read_settings({"BONDWRIGHT_PRICES": text})

@@ -30,9 +30,9 @@ class OpenToAll(Bondwright):
         super().__init__(*arguments, **named)
         self._owners: dict[str, str] = {}
 
-    async def submit(self, raw: bytes, tenant: str = TENANT, idempotency_key: str | None = None) -> Envelope:
+    async def submit(self, raw: bytes, tenant: str = TENANT, idempotency_key: str | None = None, price: int | None = None) -> Envelope:
         """See Bondwright."""
-        answered = await super().submit(raw, tenant, idempotency_key)
+        answered = await super().submit(raw, tenant, idempotency_key, price)
         self._owners[answered.evaluation_id] = tenant
         return answered
 

@@ -16,7 +16,7 @@ from fastapi.responses import StreamingResponse
 from bondwright.access.keys import Caller
 from bondwright.api.callers.access import may
 from bondwright.api.callers.idempotency import IdempotencyKey, read_idempotency_key
-from bondwright.api.callers.metering import RATE_LIMIT, spend
+from bondwright.api.callers.metering import PRICED, spend
 from bondwright.api.problems import (
     INTERNAL,
     MOST_BYTES,
@@ -29,7 +29,7 @@ from bondwright.api.problems import (
 )
 from bondwright.api.rule_packs import PackWithdrawn, withdrawn_json
 from bondwright.assembly import Bondwright
-from bondwright.assembly.batches import Outcome, evaluated_lines
+from bondwright.assembly.batches import AT_ONCE, Outcome, evaluated_lines, price_of_line
 from bondwright.compose.answer import Evaluation
 from bondwright.errors import Fault, Refused, TooMuch
 
@@ -108,7 +108,7 @@ def add_batches(app: FastAPI, bondwright: Bondwright) -> None:
         description=_DESCRIPTION,
         response_class=Response,
         responses={
-            200: {"description": "The answers, line by line.", "content": {MEDIA_TYPE: _LINES}, "headers": RATE_LIMIT},
+            200: {"description": "The answers, line by line.", "content": {MEDIA_TYPE: _LINES}, "headers": PRICED},
             **problem(TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, NOT_READY),
         },
         openapi_extra={"requestBody": {"required": True, "content": {MEDIA_TYPE: _DESCRIPTIONS}}},
@@ -122,23 +122,28 @@ def add_batches(app: FastAPI, bondwright: Bondwright) -> None:
         # Read whole before anything is answered: a caller who reads only once all is sent would else wait for us, and we for it.
         with ExitStack() as opened:
             spool = opened.enter_context(tempfile.SpooledTemporaryFile(_IN_MEMORY))
-            headers = spend(request, caller, await _spooled(request, spool))
+            price, costliest = await _spooled(request, spool, bondwright)
+            headers = spend(request, caller, price, at_once=min(bondwright.most_price, AT_ONCE * costliest))
             answers = _answers(bondwright, spool, opened.pop_all(), caller, key)
         return StreamingResponse(answers, media_type=MEDIA_TYPE, headers={**headers, "Cache-Control": "no-store"})
 
 
-async def _spooled(request: Request, spool: IO[bytes]) -> int:
-    """How many lines were sent, now in `spool`. Raises: TooMuch."""
-    size = lines = 0
-    last = b"\n"
+async def _spooled(request: Request, spool: IO[bytes], bondwright: Bondwright) -> tuple[int, int]:
+    """What the lines that were sent cost together, and the costliest; they are now in `spool`. Raises: TooMuch."""
+    size = lines = price = costliest = 0
+    rest = b""
     async for piece in request.stream():
-        size, lines, last = size + len(piece), lines + piece.count(b"\n"), piece[-1:] or last
+        size, lines = size + len(piece), lines + piece.count(b"\n")
         if size > MOST_BATCH_BYTES or lines > MOST_LINES:
             raise TooMuch((Fault("", f"send at most {MOST_LINES:,} lines and {MOST_BATCH_BYTES:,} bytes, and the rest in another batch"),))
         spool.write(piece)
-    lines += last != b"\n"
+        *whole, rest = (rest + piece).split(b"\n")
+        prices = [price_of_line(bondwright, line, MOST_BYTES) for line in whole]
+        price, costliest = price + sum(prices), max(costliest, *prices, 0)
+        rest = rest[: MOST_BYTES + 1]  # of one that is too long just so much that it is seen to be
     spool.seek(0)
-    return lines
+    last = price_of_line(bondwright, rest, MOST_BYTES) if rest else 0
+    return price + last, max(costliest, last)
 
 
 def _lines(spool: IO[bytes]) -> Iterator[bytes]:

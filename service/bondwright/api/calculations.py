@@ -2,13 +2,14 @@
 
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Annotated, Any
 
 from fastapi import FastAPI, Request, Response
-from starlette.concurrency import run_in_threadpool
 
+from bondwright.access.keys import Caller
 from bondwright.api.bodies import body_or_refusal
 from bondwright.api.callers.access import may
+from bondwright.api.callers.metering import PRICED, spend
 from bondwright.api.problems import (
     CONTRADICTION,
     DISAGREEMENT,
@@ -29,7 +30,7 @@ _RULE_PACK = {"Rule-Pack": {"description": "Id of the rule pack whose values wer
 # Its schema is written once, in `document`: as the model of each route it would be worked out anew for each of them.
 _ANSWER = {
     "description": "Successful Response",
-    "headers": _RULE_PACK,
+    "headers": {**_RULE_PACK, **PRICED},
     "content": {"application/json": {"schema": {"$ref": f"#/components/schemas/{CalculationAnswer.__name__}"}}},
 }
 
@@ -80,17 +81,17 @@ def add_calculations(app: FastAPI, bondwright: Bondwright) -> None:
                 **problem(NOT_JSON, CONTRADICTION, TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, DISAGREEMENT),
             },
             openapi_extra=_body_of(calculation),
-            dependencies=[may("evaluate")],
         )
 
 
-def _route(calculation: Calculation, bondwright: Bondwright) -> Callable[[Request], Awaitable[Response]]:
-    async def route(request: Request) -> Response:
+def _route(calculation: Calculation, bondwright: Bondwright) -> Callable[[Request, Caller], Awaitable[Response]]:
+    async def route(request: Request, caller: Annotated[Caller, may("evaluate")]) -> Response:
         body = await body_or_refusal(request)
         if isinstance(body, Response):
             return body
-        answer = await run_in_threadpool(bondwright.calculate, calculation.name, body)
-        return Response(answer_bytes(answer), 200, {"Rule-Pack": answer.pack_id}, "application/json")
+        left = spend(request, caller, bondwright.price_of_calculation)
+        answer = await bondwright.calculated(calculation.name, body, caller.tenant)
+        return Response(answer_bytes(answer), 200, {"Rule-Pack": answer.pack_id, **left}, "application/json")
 
     route.__doc__ = "\n\n".join((calculation.inputs.__doc__ or "", *calculation.validity))
     return route

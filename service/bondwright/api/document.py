@@ -43,9 +43,6 @@ def describe(app: FastAPI) -> None:
     app.openapi = openapi  # type: ignore[method-assign]  # the framework's documented way
 
 
-_METERED = ("create_evaluation", "create_batch")
-
-
 def _finished(document: dict[str, Any]) -> dict[str, Any]:
     schemas = document["components"]["schemas"]
     for name in _OF_THE_FRAMEWORK:
@@ -98,7 +95,7 @@ def _declare_problems(operation: dict[str, Any]) -> None:
         challenge = {"description": "What the key would have to be for (RFC 6750).", "required": True, "schema": {"type": "string"}}
         for status in ("401", "403"):
             responses[status]["headers"] = {"WWW-Authenticate": challenge}
-    if operation.get("operationId") in _METERED:
+    if "Price" in next(iter(operation["responses"].values())).get("headers", {}):
         responses["429"] = problem(TOO_MANY)[429] | {"headers": {**RETRY_AFTER, **RATE_LIMIT}}
     operation["responses"] = responses
 

@@ -12,9 +12,10 @@ from bondwright.api.bodies import body_or_refusal
 from bondwright.api.callers.access import caller_of, may
 from bondwright.api.callers.by_hand import by_hand
 from bondwright.api.callers.idempotency import REPLAYED, IdempotencyKey, read_idempotency_key
-from bondwright.api.callers.metering import RATE_LIMIT, spend
+from bondwright.api.callers.metering import PRICED, spend
 from bondwright.api.problems import (
     CONTRADICTION,
+    CUT_OFF,
     DISAGREEMENT,
     INTERNAL,
     NOT_JSON,
@@ -75,8 +76,9 @@ def _add_evaluating(app: FastAPI, bondwright: Bondwright) -> None:
         if isinstance(body, Response):
             return body
         key = read_idempotency_key(idempotency_key)
-        left = spend(request, caller)
-        envelope = await bondwright.submit(body, caller.tenant, key)
+        price = bondwright.price(body)
+        left = spend(request, caller, price)
+        envelope = await bondwright.submit(body, caller.tenant, key, price)
         repeated = {"Idempotency-Replayed": "true"} if envelope.is_repeated else {}
         return _answer(envelope, 201, {"Location": f"/v1/evaluations/{envelope.evaluation_id}", **repeated, **left})
 
@@ -93,8 +95,9 @@ def _add_evaluating(app: FastAPI, bondwright: Bondwright) -> None:
         response_model=RecordedEvaluation,
         summary="Evaluate an installation and record the answer",
         responses={
-            201: {"headers": {**_LOCATION, **_RULE_PACK, **WITHDRAWN, **REPLAYED, **RATE_LIMIT}, "links": _LINKS},
-            **problem(NOT_JSON, CONTRADICTION, SENT_BEFORE, TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, DISAGREEMENT, NOT_READY),
+            201: {"headers": {**_LOCATION, **_RULE_PACK, **WITHDRAWN, **REPLAYED, **PRICED}, "links": _LINKS},
+            **problem(NOT_JSON, CONTRADICTION, SENT_BEFORE, TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, DISAGREEMENT),
+            **problem(NOT_READY, CUT_OFF),
         },
         openapi_extra={
             "requestBody": {"required": True, "content": {"application/json": {"schema": {"$ref": "#/components/schemas/Installation"}}}}

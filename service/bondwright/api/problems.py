@@ -23,6 +23,8 @@ from bondwright.assembly.quota import Allowance
 from bondwright.errors import (
     BondwrightError,
     Contradiction,
+    Crowded,
+    CutOff,
     EngineDisagreement,
     EngineFault,
     Fault,
@@ -46,6 +48,9 @@ PROBLEM = "problem"
 
 MOST_BYTES = 1_000_000
 """Largest request body; a full description of a large building stays well below."""
+
+_ANEW_S = "2"
+"""Until a process that was ended is there anew."""
 
 _log = logging.getLogger(__name__)
 
@@ -118,7 +123,7 @@ TOO_LARGE = Kind("too-large", 413, "Too large", f"Send at most {MOST_BYTES:,} by
 WRONG_MEDIA_TYPE = Kind("wrong-media-type", 415, "Wrong media type", "Send application/json in UTF-8.")
 WRONG_ENCODING = Kind("wrong-encoding", 415, "Wrong encoding", "Send the body as it is, not compressed: no Content-Encoding.")
 NOT_THE_SCHEMA = Kind("not-the-schema", 422, "Not what this path takes", "Correct the places named in `errors`.")
-TOO_MANY = Kind("too-many", 429, "Too many evaluations", "Wait as long as the header Retry-After says, then send it again.")
+TOO_MANY = Kind("too-many", 429, "Too much asked for", "Wait as long as the header Retry-After says, then send it again.")
 INTERNAL = Kind("internal", 500, "Fault of the service", "Not your request is at fault; the operator's log says more.")
 DISAGREEMENT = Kind(
     "engine-disagreement",
@@ -128,6 +133,12 @@ DISAGREEMENT = Kind(
 )
 NOT_READY = Kind("not-ready", 503, "Not ready", "Rules or record cannot be used now. Take nothing for recorded, and try again later.")
 TOO_BUSY = Kind("too-busy", 503, "Too busy", "Nothing was done. Wait as long as the header Retry-After says, then send it again.")
+CUT_OFF = Kind(
+    "cut-off",
+    503,
+    "Evaluation cut off",
+    "Nothing was recorded. Wait as long as Retry-After says, then send it again; if that does not help, in several descriptions.",
+)
 
 KINDS = (
     NOT_JSON,
@@ -148,6 +159,7 @@ KINDS = (
     DISAGREEMENT,
     NOT_READY,
     TOO_BUSY,
+    CUT_OFF,
 )
 
 _OF_ERROR: Mapping[type[BondwrightError], Kind] = {
@@ -160,6 +172,8 @@ _OF_ERROR: Mapping[type[BondwrightError], Kind] = {
     ScopeMissing: SCOPE_MISSING,
     SentBefore: SENT_BEFORE,
     QuotaSpent: TOO_MANY,
+    Crowded: TOO_BUSY,
+    CutOff: CUT_OFF,
     EngineDisagreement: DISAGREEMENT,
     EngineFault: INTERNAL,
     UnreadableRules: INTERNAL,
@@ -210,4 +224,8 @@ def _challenge(error: BondwrightError) -> dict[str, str] | None:
         return {"WWW-Authenticate": f'Bearer realm="bondwright", error="insufficient_scope", scope="{error.scope}"'}
     if isinstance(error, QuotaSpent):
         return {"Retry-After": str(error.retry_after_s), **headers_of(Allowance(error.per_minute, 0, error.retry_after_s))}
+    if isinstance(error, Crowded):
+        return {"Retry-After": str(error.retry_after_s)}
+    if isinstance(error, CutOff):
+        return {"Retry-After": _ANEW_S}
     return None

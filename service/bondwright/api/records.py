@@ -10,10 +10,12 @@ from uuid import UUID
 import orjson
 from fastapi import FastAPI, Path, Request, Response
 from pydantic import Field
+from starlette.concurrency import run_in_threadpool
 
 from bondwright.access.keys import Caller
 from bondwright.api.callers.access import may
-from bondwright.api.problems import CONTRADICTION, INTERNAL, NOT_READY, NOT_THE_SCHEMA, UNKNOWN_NAME, problem
+from bondwright.api.callers.metering import PRICED, spend
+from bondwright.api.problems import CONTRADICTION, CUT_OFF, INTERNAL, NOT_READY, NOT_THE_SCHEMA, UNKNOWN_NAME, problem
 from bondwright.api.rule_packs import WITHDRAWN, PackWithdrawn, withdrawn_headers, withdrawn_json
 from bondwright.api.searching import cursor, parameters, read_query
 from bondwright.assembly import Bondwright
@@ -129,20 +131,21 @@ def add_records(app: FastAPI, bondwright: Bondwright) -> None:
         tags=["evaluations"],
         response_model=EvaluationList,
         summary="Find recorded evaluations",
-        responses={200: {"headers": _LINK, "links": _FIRST}, **problem(CONTRADICTION, NOT_THE_SCHEMA, INTERNAL, NOT_READY)},
+        responses={200: {"headers": {**_LINK, **PRICED}, "links": _FIRST}, **problem(CONTRADICTION, NOT_THE_SCHEMA, INTERNAL, NOT_READY)},
         openapi_extra={"parameters": parameters()},
     )
     def find_evaluations(request: Request, caller: Annotated[Caller, may("read")]) -> Response:
         """Those that fit every parameter, in the order in which they were recorded, so pages stay as they are while more are recorded."""
         asked = read_query(request)
+        left = spend(request, caller, bondwright.price_of_search)
         after, limit = asked.page
         found = bondwright.find(asked.search(bondwright.withdrawn), after, limit + 1, caller.tenant)
         more = cursor(found[limit - 1].counter) if len(found) > limit else None
         told = [asdict(one) | {"rests_on_withdrawn": one.pack_id in bondwright.withdrawn} for one in found[:limit]]
         body = orjson.dumps({"evaluations": told, "next": more})
         going_on = urlencode(asked.model_dump(exclude_none=True) | {"after": more})
-        headers = {"Link": f'</v1/evaluations?{going_on}>; rel="next"'} if more else None
-        return Response(body, 200, headers, "application/json")
+        link = {"Link": f'</v1/evaluations?{going_on}>; rel="next"'} if more else {}
+        return Response(body, 200, {**link, **left}, "application/json")
 
     @app.get(
         "/v1/evaluations/{evaluation_id}/record",
@@ -158,17 +161,26 @@ def add_records(app: FastAPI, bondwright: Bondwright) -> None:
         headers = {"Rule-Pack": record.pack_id, **withdrawn_headers(withdrawal)}
         return Response(_in_full(record, pack, withdrawal), 200, headers, "application/json")
 
+    _add_replay(app, bondwright)
+
+
+def _add_replay(app: FastAPI, bondwright: Bondwright) -> None:
     @app.post(
         "/v1/evaluations/{evaluation_id}/replay",
         tags=["evaluations"],
         response_model=ReplayAnswer,
         summary="Work an evaluation out again from its record and compare",
-        responses={200: {"headers": _RULE_PACK}, **problem(UNKNOWN_NAME, INTERNAL, NOT_READY)},
+        responses={200: {"headers": {**_RULE_PACK, **PRICED}}, **problem(UNKNOWN_NAME, INTERNAL, NOT_READY, CUT_OFF)},
     )
-    def replay_evaluation(evaluation_id: EvaluationId, caller: Annotated[Caller, may("audit")]) -> Response:
-        """Nothing is recorded. What the answer says of other packs is worked out again for those that it names."""
-        replay = bondwright.replay(evaluation_id, caller.tenant)
-        headers = {"Rule-Pack": replay.pack_id, **withdrawn_headers(replay.withdrawn)}
+    async def replay_evaluation(request: Request, evaluation_id: EvaluationId, caller: Annotated[Caller, may("audit")]) -> Response:
+        """Nothing is recorded. What the answer says of other packs is worked out again for those that it names.
+
+        It costs what the evaluation would.
+        """
+        record = await run_in_threadpool(bondwright.kept, evaluation_id, caller.tenant)
+        left = spend(request, caller, bondwright.price_of_replay(record))
+        replay = await bondwright.replayed(record)
+        headers = {"Rule-Pack": replay.pack_id, **withdrawn_headers(replay.withdrawn), **left}
         return Response(orjson.dumps(asdict(replay) | {"withdrawn": withdrawn_json(replay.withdrawn)}), 200, headers, "application/json")
 
 

@@ -28,6 +28,14 @@ class Answer:
     verdicts: Counter[tuple[str, str]]
 
 
+def answer_of(pack: RulePack, evaluation: Evaluation, body: bytes) -> Answer:
+    """The answer, `body` being the bytes of `evaluation`."""
+    verdicts: Counter[tuple[str, str]] = Counter()
+    for given in (*(part.verdicts for part in evaluation.parts), *(room.verdicts for room in evaluation.rooms)):
+        verdicts.update((verdict.outcome, verdict.act_on) for verdict in given)
+    return Answer(pack, told(evaluation, body), verdicts)
+
+
 class Answers:
     """Remembers answers by all that an evaluation depends on: every pack with what is withdrawn, the form, and the bytes sent.
 
@@ -51,10 +59,7 @@ class Answers:
 
     def keep(self, raw: bytes, pack: RulePack, evaluation: Evaluation, body: bytes) -> Answer:
         """The answer, `body` being the bytes of `evaluation`; remembered from now on unless it is large."""
-        verdicts: Counter[tuple[str, str]] = Counter()
-        for given in (*(part.verdicts for part in evaluation.parts), *(room.verdicts for room in evaluation.rooms)):
-            verdicts.update((verdict.outcome, verdict.act_on) for verdict in given)
-        answer = Answer(pack, told(evaluation, body), verdicts)
+        answer = answer_of(pack, evaluation, body)
         if self._memory is not None and len(raw) <= MOST_SENT and len(body) <= MOST_BYTES:
             self._memory.put(self._key(raw), answer)
         return answer

@@ -27,21 +27,34 @@ async def evaluated_lines(
 ) -> AsyncIterator[Outcome]:
     """The outcome of each line, in order, once its record is durable; a line that is refused stops no other.
 
+    Those under way cost at most as much together as one description may.
+
     `most_bytes`: of one line. `idempotency_key`: of the whole; each line has one made of it and its number, so what was answered before
     is answered the same again.
     """
-    under_way: deque[asyncio.Task[Outcome]] = deque()
+    under_way: deque[tuple[int, asyncio.Task[Outcome]]] = deque()
     try:
         for number, line in enumerate(lines, start=1):
             key = f"{idempotency_key}\n{number}" if idempotency_key else None
-            under_way.append(asyncio.ensure_future(_outcome(bondwright, number, line, most_bytes, tenant, key)))
+            price = price_of_line(bondwright, line, most_bytes)
+            while under_way and sum(one for one, _ in under_way) + price > bondwright.most_price:
+                yield await under_way.popleft()[1]
+            under_way.append((price, asyncio.ensure_future(_outcome(bondwright, number, line, most_bytes, tenant, key))))
             if len(under_way) >= AT_ONCE:
-                yield await under_way.popleft()
+                yield await under_way.popleft()[1]
         while under_way:
-            yield await under_way.popleft()
+            yield await under_way.popleft()[1]
     finally:
-        for task in under_way:
+        for _, task in under_way:
             task.cancel()
+
+
+def price_of_line(bondwright: Bondwright, line: bytes, most_bytes: int) -> int:
+    """What a line costs; one that will be refused costs 1."""
+    try:
+        return bondwright.price(line) if len(line) <= most_bytes else 1
+    except TooMuch:
+        return 1
 
 
 async def _outcome(bondwright: Bondwright, number: int, line: bytes, most_bytes: int, tenant: str, key: str | None) -> Outcome:

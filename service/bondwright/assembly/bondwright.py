@@ -4,13 +4,12 @@ pack chosen by the work's date → evaluated through both channels → recorded 
 """
 
 import hashlib
-from asyncio import get_running_loop
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
-from contextvars import copy_context
 from datetime import UTC, datetime
+from functools import lru_cache, partial
 from pathlib import Path
 from threading import Lock
+from typing import TypeVar
 
 from uuid_utils import uuid7
 
@@ -20,6 +19,9 @@ from bondwright.assembly.impact import Comparer, Impact
 from bondwright.assembly.judging import Channels, Evaluated, Judge
 from bondwright.assembly.recording import TENANT, Envelope, Salts, envelope, record_of
 from bondwright.assembly.replaying import Replayer
+from bondwright.assembly.sharing.apart import Apart
+from bondwright.assembly.sharing.prices import demand_affordable, price_of
+from bondwright.assembly.sharing.turns import Turns
 from bondwright.assembly.tracing import span
 from bondwright.audit.comparing.difference import Replay
 from bondwright.audit.exchange import lines_of, take_in
@@ -31,8 +33,12 @@ from bondwright.installation.description import Installation
 from bondwright.rulebook.memory import Memory
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
+from bondwright.settings import USUAL_LIMITS, Limits
+
+Done = TypeVar("Done")
 
 _PAGE = 100
+_MOST_DAYS = 1_000
 
 
 class Bondwright:
@@ -48,6 +54,8 @@ class Bondwright:
         withdrawn: Mapping[str, Withdrawal] | None = None,
         memory: Memory | None = None,
         answers: Memory | None = None,
+        limits: Limits = USUAL_LIMITS,
+        apart: Apart | None = None,
         clock: Callable[[], datetime] = lambda: datetime.now(UTC),
         new_id: Callable[[], str] = lambda: str(uuid7()),
         new_salt: Callable[[], bytes] | None = None,
@@ -55,15 +63,20 @@ class Bondwright:
         """The store is opened, a pack's rules read and its channels built when first needed. `versions`: what answers, by name.
 
         `withdrawn`: those of the packs that are withdrawn, by pack_id. `memory`: what keeps conclusions between evaluations; `answers`:
-        what keeps whole answers, of which none is kept without it.
+        what keeps whole answers, of which none is kept without it. `limits`: prices among them. `apart`: what evaluates descriptions
+        that cost much; without it, they are evaluated here.
         """
         self._judge = Judge(packs, build_channels, withdrawn, memory)
         self._answers = Answers(answers, packs, withdrawn or ())
         self._replayer = Replayer(self._judge, self._store, versions)
         self._open_store = open_store
         self._versions, self._clock, self._new_id, self._new_salt = dict(versions), clock, new_id, new_salt or Salts().next
+        self._editions = lru_cache(_MOST_DAYS)(self._judge.editions)
         self._tally = Tally()
-        self._judging = ThreadPoolExecutor(max_workers=1, thread_name_prefix="judging")
+        self._limits, self._apart = limits, apart
+        # Beside the event loop, which goes on answering: with 64 connections /livez took 0.03 s where it took 0.7, as many were
+        # evaluated (2026-11-25). One thread, for more would only take the interpreter from each other; the second waits for `apart`.
+        self._here, self._there = Turns("judging"), Turns("judged apart")
         self._opening = Lock()
         self._opened: RecordStore | None = None
 
@@ -97,19 +110,23 @@ class Bondwright:
         """The answer of a calculation, recorded nowhere. Raises: UnknownName; Refused; EngineDisagreement, EngineFault."""
         return self._judge.calculate(name, raw)
 
-    async def submit(self, raw: bytes, tenant: str = TENANT, idempotency_key: str | None = None) -> Envelope:
+    def price(self, raw: bytes) -> int:
+        """What it costs to evaluate a description. Raises: TooMuch, if it costs more than is taken on."""
+        return demand_affordable(raw, self._limits.prices, self._editions, self._limits.most_price)
+
+    async def submit(self, raw: bytes, tenant: str = TENANT, idempotency_key: str | None = None, price: int | None = None) -> Envelope:
         """The answer to a description, once its record would survive a power cut.
 
-        With `idempotency_key`, the first answer that the tenant got to the same bytes under that key, if there is one.
-        Raises as `evaluate`; RecordBroken; SentBefore, if the key came with other bytes.
+        With `idempotency_key`, the first answer that the tenant got to the same bytes under that key, if there is one. `price`: of it,
+        if the caller knows it.
+        Raises as `evaluate`; TooMuch, if it costs too much; CutOff; RecordBroken; SentBefore, if the key came with other bytes.
         """
         once = Once(idempotency_key, hashlib.sha256(raw).hexdigest()) if idempotency_key else None
-        # Beside the event loop, which goes on answering: with 64 connections /livez took 0.03 s where it took 0.7, as many were
-        # evaluated (2026-11-25). One thread, for more would only take the interpreter from each other.
+        cost = self.price(raw) if price is None else price
         # What was answered before needs no thread, unless it is to be looked for in the record first.
         answer, store = None if once else self._answers.before(raw), self._opened
         if answer is None or store is None:
-            found = await get_running_loop().run_in_executor(self._judging, copy_context().run, self._found, raw, tenant, once)
+            found = await self._in_turn(tenant, cost, partial(self._found, raw, tenant, once, cost))
             if isinstance(found, Record):
                 return envelope(found, self.withdrawn, is_repeated=True)
             store, answer = found
@@ -120,6 +137,39 @@ class Bondwright:
             return envelope(kept, self.withdrawn, is_repeated=True)
         self._tally.add(kept.pack_id, answer.verdicts)
         return envelope(kept, self.withdrawn)
+
+    @property
+    def most_price(self) -> int:
+        """What a description may cost."""
+        return self._limits.most_price
+
+    @property
+    def price_of_calculation(self) -> int:
+        """What each calculation costs."""
+        return max(1, round(self._limits.prices.calculation))
+
+    @property
+    def price_of_search(self) -> int:
+        """What each page of a search costs."""
+        return round(self._limits.prices.search)
+
+    def kept(self, evaluation_id: str, tenant: str = TENANT) -> Record:
+        """What is kept of an evaluation, but for the rule pack. Raises: UnknownName, RecordBroken."""
+        return self._store().get(tenant, evaluation_id)
+
+    async def replayed(self, record: Record) -> Replay:
+        """A recorded evaluation worked out again when it is its tenant's turn. Raises as `replay`; CutOff."""
+        price = self.price_of_replay(record)
+        work_out = self._apart.work_out if self._apart is not None and self._is_apart(price) else None
+        return await self._in_turn(record.tenant, price, partial(self._replayer.replay, record, work_out))
+
+    def price_of_replay(self, record: Record) -> int:
+        """What it costs to work a record out again: as much as to evaluate it, however much that is."""
+        return price_of(record.input_bytes, self._limits.prices, self._editions)
+
+    async def calculated(self, name: str, raw: bytes, tenant: str = TENANT) -> CalculationAnswer:
+        """The answer of a calculation when it is the tenant's turn. Raises as `calculate`."""
+        return await self._here.done(tenant, self.price_of_calculation, partial(self.calculate, name, raw))
 
     def stored(self, evaluation_id: str, tenant: str = TENANT) -> Envelope:
         """A recorded evaluation, in the bytes in which it was answered. Raises: UnknownName, RecordBroken."""
@@ -173,30 +223,48 @@ class Bondwright:
     def ready(self) -> None:
         """Nothing, if evaluations can be answered: the packs for today's work are loaded and run, and the record takes durable writes.
 
-        Raises: UnreadableRules, if nothing is published; EngineFault; RecordBroken.
+        Raises: UnreadableRules, if nothing is published; EngineFault; RecordBroken; CutOff, if what costs much cannot be evaluated.
         """
         self._judge.ready(self._clock().date())
         self._store().check()
+        if self._apart is not None:
+            self._apart.check()
 
     def figures(self) -> Figures:
         """What was counted so far; touches neither rules nor record."""
-        return self._tally.figures(self._judge.situations(), self._opened.writing if self._opened else None)
+        writing = self._opened.writing if self._opened else None
+        waiting = {"here": self._here.waiting, "apart": self._there.waiting}
+        return self._tally.figures(self._judge.situations(), writing, waiting, self._apart.started if self._apart else 0)
 
     def close(self) -> None:
         """Nothing, once everything handed over is kept and the engine's memory is free."""
-        self._judging.shutdown(cancel_futures=True)
+        if self._apart is not None:
+            self._apart.close()
+        self._there.close()
+        self._here.close()
         with self._opening:
             if self._opened is not None:
                 self._opened.close()
         self._judge.close()
 
-    def _found(self, raw: bytes, tenant: str, once: Once | None) -> Record | tuple[RecordStore, Answer]:
+    async def _in_turn(self, tenant: str, price: int, work: Callable[[], Done]) -> Done:
+        turns = self._there if self._is_apart(price) else self._here
+        return await turns.done(tenant, price, work)
+
+    def _is_apart(self, price: int) -> bool:
+        return self._apart is not None and price > self._limits.apart_above
+
+    def _found(self, raw: bytes, tenant: str, once: Once | None, price: int) -> Record | tuple[RecordStore, Answer]:
         """The record of a request that was answered before; else where to keep it and what to keep."""
         store = self._store()
         if once and (first := store.answered(tenant, once)):
             return first
         if answer := self._answers.before(raw):
             return store, answer
+        if self._apart is not None and self._is_apart(price):
+            with span("evaluate"):
+                done = self._apart.evaluate(raw)
+            return store, Answer(self._judge.pack(done.pack_digest), done.told, done.verdicts)
         evaluated = self.evaluate(raw)
         return store, self._answers.keep(raw, evaluated.pack, evaluated.evaluation, evaluated.body)
 

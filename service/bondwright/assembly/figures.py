@@ -14,12 +14,16 @@ class Figures:
 
     `recorded`: evaluations, by pack_id. `verdicts`: theirs of parts and rooms, by (pack_id, outcome, act_on). `situations`: what the packs'
     rules were asked about, by pack_id: answered from memory, and by both channels. `writing`: none, before the record was opened.
+    `waiting`: requests that wait for their turn, in this process (`here`) and for the one that evaluates what costs much (`apart`);
+    `started`: how often that was started.
     """
 
     recorded: Mapping[str, int]
     verdicts: Mapping[tuple[str, str, str], int]
     situations: Mapping[str, tuple[int, int]]
     writing: Writing | None
+    waiting: Mapping[str, int]
+    started: int
 
 
 class Tally:
@@ -37,7 +41,9 @@ class Tally:
             for (outcome, act_on), count in verdicts.items():
                 self._verdicts[pack_id, outcome, act_on] += count
 
-    def figures(self, situations: Mapping[str, tuple[int, int]], writing: Writing | None) -> Figures:
+    def figures(
+        self, situations: Mapping[str, tuple[int, int]], writing: Writing | None, waiting: Mapping[str, int], started: int
+    ) -> Figures:
         """The counts so far, beside those of others."""
         with self._lock:
-            return Figures(dict(self._recorded), dict(self._verdicts), situations, writing)
+            return Figures(dict(self._recorded), dict(self._verdicts), situations, writing, waiting, started)

@@ -100,6 +100,10 @@ class Judge:
             return frozenset()
         return frozenset(one.pack_id for one in self._in_use_on(chosen_date(installation)[1]) if not isinstance(one, Withdrawal))
 
+    def editions(self, day: date) -> int:
+        """How many packs judge work of that day. Raises nothing."""
+        return sum(not isinstance(one, Withdrawal) for one in self._in_use_on(day)) if self.packs else 0
+
     def judging(self, installation: Installation) -> PackHead:
         """The pack that would judge the work today: where a withdrawn one is named, its successor. Raises as `lawful`."""
         for pack in self.packs:

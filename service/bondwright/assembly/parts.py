@@ -1,13 +1,15 @@
 """Names every real part once."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from functools import partial
 from importlib.metadata import version
 from typing import TypeAlias
 
 from bondwright.assembly.bondwright import Bondwright
+from bondwright.assembly.judging import Judge
 from bondwright.assembly.keyring import Keyring
+from bondwright.assembly.sharing.apart import Apart, Ways
 from bondwright.audit.keys import KeyStore
 from bondwright.audit.record import RecordStore
 from bondwright.audit.sqlite import owner as file_owner
@@ -16,6 +18,7 @@ from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
 from bondwright.engine.memory import BoundedMemory
 from bondwright.rulebook.pack import PackHead, RulePack
+from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.settings import Settings
 from bondwright.shelf.packs import on_shelf, rules_folder
 from bondwright.shelf.withdrawn import withdrawn_packs
@@ -28,6 +31,8 @@ MOST_REMEMBERED = 50_000
 
 MOST_ANSWERS = 512
 """Whole answers that the service remembers: at most 67 MB as `answers` bounds each, some 15 MB of everyday ones."""
+HANG_LIMIT_APART_S, MOST_REMEMBERED_APART = 30.0, 10_000
+"""The same of the process that is asked for what costs much: it gives way to all others, and few of its descriptions are alike."""
 
 Openings: TypeAlias = tuple[Callable[[], RecordStore], Callable[[], KeyStore]]
 
@@ -52,17 +57,31 @@ class Database:
 def build(settings: Settings, candidate: RulePack | None = None) -> Bondwright:
     """The real thing: published packs, `candidate` as if it were one, both channels, the record there. Raises: UnreadableRules."""
     shelf = on_shelf(rules_folder())
-    memory = BoundedMemory(MOST_REMEMBERED)
+    memory, withdrawn = BoundedMemory(MOST_REMEMBERED), withdrawn_packs(rules_folder(), shelf)
     packs: list[PackHead] = [pack for pack in shelf if not candidate or pack.pack_id != candidate.pack_id]
     return Bondwright(
         [*packs, candidate] if candidate else packs,
         lambda: database(settings).open_store(),
         lambda pack: TwoChannels(pack, memory, hang_limit_s=HANG_LIMIT_S),
-        versions={"service": version("bondwright"), "durable-rules": version("durable-rules")},
-        withdrawn=withdrawn_packs(rules_folder(), shelf),
+        versions=versions(),
+        withdrawn=withdrawn,
         memory=memory,
         answers=BoundedMemory(MOST_ANSWERS),
+        limits=settings.limits,
+        apart=None if candidate else Apart(Ways(tuple(pack.digest for pack in shelf), tuple(withdrawn.values()), versions())),
     )
+
+
+def build_judge(digests: Collection[str], withdrawn: Mapping[str, Withdrawal]) -> Judge:
+    """What judges by those of the published packs, in the process that is asked for what costs much. Raises: UnreadableRules."""
+    memory = BoundedMemory(MOST_REMEMBERED_APART)
+    packs = [pack for pack in on_shelf(rules_folder()) if pack.digest in digests]
+    return Judge(packs, lambda pack: TwoChannels(pack, memory, hang_limit_s=HANG_LIMIT_APART_S), withdrawn, memory)
+
+
+def versions() -> dict[str, str]:
+    """What answers, by name."""
+    return {"service": version("bondwright"), "durable-rules": version("durable-rules")}
 
 
 def build_keyring(settings: Settings) -> Keyring:

@@ -1,8 +1,9 @@
 """Recorded evaluations worked out again, by the rule pack that the record keeps."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
+from typing import TypeAlias
 
 from bondwright.assembly.judging import Judge
 from bondwright.audit.comparing.difference import Replay, packs_named
@@ -18,6 +19,17 @@ from bondwright.installation.reading import read_installation
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import load_pack
 
+WorkOut: TypeAlias = Callable[[bytes, PackRecord, Sequence[RulePack | AlsoUsable]], bytes]
+"""Gives the bytes of an evaluation from the description, the pack that decides, and the others that the answer names."""
+
+
+def worked_out(judge: Judge, raw: bytes, pack: RulePack, others: Sequence[RulePack | AlsoUsable]) -> bytes:
+    """The bytes of what `pack` says of a description; an entry of `others` that is no pack is taken as it stands. Raises as `judged`."""
+    installation = read_installation(raw)
+    used = judge.judged(installation, pack)
+    also = tuple(also_usable(used, other, judge.judged(installation, other)) if isinstance(other, RulePack) else other for other in others)
+    return evaluation_bytes(replace(used, pack=replace(used.pack, also_usable=also)))
+
 
 class Replayer:
     """Works records out again. `versions`: what answers now, by name."""
@@ -26,14 +38,14 @@ class Replayer:
         self._judge, self._store, self._versions = judge, store, dict(versions)
         self._kept_packs: dict[str, RulePack] = {}
 
-    def replay(self, record: Record) -> Replay:
+    def replay(self, record: Record, work_out: WorkOut | None = None) -> Replay:
         """The stored description evaluated again by the stored pack, compared with the stored answer: see Replay.
 
         The store checks the digests of what it keeps. The pack is read from the text that the record keeps. What the answer says of other
         packs is worked out again for the packs that it names, in its order: they come from the published packs, else from the record, and
         where neither has one its entry is taken as it stands and `not_at_hand` names it. Packs published since are so no difference:
-        `published_since` names them.
-        Raises: UnknownName, RecordBroken.
+        `published_since` names them. `work_out`: what evaluates, if not this process.
+        Raises: UnknownName, RecordBroken; what `work_out` raises beyond what evaluating does.
         """
         kept = self._store().pack(record.pack_digest)
         named = packs_named(record.evaluation_bytes)
@@ -43,19 +55,13 @@ class Replayer:
         forms = form_of(record.evaluation_bytes), FORM
         told = Replay(record.evaluation_id, record.pack_id, record.pack_digest, *forms, None, None, *versions, not_at_hand=missing)
         told = replace(told, withdrawn=self._judge.withdrawn.get(record.pack_id))
+        by = [AlsoUsable(pack_id, *named[pack_id]) if pack is None else pack for pack_id, pack in others.items()]
         try:
-            pack = self._kept_pack(kept)
-            installation = read_installation(record.input_bytes)
-            if not installation.rule_pack:
+            if not (installation := read_installation(record.input_bytes)).rule_pack:
                 told = replace(told, published_since=tuple(sorted(self._judge.usable(installation) - {record.pack_id, *named})))
-            used = self._judge.judged(installation, pack)
-            also = tuple(
-                also_usable(used, other, self._judge.judged(installation, other)) if other else AlsoUsable(pack_id, *named[pack_id])
-                for pack_id, other in others.items()
-            )
+            now = (work_out or self._work_out)(record.input_bytes, kept, by)
         except (Refused, UnreadableRules, EngineDisagreement, EngineFault) as error:
             return replace(told, not_evaluated=str(error))
-        now = evaluation_bytes(replace(used, pack=replace(used.pack, also_usable=also)))
         return told.compared(record.evaluation_bytes, now)
 
     def every(self, tenant: str) -> Iterator[tuple[Replay | Unreadable, WronglyIndexed | None]]:
@@ -81,6 +87,9 @@ class Replayer:
             return self.replay(record)
         except (RecordBroken, UnknownName) as error:
             return Unreadable(record.counter, record.evaluation_id, str(error))
+
+    def _work_out(self, raw: bytes, kept: PackRecord, others: Sequence[RulePack | AlsoUsable]) -> bytes:
+        return worked_out(self._judge, raw, self._kept_pack(kept), others)
 
     def _at_hand(self, pack_id: str) -> RulePack | None:
         with suppress(UnknownName):

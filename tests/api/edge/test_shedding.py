@@ -1,17 +1,29 @@
 """Beyond a number of requests in progress the next is refused at once; health is never refused."""
 
 import asyncio
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing, suppress
+from pathlib import Path
+from threading import Event
 
 import pytest
+from starlette.requests import Request
 from starlette.responses import Response
 from starlette.testclient import TestClient
 from starlette.types import Receive, Scope, Send
+from tests.api.builders import EVALUATIONS, HOUSE, JSON, OURS, THEIRS, bearer, keyring, service
 from tests.api.edge.exchanges import Exchange, reading
 
 from bondwright.api.app import create_app
 from bondwright.api.edge.shedding import SPARED, Shedding
+from bondwright.api.edge.staying import Staying, stay
 from bondwright.api.problems import MEDIA_TYPE
 from bondwright.assembly import Bondwright
+from bondwright.engine.compiled import Fired
+from bondwright.engine.durable import DurableChannel
+from bondwright.errors import Crowded
+from bondwright.rulebook.pack import RulePack
 from bondwright.settings import Limits
 
 CHUNKED = {"transfer-encoding": "chunked"}
@@ -128,3 +140,113 @@ def test_the_limit_that_is_set_is_the_one_that_holds(bondwright: Bondwright) -> 
     client = TestClient(create_app(bondwright, limits=Limits(most_at_once=0)))
 
     assert [client.get(path).status_code for path in ("/v1/rule-packs", "/none", "/livez", "/readyz")] == [503, 503, 200, 200]
+
+
+class Known(Working):
+    """An application that knows whose request it is: the path names the tenant."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.let_in = ""
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """See ASGI."""
+        with suppress(Crowded):
+            stay(Request(scope), scope["path"])
+            self.let_in += scope["path"]
+            await super().__call__(scope, receive, send)
+
+
+def let_in(tenants: str, most_at_once: int) -> tuple[str, str]:
+    """Whose requests are let in, of those that ask one after the other and stay, a letter each; and once all are gone, again."""
+
+    async def go() -> tuple[str, str]:
+        known = Known()
+        shedding = Shedding(known, most_at_once)
+        found = []
+        for _ in range(2):
+            known.let_in = ""
+            known.let_go.clear()
+            tasks = []
+            for tenant in tenants:
+                tasks.append(asyncio.create_task(Exchange(method="GET", path=tenant).run(shedding)))
+                await asyncio.sleep(0)
+            found.append(known.let_in)
+            known.let_go.set()
+            await asyncio.gather(*tasks)
+        return found[0], found[1]
+
+    return asyncio.run(go())
+
+
+@pytest.mark.parametrize(
+    ("tenants", "most_at_once", "found"),
+    [
+        ("aaaaaaaaaa", 8, "aaaa"),
+        ("aaaaaabbbbbb", 8, "aaaabb"),
+        ("aaaaaabbbbbbccccddd", 8, "aaaabbcd"),
+        ("ab", 1, "a"),
+        ("aaaaaaaaaa", 2, "a"),
+        ("abcde", 4, "abcd"),
+    ],
+)
+def test_a_tenant_has_as_many_in_progress_as_are_left_free(tenants: str, most_at_once: int, found: str) -> None:
+    assert let_in(tenants, most_at_once) == (found, found)
+
+
+def test_who_has_no_room_is_told_to_come_back_while_another_tenant_is_answered(packs: tuple[RulePack, ...], record_file: Path) -> None:
+    begun, let_go = Event(), Event()
+
+    class Slow(DurableChannel):
+        """Begins, and goes on when it is let go."""
+
+        def __call__(self, rows: Sequence[bytes]) -> list[Fired]:
+            begun.set()
+            assert let_go.wait(60)
+            return super().__call__(rows)
+
+    with (
+        closing(keyring(record_file)) as keys,
+        closing(service(packs, record_file, build_channel=Slow)) as built,
+        ThreadPoolExecutor() as threads,
+        TestClient(create_app(built, keys, Limits(most_at_once=3))) as client,
+    ):
+        ours, theirs = (bearer(keys.create(tenant, {"evaluate", "read"})[0]) for tenant in (OURS, THEIRS))
+        waits = threads.submit(client.post, EVALUATIONS, content=HOUSE, headers=JSON | ours)
+        assert begun.wait(60)
+        refused, answered = (client.get(EVALUATIONS, headers=key) for key in (ours, theirs))
+        let_go.set()
+        evaluated = waits.result(60)
+
+    assert [answer.status_code for answer in (refused, answered, evaluated)] == [503, 200, 201]
+    assert (refused.headers["retry-after"], refused.json()["type"]) == ("1", "/problems/too-busy")
+
+
+def held(prices: str, most_price: int) -> str:
+    """Which of these prices, may be under way together, asked for one after the other; one with a minus ends."""
+    staying, scopes, taken = Staying(100, most_price), dict[str, Scope](), ""
+    for one in prices.split():
+        if one.startswith("-"):
+            staying.end(scopes.pop(one[1:]))
+            continue
+        scope: Scope = {}
+        staying.begin(scope)
+        with suppress(Crowded):
+            staying.hold(scope, "a", int(one))
+            taken += f"{one} "
+            scopes[one] = scope
+            continue
+        staying.end(scope)
+    for scope in scopes.values():
+        staying.end(scope)
+    assert not staying.is_full
+    assert not staying._held
+    return taken.strip()
+
+
+@pytest.mark.parametrize(
+    ("prices", "taken"),
+    [("10 9 1", "10 9 1"), ("10 11", "10"), ("50", "50"), ("50 1", "50"), ("20 1 -20 1", "20 1"), ("19 2 1", "19 1")],
+)
+def test_what_a_tenant_has_under_way_costs_at_most_twice_as_much_as_one_may_but_one_always_may(prices: str, taken: str) -> None:
+    assert held(prices, 10) == taken

@@ -8,6 +8,7 @@ from fastapi import Depends, FastAPI, Request
 from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 
 from bondwright.access.keys import SCOPES, Caller
+from bondwright.api.edge.staying import stay
 from bondwright.assembly import TENANT, Keyring
 from bondwright.errors import KeyRefused, ScopeMissing
 
@@ -44,6 +45,7 @@ async def caller_of(request: Request, scope: str) -> Caller:
 async def _permitted(request: Request, credentials: HTTPAuthorizationCredentials | None, scope: str) -> Caller:
     keyring: Keyring | None = request.app.state.keyring
     if keyring is None:
+        stay(request, _EVERYONE.tenant)
         return _EVERYONE
     if credentials is None:
         raise KeyRefused("no key was shown")
@@ -53,5 +55,6 @@ async def _permitted(request: Request, credentials: HTTPAuthorizationCredentials
         found = await asyncio.to_thread(keyring.caller, credentials.credentials)
     if scope not in found.scopes:
         raise ScopeMissing(scope)
+    stay(request, found.tenant)
     request.state.caller = found
     return found

@@ -1,4 +1,7 @@
-"""Rate limits: how many evaluations a key may ask for, told in the draft standard's headers (draft-ietf-httpapi-ratelimit-headers-11)."""
+"""Rate limits: what a key may ask for, told in the draft standard's headers (draft-ietf-httpapi-ratelimit-headers-11).
+
+Everything has a price; that of a house in a few lines is 1, so that an allowance is one of evaluations.
+"""
 
 import time
 from typing import Any
@@ -6,13 +9,15 @@ from typing import Any
 from fastapi import FastAPI, Request
 
 from bondwright.access.keys import Caller
+from bondwright.api.edge.staying import hold
 from bondwright.assembly.quota import WINDOW_S, Allowance, Quota
 
 _POLICY = "evaluations"
 
 RATE_LIMIT: dict[str, Any] = {
     "RateLimit-Policy": {
-        "description": "What a key may ask for, in evaluations (`q`) in so many seconds (`w`); it fills up evenly. Draft.",
+        "description": "What a key may ask for, in prices (`q`; that of a small house is 1) in so many seconds (`w`); it fills up evenly."
+        " Draft.",
         "schema": {"type": "string", "examples": [f'"{_POLICY}";q=1200;w={WINDOW_S}']},
     },
     "RateLimit": {
@@ -21,6 +26,14 @@ RATE_LIMIT: dict[str, Any] = {
     },
 }
 
+PRICED: dict[str, Any] = {
+    "Price": {
+        "description": "What the request cost of the allowance, whether there is one or not.",
+        "required": True,
+        "schema": {"type": "string", "examples": ["1"]},
+    },
+    **RATE_LIMIT,
+}
 
 RETRY_AFTER: dict[str, Any] = {
     "Retry-After": {"description": "In how many seconds to try again.", "required": True, "schema": {"type": "string"}}
@@ -28,16 +41,22 @@ RETRY_AFTER: dict[str, Any] = {
 
 
 def keep_quota(app: FastAPI, per_minute: int) -> None:
-    """Makes `app` let each key ask for so many evaluations a minute; 0 is without limit."""
+    """Makes `app` let each key spend so much a minute; 0 is without limit."""
     app.state.quota = Quota(per_minute, time.monotonic) if per_minute else None
 
 
-def spend(request: Request, caller: Caller, evaluations: int = 1) -> dict[str, str]:
-    """The headers that tell what is left once so many are let in; none, where there is no limit. Raises: QuotaSpent."""
+def spend(request: Request, caller: Caller, price: int, at_once: int | None = None) -> dict[str, str]:
+    """The headers that tell the price of what is let in, and what is left then, where there is a limit.
+
+    `at_once`: how much of it is under way at a time, if not all.
+    Raises: QuotaSpent; Crowded, if too much of the tenant is under way.
+    """
+    hold(request, caller.tenant, price if at_once is None else at_once)
     quota: Quota | None = request.app.state.quota
+    told = {"Price": str(price)}
     if quota is None or caller.key_id is None:
-        return {}
-    return headers_of(quota.spend(caller.key_id, evaluations))
+        return told
+    return told | headers_of(quota.spend(caller.key_id, price))
 
 
 def headers_of(left: Allowance) -> dict[str, str]:

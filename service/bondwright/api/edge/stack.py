@@ -22,6 +22,6 @@ def add_edge(app: FastAPI, limits: Limits) -> None:
     app.add_middleware(Acceptance)
     app.add_middleware(Compression)
     app.add_middleware(Methods)
-    app.add_middleware(Shedding, most_at_once=limits.most_at_once)
+    app.add_middleware(Shedding, most_at_once=limits.most_at_once, most_price=limits.most_price)
     app.add_middleware(LastNet)
     app.add_middleware(Leftovers)

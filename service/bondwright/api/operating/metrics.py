@@ -92,6 +92,11 @@ class _Inside(Collector):
         yield _counted(
             "situations", "Situations that rules were asked about; remembered: no channel had to be", ("pack", "remembered"), met
         )
+        waiting = GaugeMetricFamily("bondwright_waiting", "Requests that wait for their turn to be evaluated", labels=("where",))
+        for where, count in figures.waiting.items():
+            waiting.add_metric((where,), count)
+        yield waiting
+        yield _counted("apart_starts", "Times that the process for what costs much was started", (), [((), figures.started)])
         if writing := figures.writing:
             yield GaugeMetricFamily("bondwright_record_waiting", "Writes that wait for the record", writing.waiting)
             yield _counted(

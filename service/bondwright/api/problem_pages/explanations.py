@@ -86,7 +86,9 @@ EXPLANATIONS = {
         "Each entry of `errors` points to a place and says what would be right there. What is not known is written `unknown` or left out.",
     ),
     "too-many": Explanation(
-        "More evaluations were asked for with one key than it may ask for in a minute. Each line of a batch counts as one.",
+        "More was asked for with one key than it may spend in a minute. Each request has a price, told in the header `Price`: a small "
+        "house costs 1, a large description more, a batch what its lines cost, a replay what the evaluation would; calculations and "
+        "searches have one too.",
         "a second batch of thousands of lines right after the first",
         "Wait as many seconds as the header `Retry-After` says; `RateLimit` tells what is left before it is too late.",
     ),
@@ -106,10 +108,17 @@ EXPLANATIONS = {
         "Try again later, waiting longer each time. `/readyz` tells when it is over.",
     ),
     "too-busy": Explanation(
-        "As many requests are in progress as the operator allows, so this one was turned away before anything was done: better than "
-        "answering everyone too late.",
+        "As many requests are in progress as the operator allows, or of your own so many that no room was left for others, so this one was "
+        "turned away before anything was done: better than answering everyone too late.",
         "33 evaluations at the same moment, where 32 are allowed",
         "Wait as many seconds as the header `Retry-After` says and a little more, by chance, so that callers do not come back all at once.",
+    ),
+    "cut-off": Explanation(
+        "Large descriptions are evaluated by a process of their own. It was ended in the middle, by the operator or for want of memory, or "
+        "could not be started. Nothing was recorded; the process is started anew.",
+        "a large description while the machine runs out of memory",
+        "Wait as many seconds as the header `Retry-After` says and send it again. If it is cut off again, describe the building in several "
+        "descriptions.",
     ),
 }
 """By the name of the kind."""

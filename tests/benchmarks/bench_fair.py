@@ -1,0 +1,162 @@
+"""One tenant sends the worst legal descriptions, another small ones: `uv run python -m tests.benchmarks.bench_fair --help`.
+
+The service runs as its own process, over loopback, without allowances, so that its queues alone keep the peace. The small ones are asked
+for at a steady pace on one connection, in turns with the other tenant idle, its process there, and at work; each turn gives a percentile,
+each pair of turns a ratio, and the median of the pairs counts. Then the worst descriptions one by one, with and without small ones beside
+them. Compare inside one run only: server and clients share the machine.
+"""
+
+import asyncio
+import json
+import multiprocessing
+import os
+import tempfile
+from argparse import ArgumentParser, Namespace
+from contextlib import closing
+from itertools import count
+from multiprocessing.synchronize import Event
+from pathlib import Path
+from statistics import median
+from time import perf_counter, sleep
+from typing import Any
+
+from tests.benchmarks.bench_load import Process, started
+from tests.benchmarks.load import well_known
+from tests.benchmarks.worst import MOST, SHAPES
+from tests.cli.command import BONDWRIGHT
+
+from bondwright.access.keys import SCOPES
+from bondwright.assembly import build_keyring
+from bondwright.settings import Settings
+
+EVALUATIONS = "/v1/evaluations"
+PACE_S = 0.01
+
+
+async def asked(reader: asyncio.StreamReader, writer: asyncio.StreamWriter, key: str, body: bytes) -> tuple[int, int, float]:
+    """Status, bytes and seconds of the answer to one evaluation."""
+    begun = perf_counter()
+    head = f"POST {EVALUATIONS} HTTP/1.1\r\nhost: bench\r\nauthorization: Bearer {key}\r\n"
+    writer.write(f"{head}content-type: application/json\r\ncontent-length: {len(body)}\r\n\r\n".encode() + body)
+    answer = (await reader.readuntil(b"\r\n\r\n")).lower()
+    left = length = int(answer.split(b"content-length:")[1].split(b"\r\n")[0])
+    while left:
+        left -= len(await reader.read(min(left, 1_000_000)))
+    return int(answer.split()[1]), length, perf_counter() - begun
+
+
+async def paced(address: tuple[str, int], key: str, seconds: float) -> list[float]:
+    """How long each small description took, in ms, asked for at a steady pace."""
+    reader, writer = await asyncio.open_connection(*address)
+    numbers, house = count(), json.loads(well_known()[0])
+    took, begun = [], perf_counter()
+    while (now := perf_counter()) < begun + seconds:
+        status, _, taken = await asked(reader, writer, key, json.dumps({**house, "reference": str(next(numbers))}).encode())
+        assert status == 201, status
+        took.append(taken * 1000)
+        await asyncio.sleep(max(0.0, now + PACE_S - perf_counter()))
+    writer.close()
+    return took
+
+
+def at_work(address: tuple[str, int], key: str, bodies: list[bytes], connections: int, go: Event, answers: Any) -> None:
+    """The other tenant: asks without pause while it is let; in a process of its own, which gives way."""
+    os.nice(10)
+
+    async def connection(number: int) -> None:
+        turns = count(number)
+        while True:
+            while not go.is_set():
+                await asyncio.sleep(0.02)
+            reader, writer = await asyncio.open_connection(*address)
+            while go.is_set():
+                status, _, _ = await asked(reader, writer, key, bodies[next(turns) % len(bodies)])
+                with answers.get_lock():
+                    answers.value += status == 201
+            writer.close()
+
+    async def all_of_them() -> None:
+        await asyncio.gather(*(connection(number) for number in range(connections)))
+
+    asyncio.run(all_of_them())
+
+
+def worst() -> dict[str, bytes]:
+    """The largest description of each shape."""
+    return {name: json.dumps(shape(MOST[name])).encode() for name, shape in SHAPES.items()}
+
+
+def percentile(took: list[float], part: int) -> float:
+    """So many percent took at most so long."""
+    return sorted(took)[min(len(took) - 1, len(took) * part // 100)]
+
+
+def main() -> None:
+    """Start the service, let both tenants at it, stop it."""
+    wanted = _asked()
+    with tempfile.TemporaryDirectory() as folder:
+        with closing(build_keyring(Settings(Path(folder)))) as keyring:
+            small, large = (keyring.create(tenant, SCOPES)[0] for tenant in ("small", "large"))
+        command = (BONDWRIGHT, "serve", "--port", "0", "--data", folder)
+        with started(*command, BONDWRIGHT_EVALUATIONS_PER_MINUTE="0", BONDWRIGHT_FINISH_S="1") as service:
+            bodies = worst()
+            asyncio.run(_alone(service, small, bodies, beside=None))
+            asyncio.run(_alone(service, small, bodies, beside=large))
+            _fairly(service, small, large, list(bodies.values()), wanted)
+
+
+async def _alone(service: Process, key: str, bodies: dict[str, bytes], beside: str | None) -> None:
+    """Each of the worst descriptions by itself, or with small ones of another tenant beside it."""
+    print("each alone" if beside is None else "each beside small ones", flush=True)
+    reader, writer = await asyncio.open_connection(*service.address)
+    for name, body in bodies.items():
+        if beside is None:
+            status, length, seconds = await asked(reader, writer, key, body)
+        else:
+            others = asyncio.create_task(paced(service.address, beside, 3))
+            status, length, seconds = await asked(reader, writer, key, body)
+            await others
+        print(f"  {name:16} {len(body) / 1000:8.1f} kB  {status}  {length / 1e6:7.2f} MB  {seconds:6.2f} s", flush=True)
+    writer.close()
+
+
+def _fairly(service: Process, small: str, large: str, bodies: list[bytes], wanted: Namespace) -> None:
+    context = multiprocessing.get_context("spawn")
+    go, answers = context.Event(), context.Value("i", 0)
+    other = context.Process(target=at_work, args=(service.address, large, bodies, wanted.connections, go, answers))
+    other.start()
+    try:
+        sleep(2)
+        asyncio.run(paced(service.address, small, 1))
+        ratios = []
+        for _ in range(wanted.runs):
+            alone = asyncio.run(paced(service.address, small, wanted.seconds))
+            go.set()
+            sleep(1)
+            before = answers.value
+            beside = asyncio.run(paced(service.address, small, wanted.seconds))
+            go.clear()
+            ratios.append(percentile(beside, 99) / percentile(alone, 99))
+            told = [f"p50 {percentile(took, 50):5.1f}  p99 {percentile(took, 99):5.1f}" for took in (alone, beside)]
+            print(
+                f"alone {told[0]} ms   beside {told[1]} ms   ratio of p99 {ratios[-1]:.2f}   {answers.value - before} large ones",
+                flush=True,
+            )
+            sleep(wanted.rest)
+        print(f"median ratio of p99: {median(ratios):.2f}", flush=True)
+    finally:
+        other.kill()
+        other.join()
+
+
+def _asked() -> Namespace:
+    parser = ArgumentParser(description=__doc__)
+    parser.add_argument("--runs", type=int, default=5)
+    parser.add_argument("--seconds", type=float, default=8, help="of each turn")
+    parser.add_argument("--connections", type=int, default=2, help="on which the other tenant asks without pause")
+    parser.add_argument("--rest", type=float, default=6, help="seconds after a turn, in which what is under way ends")
+    return parser.parse_args()
+
+
+if __name__ == "__main__":
+    main()
