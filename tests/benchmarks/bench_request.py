@@ -3,8 +3,9 @@
 The reference has the same framework, the same server with the same settings and the same reading of a description; it appends the same
 bytes of answer to the same kind of database, committing together what waits together, and decides nothing. Each is driven in turn by the
 same connections with the same descriptions, each asking again when answered; a run is cut into turns, so that both meet the same noise.
-Cold: no two descriptions are alike (those that ours answered are sent to the reference). Warm: a few again and again. Told are requests a
-second, and processor of the server's own process for a request, as ratios reference to ours (1 would be as cheap). Compare inside one run.
+Cold: no two descriptions are alike, in any fact (those that ours answered are sent to the reference). Kin: a few houses, each time with
+other numbers and readings. Again: those few houses, byte for byte, whose whole answers are remembered. Told are requests a second, and
+processor of the server's own process for a request, as ratios reference to ours (1 would be as cheap). Compare inside one run.
 """
 
 import asyncio
@@ -19,7 +20,7 @@ from pathlib import Path
 from time import perf_counter
 
 from tests.benchmarks.bench_load import EVALUATIONS, Process, database, started
-from tests.benchmarks.load import answered, varied, well_known
+from tests.benchmarks.load import answered, kin, varied, well_known
 from tests.benchmarks.serve_keeping import write_answers
 from tests.cli.command import BONDWRIGHT
 
@@ -114,16 +115,18 @@ def main() -> None:
         with tempfile.TemporaryDirectory() as folder, database(kind == "postgresql") as (address, reference):
             place = () if address else ("--data", folder)
             with started(BONDWRIGHT, "serve", "--no-auth", "--port", "0", *place, BONDWRIGHT_DATABASE=address) as ours:
-                different = varied()
+                bodies = {"cold": varied(), "kin": kin(), "again": cycle(well_known())}
                 for connections in asked.connections:
-                    for name, bodies in (("cold", different), ("warm", cycle(well_known()))):
-                        compare(f"{kind} {connections} {name}", ours, reference() if reference else "", bodies, asked, connections)
+                    for way in asked.ways:
+                        place_of_reference = reference() if reference else ""
+                        compare(f"{kind} {connections} {way}", ours, place_of_reference, bodies[way], asked, connections)
 
 
 def _asked() -> Namespace:
     parser = ArgumentParser(description=__doc__)
     parser.add_argument("--connections", type=int, nargs="+", default=[1, 64])
     parser.add_argument("--databases", nargs="+", choices=["sqlite", "postgresql"], default=["sqlite", "postgresql"])
+    parser.add_argument("--ways", nargs="+", choices=["cold", "kin", "again"], default=["cold", "kin", "again"])
     parser.add_argument("--seconds", type=float, default=10, help="for each of ours and reference, each way and number of connections")
     parser.add_argument("--turns", type=int, default=2)
     return parser.parse_args()
