@@ -56,26 +56,28 @@ def processor_s(pid: int) -> float:
     return (int(used[11]) + int(used[12])) / _TICKS
 
 
+async def posting(server: Process, requests: Iterator[Request], until: float, into: Spent) -> None:
+    """One connection posts, each request once the last is answered; adds to the answers and pairs of `into`."""
+    reader, writer = await asyncio.open_connection(*server.address)
+    while perf_counter() < until:
+        path, body = next(requests)
+        status, answer = await answered(reader, writer, "POST", path, body)
+        # A changed case may contradict itself or leave a range: that is answered too, but not counted.
+        if status == 201:
+            into.answers += 1
+            if len(into.pairs) < _PAIRS:
+                into.pairs.append((body, answer))
+        elif status not in (409, 422):
+            raise SystemExit(f"{path} was answered with {status}")
+    writer.close()
+
+
 def drive(server: Process, requests: Iterator[Request], connections: int, seconds: float, into: Spent) -> None:
     """So many connections post for so long; adds to `into`, which keeps the first few descriptions with their answers."""
 
-    async def posting(until: float) -> None:
-        reader, writer = await asyncio.open_connection(*server.address)
-        while perf_counter() < until:
-            path, body = next(requests)
-            status, answer = await answered(reader, writer, "POST", path, body)
-            # A changed case may contradict itself or leave a range: that is answered too, but not counted.
-            if status == 201:
-                into.answers += 1
-                if len(into.pairs) < _PAIRS:
-                    into.pairs.append((body, answer))
-            elif status not in (409, 422):
-                raise SystemExit(f"{path} was answered with {status}")
-        writer.close()
-
     async def all_of_them() -> None:
         until = perf_counter() + seconds
-        await asyncio.gather(*(posting(until) for _ in range(connections)))
+        await asyncio.gather(*(posting(server, requests, until, into) for _ in range(connections)))
 
     begun, used = perf_counter(), processor_s(server.pid)
     asyncio.run(all_of_them())

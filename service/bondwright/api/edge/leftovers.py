@@ -67,6 +67,8 @@ class _Exchange:
             await self._send({"type": "http.response.body", "body": b"", "more_body": False})
 
     async def _drop(self, seconds: float) -> None:
+        if self._all_read or self._silent:
+            return
         with suppress(TimeoutError):
             async with asyncio.timeout(seconds):
                 while not (self._all_read or self._silent):

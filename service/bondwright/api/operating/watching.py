@@ -2,7 +2,7 @@
 
 import logging
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from time import perf_counter_ns
 from typing import Any
 
@@ -71,7 +71,7 @@ class Watch:
             raise
         finally:
             seconds = (perf_counter_ns() - begun) // 1000 / 1_000_000
-            answered = replace(seen.told(state, scope["method"], _route_of(scope)), seconds=seconds)
+            answered = seen.told(state, scope["method"], _route_of(scope), seconds)
             self._heard(answered)
             if answered.route not in NOT_LOGGED:
                 told = {name: value for name in _FIELDS if (value := getattr(answered, name)) is not None}
@@ -99,13 +99,14 @@ class _Seen:
         if self._status is None:
             self._status = 500
 
-    def told(self, state: Mapping[str, Any], method: str, route: str) -> Answered:
+    def told(self, state: Mapping[str, Any], method: str, route: str, seconds: float) -> Answered:
         place = self._headers.get("location", "")
         return Answered(
             request_id=state["request_id"],
             method=method if method in _METHODS else "OTHER",
             route=route,
             status=self._status,
+            seconds=seconds,
             bytes=self._bytes,
             pack_id=self._headers.get("rule-pack"),
             evaluation_id=place.removeprefix(_RECORDED_AT) if place.startswith(_RECORDED_AT) else None,
