@@ -16,6 +16,7 @@ and over HTTP: each by the packs that it has, as its callers would get it. Compa
 import json
 import os
 import subprocess
+import sys
 import tempfile
 from argparse import ArgumentParser, Namespace
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -26,7 +27,6 @@ from statistics import mean, median
 
 from tests.benchmarks.bench_load import EVALUATIONS, Process, database, started
 from tests.benchmarks.bench_request import Spent, drive
-from tests.benchmarks.bench_start import run, served
 from tests.benchmarks.load import again, every_case, kin, varied, well_known
 from tests.bytecode import keep_apart
 from tests.cli.command import HOUSE
@@ -96,16 +96,9 @@ def _of(seconds: Sequence[float | None], answered: Sequence[bool]) -> list[float
 
 
 def _start(trees: Trees, asked: Namespace, _: Path) -> None:
-    ways: dict[str, Callable[[Path], object]] = {
-        "--help": lambda program: run([program, "--help"]),
-        "evaluate": lambda program: run([program, "evaluate", HOUSE]),
-        "serve, first answer": served,
-    }
-    for way, cost_of in ways.items():
-        # The first turn, in which modules may still be compiled, is not counted.
-        costs = [{name: cost_of(tree / _COMMAND) for name, tree in trees.items()} for _ in range(1 + asked.turns)][1:]
-        for what, unit in (("seconds", "s"), ("megabytes", "MB")):
-            _tell(f"start: {way}", {name: [getattr(turn[name], what) for turn in costs] for name in trees}, unit)
+    # By a process of its own, for what is started is told to have held what its starter held.
+    beside = ("--beside", trees["before"] / _COMMAND, "--rounds", str(asked.turns))
+    subprocess.run([sys.executable, "-m", "tests.benchmarks.bench_start", *beside], check=True, cwd=HERE)
 
 
 def _request(trees: Trees, asked: Namespace, folder: Path) -> None:

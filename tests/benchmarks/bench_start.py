@@ -48,9 +48,9 @@ def main() -> None:
         "reference": lambda: _until_answered([sys.executable, "-m", "tests.benchmarks.serve_nothing"], "1")
     }
     for name, program in programs.items():
-        ways[f"{name}: --help"] = lambda program=program: run([program, "--help"])  # type: ignore[misc]
-        ways[f"{name}: evaluate"] = lambda program=program: run([program, "evaluate", HOUSE])  # type: ignore[misc]
-        ways[f"{name}: serve, first answer"] = lambda program=program: served(program)  # type: ignore[misc]
+        ways[f"{name}: --help"] = lambda program=program: _run([program, "--help"])  # type: ignore[misc]
+        ways[f"{name}: evaluate"] = lambda program=program: _run([program, "evaluate", HOUSE])  # type: ignore[misc]
+        ways[f"{name}: serve, first answer"] = lambda program=program: _served(program)  # type: ignore[misc]
     with tempfile.TemporaryDirectory() as folder:
         keep_apart(Path(folder))
         found: dict[str, list[Cost]] = {name: [] for name in ways}
@@ -64,16 +64,14 @@ def main() -> None:
         print(f"{name:32} {seconds:6.2f} s of {elapsed:5.2f} s  {megabytes:5.0f} MB  {seconds / reference:5.2f} times the reference")
 
 
-def run(command: Sequence[str | Path]) -> Cost:
-    """Of a command, until it ended."""
+def _run(command: Sequence[str | Path]) -> Cost:
     begun = monotonic()
     process = subprocess.Popen(command, stdout=subprocess.DEVNULL)
     used = _ended(process)
     return Cost(used.ru_utime + used.ru_stime, monotonic() - begun, used.ru_maxrss / _KILO)
 
 
-def served(program: Path) -> Cost:
-    """Of `serve`, until its first evaluation is answered."""
+def _served(program: Path) -> Cost:
     with tempfile.TemporaryDirectory() as folder:
         return _until_answered([program, "serve", "--no-auth", "--port", "0", "--data", folder], "v1/evaluations")
 
