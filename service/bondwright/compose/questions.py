@@ -10,4 +10,4 @@ from bondwright.rulebook.pack import RulePack
 
 def questions(asked: Iterable[Asked], pack: RulePack) -> tuple[Question, ...]:
     """Each with its words. Raises: Contradiction, if the pack has none."""
-    return tuple(Question(question.ask, words_of(question.ask, pack) or pack.ask(question.ask), question.pointer) for question in asked)
+    return tuple([Question(ask, words_of(ask, pack) or pack.ask(ask), pointer) for ask, pointer in asked])

@@ -11,31 +11,47 @@ from bondwright.units import rounded
 
 def verdict(judged: Judged, name: str, reasoning: Reasoning) -> Verdict:
     """The verdict on one outcome with levels."""
-    level, because = judged.levels[name], reasoning.because(judged.conclusion, name, judged.levels[name])
-    if level.firm and judged.without_evidence is None and not because.waiting:  # then it asks nothing of this description
-        return reasoning.kept(("verdict", name, level, judged.conclusion.alike), lambda: _verdict(judged, name, because, reasoning))
-    return _verdict(judged, name, because, reasoning)
+    level, without = judged.levels[name], judged.without_evidence or judged.conclusion
+    key = ("verdict", name, level, judged.conclusion.alike, without.alike)
+    told, because = reasoning.kept(key, lambda: _told_alike(judged, name, reasoning))
+    if level.firm and not because.waiting:  # then it asks nothing of this description
+        return told
+    return Verdict(
+        told.outcome,
+        told.act_on,
+        told.worst_case,
+        told.words,
+        told.firm,
+        told.lowest_possible,
+        questions(ask_open(judged, name, reasoning), reasoning.pack),
+        told.could_relax,
+        told.because,
+        tuple([_silent(rule, judged.row) for rule in because.waiting]),
+        told.weakest_source,
+    )
 
 
-def _verdict(judged: Judged, name: str, because: Because, reasoning: Reasoning) -> Verdict:
-    pack = reasoning.pack
+def _told_alike(judged: Judged, name: str, reasoning: Reasoning) -> tuple[Verdict, Because]:
+    """All of a verdict that is told of every row alike, without what is asked of this one; and why."""
+    pack, because = reasoning.pack, reasoning.because(judged.conclusion, name, judged.levels[name])
     outcome, level, without = pack.outcomes[name], judged.levels[name], judged.without_evidence or judged.conclusion
     lowest = min(level.lowest, level.worst_case, without.levels[name].lowest)
     act_on, words = to_act_on(outcome, level)
     evidence = reasoning.open_evidence(without, name) if level.worst_case > lowest else ()
-    return Verdict(
+    told = Verdict(
         outcome=name,
         act_on=act_on,
         worst_case=outcome.levels[level.worst_case],
         words=words,
         firm=level.firm,
         lowest_possible=outcome.levels[lowest],
-        questions=questions(ask_open(judged, name, reasoning), pack),
+        questions=(),
         could_relax=questions((Asked(fact, None) for fact in evidence), pack),
         because=because.reasons,
-        did_not_act=tuple(_silent(rule, judged.row) for rule in because.waiting),
+        did_not_act=(),
         weakest_source=because.weakest,
     )
+    return told, because
 
 
 def size_verdict(judged: Judged, name: str, reasoning: Reasoning) -> SizeVerdict:

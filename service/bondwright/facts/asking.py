@@ -43,10 +43,11 @@ def ask_moving(judged: Judged, outcome: str, reasoning: Reasoning, level: str | 
 
     `level`: then only those whose answers could move whether it comes to that level, or of a size, whether it is more than that.
     """
-    behind = {fact: asked for fact, asked in judged.row.asked.items() if asked}
+    behind = judged.row.asked
     facts, together = reasoning.open_facts(judged.conclusion, outcome, level, behind.keys(), judged.row.answers)
     every = tuple(dict.fromkeys(question for fact in facts for question in behind[fact]))
     if together:  # what stands behind each of them comes first: while it is open, the rest moves nothing
-        common = tuple(question for question in every if all(question in behind[fact] for fact in facts))
+        behind_all = set(every).intersection(*(behind[fact] for fact in facts))
+        common = tuple(question for question in every if question in behind_all)
         return common or every
     return every

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from bondwright.conclude.conclusion import Conclusion, Level, Size
 from bondwright.conclude.reasoning import Reasoning
@@ -10,12 +11,14 @@ from bondwright.rulebook.facts import Facts, Known
 from bondwright.rulebook.pack import RulePack
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(NamedTuple):
     """A question about the description: its name, and the place that it is about, if it has one."""
 
     ask: str
     pointer: str | None
+
+
+_ANY = Answers()
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +26,8 @@ class Row:
     """What is known of something that rules judge.
 
     `of`: its kind. `facts`: every declared fact of that kind, in the order of the pack. `asked`: for a fact that is worked out from the
-    description, the questions behind it. `answers`: what answers can make of its open facts, where that is less than their kind allows.
+    description, the questions behind it, if any. `answers`: what answers can make of its open facts, where that is less than their kind
+    allows.
     """
 
     of: str
@@ -81,7 +85,7 @@ def row_of(
 ) -> Row:
     """A row with the facts of its kind: those in `known`, the rest unknown."""
     facts = {fact.name: known.get(fact.name, fact.unknown()) for fact in pack.facts_of(of)}
-    return Row(of, name, pointer, facts, asked or {}, answers or Answers())
+    return Row(of, name, pointer, facts, {fact: behind for fact, behind in (asked or {}).items() if behind}, answers or _ANY)
 
 
 def judged(rows: Sequence[Row], reasoning: Reasoning) -> tuple[Judged, ...]:

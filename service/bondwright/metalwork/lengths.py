@@ -1,7 +1,7 @@
 """What the survey of a description comes to: lengths of metalwork in a graph, with what was noted on each and what it belongs to."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Mapping, Set
+from dataclasses import dataclass, field
 from typing import Generic, TypeVar
 
 from bondwright.installation.proof import Bond, Measurement
@@ -123,13 +123,70 @@ class Survey:
     joints: tuple[Link, ...] = ()
     meetings: tuple[Meeting, ...] = ()
     may_meet: tuple[Link, ...] = ()
-    _one_piece: Neighbours = field(init=False, repr=False, compare=False)
+    _beside: Neighbours = field(init=False, repr=False, compare=False)
+    _tally: Mapping[str, "_Tally"] = field(init=False, repr=False, compare=False)
+    _joints_at: Mapping[str, tuple[tuple[int, Link], ...]] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        """Finds once through which joints metal may go on."""
-        object.__setattr__(self, "_one_piece", replace(self.graph, links=self.joints).possible)
+        """Finds once through which joints metal may go on, and which lengths may so turn out to be one piece."""
+        joints_at: dict[str, list[tuple[int, Link]]] = {node: [] for node in self.graph.nodes}
+        for place, link in enumerate(self.joints):
+            joints_at[link.a].append((place, link))
+            joints_at[link.b].append((place, link))
+        beside = {node: tuple(link.b if link.a == node else link.a for _, link in at) for node, at in joints_at.items()}
+        tally: dict[str, _Tally] = {}
+        for node in self.graph.nodes:
+            if node not in tally and self.graph.metal[node] != "no":
+                met = tuple(spread([node], beside, lambda name: self.graph.metal[name] != "no", lambda _: True))
+                tally |= dict.fromkeys(met, _Tally.of(self.lengths[name] for name in met))
+        object.__setattr__(self, "_beside", beside)
+        object.__setattr__(self, "_tally", tally)
+        object.__setattr__(self, "_joints_at", {node: tuple(at) for node, at in joints_at.items()})
 
-    def maybe_one_with(self, run: Run) -> tuple[Length, ...]:
-        """The lengths that may turn out to be one piece with a run, nearest first; those of the run itself are left out."""
-        met = spread(sorted(run), self._one_piece, lambda node: self.graph.metal[node] != "no", lambda _: True)
-        return tuple(self.lengths[node] for node in met if node not in run)
+    def maybe_one_with(self, run: Run) -> "MaybeOne":
+        """What may turn out to be one piece with a run."""
+        near = (beside for node in sorted(run) for beside in self._beside[node])
+        nearest = next((self.lengths[node] for node in near if node not in run and self.graph.metal[node] != "no"), None)
+        if nearest is None:
+            return MaybeOne(None, 0, "no", "no")
+        tallies = {id(tally): tally for tally in map(self._tally.__getitem__, run)}.values()
+        own = _Tally.of(map(self.lengths.__getitem__, run))
+        return MaybeOne(
+            nearest,
+            sum(tally.lengths for tally in tallies) - own.lengths,
+            "unknown" if sum(tally.inside for tally in tallies) > own.inside else "no",
+            "unknown" if sum(tally.touchable for tally in tallies) > own.touchable else "no",
+        )
+
+    def joints_among(self, nodes: Set[str]) -> list[Link]:
+        """The joints between two of the nodes, in the order of the joints."""
+        found = {place: link for node in nodes for place, link in self._joints_at[node] if link.a in nodes and link.b in nodes}
+        return [found[place] for place in sorted(found)]
+
+
+@dataclass(frozen=True, slots=True)
+class MaybeOne:
+    """The lengths that may turn out to be one piece with a run, those of the run itself left out.
+
+    `nearest`: the first of them that is met, if there is one. `how_many` there are. `inside`, `touchable`: whether, with one of them, the
+    run may stand inside the building, and may be touched together with it.
+    """
+
+    nearest: Length | None
+    how_many: int
+    inside: Known
+    touchable: Known
+
+
+@dataclass(frozen=True, slots=True)
+class _Tally:
+    """How many lengths there are; how many may stand inside the building; how many may be touched together with it."""
+
+    lengths: int
+    inside: int
+    touchable: int
+
+    @staticmethod
+    def of(lengths: Iterable[Length]) -> "_Tally":
+        found = [(length.stands_inside != "no", length.touchable_with_building != "no") for length in lengths]
+        return _Tally(len(found), sum(inside for inside, _ in found), sum(touchable for _, touchable in found))

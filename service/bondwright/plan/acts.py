@@ -1,7 +1,8 @@
 """From duty, objection and what the bonds come to, to one act per part; and which parts the plan connects, and which those serve."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from bondwright.conclude.conclusion import Level
 from bondwright.conclude.reasoning import Reasoning
@@ -52,15 +53,19 @@ def acts_of(parts: Sequence[Part], states: Mapping[str, str], surveyed: Survey, 
     outside = [run for run, part in by_run.items() if part.in_scope and part.stays_outside and states[part.name] in NO_BOND]
     joined = {run: servers for run, servers in served(outside, frozenset(plan.connect) | bonded, surveyed.graph).items() if servers}
     covered = {**joined, **plan.covered}
-    serving = {by_run[run].name: tuple(by_run[server].name for server in servers) for run, servers in covered.items()}
-    serving |= {by_run[run].name: _beside(run, bonded, by_run, surveyed) for run in plan.bonded if run not in bonded}
+    named = cache(lambda servers: tuple(by_run[server].name for server in servers))
+    serving = {by_run[run].name: named(servers) for run, servers in covered.items()}
+    bonded_at = {node: part for run, part in by_run.items() if run in bonded for node in run}
+    serving |= {by_run[run].name: _beside(run, bonded_at, surveyed) for run in plan.bonded if run not in bonded}
     return alone | {part.name: _joined(part.judged, COVERED, serving[part.name], reasoning) for part in parts if part.name in serving}
 
 
-def _beside(run: Run, bonded: Collection[Run], by_run: Mapping[Run, Part], surveyed: Survey) -> tuple[str, ...]:
-    """The bonded parts with which a length that may be metal is certainly one piece, if it is metal."""
-    ends = {end for link in surveyed.graph.links if link.conducts == "yes" and {link.a, link.b} & run for end in (link.a, link.b)}
-    return tuple(part.name for bonded_run, part in by_run.items() if bonded_run in bonded and bonded_run & ends)
+def _beside(run: Run, bonded_at: Mapping[str, Part], surveyed: Survey) -> tuple[str, ...]:
+    """The bonded parts, in their order, with which a length that may be metal is certainly one piece, if it is metal."""
+    beside = {bonded_at[end].name for node in run for end in surveyed.graph.certain[node] if end in bonded_at}
+    if len(beside) < 2:
+        return tuple(beside)
+    return tuple(dict.fromkeys(part.name for part in bonded_at.values() if part.name in beside))
 
 
 def _to_connect(part: Part, alone: Mapping[str, Act], states: Mapping[str, str], pack: RulePack) -> bool:

@@ -35,6 +35,8 @@ def _with_each_reading(row: Row, lengths: Sequence[Length], pack: RulePack, limi
     A reading that shows a path makes the reach certain, or contradicts a description that rules every path out.
     """
     readings = [noted for length in lengths for noted in length.noted.measurements]
+    if not readings:
+        return [row]
     showing = [noted for noted in readings if proves_a_path(noted.described, limits.decides.lowest, pack)]
     if showing:
         return [_with_path(row, showing, readings, pack, limits)]
@@ -67,14 +69,18 @@ def _with(row: Row, facts: Mapping[str, FactValue]) -> Row:
 
 def _least(conclusions: Sequence[Judged]) -> Judged:
     """The least cautious variant; the last one, without a reading, stays with it, for a better reading could be made."""
-    chosen = min(conclusions, key=_caution)
+    if len(conclusions) == 1:
+        return conclusions[0]
+    chosen = min(_least_cautious(conclusions), key=lambda found: _knows_most(found.facts))
     return replace(chosen, without_evidence=conclusions[-1].conclusion) if chosen is not conclusions[-1] else chosen
 
 
-def _caution(found: Judged) -> tuple[object, ...]:
-    """Least cautious first; of equals the one that knows most, and then one that does not depend on their order."""
-    return tuple((level.worst_case, level.certain) for level in found.levels.values()), _knows_most(found.facts)
+def _least_cautious(conclusions: Sequence[Judged]) -> list[Judged]:
+    cautions = [tuple((level.worst_case, level.certain) for level in found.levels.values()) for found in conclusions]
+    least = min(cautions)
+    return [found for found, caution in zip(conclusions, cautions, strict=True) if caution == least]
 
 
 def _knows_most(facts: Mapping[str, FactValue]) -> tuple[int, str]:
+    """Least first: of equally cautious ones the one that knows most, and then one that does not depend on their order."""
     return sum(value == UNKNOWN for value in facts.values()), repr(facts)

@@ -1,7 +1,7 @@
 """A reading speaks for one certain run of metal; whether it speaks for the next one too may be open."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from bondwright.conclude.conclusion import Level
 from bondwright.facts.asking import ask_keys
@@ -19,12 +19,30 @@ def less_certain_beside(pieces: Sequence[tuple[Run, Judged]], graph: Graph, pack
     if not freed_runs:
         return [part for _, part in pieces]
     parts = {node: part for run, part in pieces for node in run}
-    joined = graph.possible
-    doubts: dict[str, list[Judged]] = {}
+    beside = dict[str, _Beside]()
     for run in freed_runs:
-        for node in spread(sorted(run), joined, lambda neighbour: graph.metal[neighbour] != "no", lambda _: True):
-            doubts.setdefault(node, []).append(parts[sorted(run)[0]])
-    return [_doubted(part, [freed for node in sorted(run) for freed in doubts.get(node, ())], run, graph, pack) for run, part in pieces]
+        if run and (node := next(iter(run))) not in beside:
+            met = tuple(spread([node], graph.possible, lambda neighbour: graph.metal[neighbour] != "no", lambda _: True))
+            freed = {id(part): part for name in met if (part := parts.get(name)) and _freed(part)}
+            beside |= dict.fromkeys(met, _Beside.of(tuple(freed.values())))
+    at: dict[str, list[int]] = {node: [] for node in graph.nodes}
+    for place, link in enumerate(graph.links):
+        if link.conducts == "unknown" and "no" not in (graph.metal[link.a], graph.metal[link.b]):
+            at[link.a].append(place)
+            at[link.b].append(place)
+    return [_doubted(part, beside.get(next(iter(run), "")), run, at, graph, pack) for run, part in pieces]
+
+
+@dataclass(frozen=True, slots=True)
+class _Beside:
+    """The freed parts that may be joined to each other, and the least cautious of their worst cases, by outcome."""
+
+    freed: Sequence[Judged]
+    least: Mapping[str, int]
+
+    @staticmethod
+    def of(freed: Sequence[Judged]) -> "_Beside":
+        return _Beside(freed, {name: min(part.levels[name].worst_case for part in freed) for name in freed[0].levels})
 
 
 def _freed(part: Judged) -> bool:
@@ -33,14 +51,13 @@ def _freed(part: Judged) -> bool:
     return without is not None and any(level.worst_case < without.levels[name].worst_case for name, level in part.levels.items())
 
 
-def _doubted(part: Judged, freed_beside: Sequence[Judged], run: Run, graph: Graph, pack: RulePack) -> Judged:
-    if all(freed is part for freed in freed_beside):
+def _doubted(part: Judged, beside: _Beside | None, run: Run, at: Mapping[str, Sequence[int]], graph: Graph, pack: RulePack) -> Judged:
+    """`at`: the open joints of each node, by their place among the links."""
+    if beside is None or (len(beside.freed) == 1 and beside.freed[0] is part):
         return part
     levels: Mapping[str, Level] = {
-        name: replace(level, certain=min(level.certain, *(freed.levels[name].worst_case for freed in freed_beside)))
-        for name, level in part.levels.items()
+        name: replace(level, certain=min(level.certain, beside.least[name])) for name, level in part.levels.items()
     }
-    joints = [link for link in graph.links if {link.a, link.b} & run and "no" not in (graph.metal[link.a], graph.metal[link.b])]
-    keys = [link.gap for link in joints if link.conducts == "unknown"]
+    keys = [graph.links[place].gap for place in sorted({place for node in run for place in at[node]})]
     keys += [graph.metal_gaps.get(node) for node in sorted(run)]
     return replace(part, levels=levels, doubts=ask_keys(keys, pack))

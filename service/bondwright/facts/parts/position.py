@@ -4,9 +4,8 @@ from collections.abc import Mapping, Sequence
 
 from bondwright.facts.asking import ask_keys
 from bondwright.facts.row import Asked
-from bondwright.metalwork.graph import Run
 from bondwright.metalwork.known import both, either
-from bondwright.metalwork.lengths import Length, Survey
+from bondwright.metalwork.lengths import Length, MaybeOne, Survey
 from bondwright.rulebook.facts import Between, FactValue
 from bondwright.rulebook.pack import RulePack
 
@@ -23,23 +22,21 @@ def entry_section(lengths: Sequence[Length]) -> Mapping[str, FactValue]:
     return known
 
 
-def position(lengths: Sequence[Length], maybe_one: Sequence[Length]) -> Mapping[str, FactValue]:
-    """Whether any of it is inside, and can be touched from there; `maybe_one`: lengths that may be one piece with it."""
-    told = [(length.stands_inside, length.touchable_with_building) for length in lengths]
-    told += [(both(length.stands_inside, "unknown"), both(length.touchable_with_building, "unknown")) for length in maybe_one]
-    inside, touchable = (either(*values) for values in zip(*told, strict=True))
-    return {"stands_inside": inside, "touchable_with_building": touchable}
+def position(lengths: Sequence[Length], maybe_one: MaybeOne) -> Mapping[str, FactValue]:
+    """Whether any of it is inside, and can be touched from there; `maybe_one`: what may be one piece with it."""
+    return {
+        "stands_inside": either(maybe_one.inside, *(length.stands_inside for length in lengths)),
+        "touchable_with_building": either(maybe_one.touchable, *(length.touchable_with_building for length in lengths)),
+    }
 
 
-def about_position(surveyed: Survey, run: Run, lengths: Sequence[Length], pack: RulePack) -> Mapping[str, tuple[Asked, ...]]:
+def about_position(surveyed: Survey, lengths: Sequence[Length], maybe_one: MaybeOne, pack: RulePack) -> Mapping[str, tuple[Asked, ...]]:
     """The questions about where each length stands, what can be touched together with it, and whether it is one piece with others."""
-    maybe_one = surveyed.maybe_one_with(run)
-    nearest = maybe_one[:1]
-    near = {length.node for length in (*lengths, *nearest)}
-    keys: list[str | None] = []
-    if len(maybe_one) == 1 or any(length.stands_inside == "yes" for length in nearest):  # else no answer about one of them alone could tell
-        keys += [link.gap for link in surveyed.joints if {link.a, link.b} <= near]
-        keys += [surveyed.graph.metal_gaps.get(length.node) for length in nearest]
+    nearest, keys = maybe_one.nearest, list[str | None]()
+    # Else no answer about one of them alone could tell.
+    if nearest is not None and (maybe_one.how_many == 1 or nearest.stands_inside == "yes"):
+        keys += [link.gap for link in surveyed.joints_among({nearest.node, *(length.node for length in lengths)})]
+        keys.append(surveyed.graph.metal_gaps.get(nearest.node))
     about = {
         "stands_inside": [length.gaps.get("stands_inside") for length in lengths if length.stands_inside == "unknown"],
         "touchable_with_building": [length.gaps.get("touchable_with_building") for length in lengths],

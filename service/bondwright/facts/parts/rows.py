@@ -38,10 +38,11 @@ _TOLD_OF_LENGTHS = (
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """The metal of one part: its run in the graph (empty for plastic), and the lengths of it that somebody can reach."""
+    """The metal of one part: its run in the graph (empty for plastic), the lengths of it that somebody can reach, and all of the run."""
 
     run: Run
     lengths: tuple[Length, ...]
+    everywhere: tuple[Length, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,7 @@ def pieces_of(surveyed: Survey) -> list[Piece]:
     """What somebody can reach of each run and of each plastic length, in the order of the description."""
     graph = surveyed.graph
     order = {node: index for index, node in enumerate(graph.nodes)}
-    metal = (Piece(run, _seen(surveyed, run)) for run in graph.runs)
+    metal = (_metal([surveyed.lengths[node] for node in sorted(run, key=order.__getitem__)], run) for run in graph.runs)
     plastic = (Piece(Run(), (length,)) for node, length in surveyed.lengths.items() if graph.metal[node] == "no")
     reachable = [piece for piece in (*metal, *plastic) if piece.lengths]
     return sorted(reachable, key=lambda piece: order[piece.lengths[0].node])
@@ -79,8 +80,8 @@ def part_rows(
     return [_row(surveyed, pack, limits, piece, reach, shared, asked_of_all) for piece in pieces]
 
 
-def _seen(surveyed: Survey, run: Run) -> tuple[Length, ...]:
-    return tuple(surveyed.lengths[node] for node in surveyed.graph.nodes if node in run and surveyed.lengths[node].seen)
+def _metal(lengths: Sequence[Length], run: Run) -> Piece:
+    return Piece(run, tuple(length for length in lengths if length.seen), tuple(lengths))
 
 
 def _row(
@@ -93,18 +94,18 @@ def _row(
     asked_of_all: Mapping[str, tuple[Asked, ...]],
 ) -> Row:
     head, node, graph = piece.lengths[0], piece.lengths[0].node, surveyed.graph
-    everywhere = [surveyed.lengths[name] for name in graph.nodes if name in piece.run] or [head]
+    everywhere, maybe_one = piece.everywhere or piece.lengths, surveyed.maybe_one_with(piece.run)
     known: dict[str, FactValue] = {
         **_made_of(head, everywhere, graph.metal[node], pack),
         **entry_section(everywhere),
-        **position(everywhere, surveyed.maybe_one_with(piece.run)),
+        **position(everywhere, maybe_one),
         "isolation_limit": limits.decides,
         "isolation_limit_at_default_current": Between(limits.default, limits.default),
         "isolation_limit_at_rcd_current": Between(limits.raised, limits.raised),
     }
     reaches = {fact: source.answers[node] if graph.metal[node] != "no" else "no" for fact, source in reach.items()}
     deciding = {fact: source.deciding(node) for fact, source in reach.items() if reaches[fact] == "unknown"}
-    asked = {**_asked(surveyed, pack, everywhere, deciding), **about_position(surveyed, piece.run, everywhere, pack), **asked_of_all}
+    asked = {**_asked(surveyed, pack, everywhere, deciding), **about_position(surveyed, everywhere, maybe_one, pack), **asked_of_all}
     possible: dict[str, tuple[FactValue, ...]] = {fact: ways for fact, (_, ways) in deciding.items() if ways}
     if any(length.stands_inside == "unknown" and "stands_inside" not in length.gaps for length in everywhere):
         possible["stands_inside"] = (YES,)
