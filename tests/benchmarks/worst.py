@@ -77,6 +77,12 @@ def items(size: int) -> Said:
     return _described(services=pipes, items=[{"kind": kinds[number % 4]} for number in range(size)])
 
 
+def steel(size: int) -> Said:
+    """So many pieces of metalwork, half of them steel, of which each may touch each piece of steel."""
+    in_rooms = [{"kind": "bath_or_shower", "services": [], "items": [{"kind": "structural_steel"}] * 20}] * (size // 40)
+    return _described(items=[{"kind": "tank"} for _ in range(min(100, size - 20 * len(in_rooms)))], locations=in_rooms)
+
+
 def rooms(size: int) -> Said:
     """So many bathrooms with three pieces of metalwork and two circuits each, beside two services."""
     pipes = [{"id": kind, "kind": kind, "enters_as": "copper", "inside": "copper", "comes_from": "ground"} for kind in ("water", "gas")]
@@ -115,6 +121,16 @@ def bonds(size: int) -> Said:
 
 def _bonds(length: int, size: int) -> list[Said]:
     return [{**_BOND, "length_m": 1 + number / 100} for number in range(length * 20, min(length * 20 + 20, size))]
+
+
+def sizes(size: int) -> Said:
+    """So many bonds, no two of one size, where nobody knows which size is asked for."""
+
+    def told(number: int) -> Said:
+        here = range(number * 20, min(number * 20 + 20, size))
+        return {**_apart(number), "bonds": [{"connected_to": "main_earthing_terminal", "size": 4 + one / 1000} for one in here]}
+
+    return {**_described(detailed_services=_piped(-(-size // 20), told)), "supply": {}}
 
 
 def readings(size: int) -> Said:
@@ -176,12 +192,14 @@ SHAPES: Final[Mapping[str, Shape]] = {
         one_piece,
         services,
         items,
+        steel,
         rooms,
         touched,
         rooms_touched,
         circuits,
         cases,
         bonds,
+        sizes,
         readings,
         readings_of_one,
         plastic,
@@ -194,14 +212,16 @@ MOST: Final[Mapping[str, int]] = {
     "one_piece": 398,
     "services": 100,
     "items": 100,
+    "steel": 200,
     "rooms": 50,
     "touched": 398,
     "rooms_touched": 50,
     "circuits": 50,
     "cases": 50,
-    "bonds": 7980,
-    "readings": 7980,
-    "readings_of_one": 7980,
+    "bonds": 7960,
+    "sizes": 7960,
+    "readings": 7960,
+    "readings_of_one": 7960,
     "plastic": 8000,
     "mixed": 35,
 }
