@@ -6,7 +6,6 @@ from dataclasses import replace
 from bondwright.compose.answer import RoomAnswer, RoomLink, RoomPart, Verdict
 from bondwright.compose.not_judged import room_not_judged
 from bondwright.compose.observations import observation
-from bondwright.compose.questions import questions
 from bondwright.compose.sentences import sentence
 from bondwright.compose.verdicts import size_verdict, verdict
 from bondwright.conclude.reasoning import Reasoning
@@ -126,7 +125,7 @@ def _findings(location: Location, room: Judged, inspected: bool, reasoning: Reas
 def _connection(part: JudgedConnection, reasoning: Reasoning) -> RoomPart:
     """A part that can be touched in a room, and whether it is shown to be connected."""
     touched = part.touched
-    told = replace(verdict(part.judged, CONNECTION, reasoning), questions=questions(part.asked, reasoning.pack))
+    told = verdict(part.judged, CONNECTION, reasoning, part.asked)
     kind = reasoning.pack.kind("service", touched.name).word("words", touched.name)
     name = f"the {kind}" if touched.part is None else touched.part.head.name
     return RoomPart(touched.name, touched.pointer, f"{name[:1].upper()}{name[1:]}: {told.words}.", told)

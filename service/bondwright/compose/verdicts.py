@@ -1,7 +1,9 @@
 """Verdicts as they are answered: the level or number, how firm, why, and what would change it."""
 
+from collections.abc import Iterable
+
 from bondwright.compose.answer import Silent, SizeVerdict, Verdict
-from bondwright.compose.questions import questions
+from bondwright.compose.questions import questions, questions_of
 from bondwright.conclude.reasoning import Because, Reasoning
 from bondwright.conclude.reasons import Waiting, to_act_on
 from bondwright.facts.asking import ask_moving, ask_open
@@ -9,12 +11,12 @@ from bondwright.facts.row import Asked, Judged, Row
 from bondwright.units import rounded
 
 
-def verdict(judged: Judged, name: str, reasoning: Reasoning) -> Verdict:
-    """The verdict on one outcome with levels."""
+def verdict(judged: Judged, name: str, reasoning: Reasoning, asks: Iterable[Asked] | None = None) -> Verdict:
+    """The verdict on one outcome with levels; `asks`: what is asked in it, where that is more than what could move this row."""
     level, without = judged.levels[name], judged.without_evidence or judged.conclusion
     key = ("verdict", name, level, judged.conclusion.alike, without.alike)
     told, because = reasoning.kept(key, lambda: _told_alike(judged, name, reasoning))
-    if level.firm and not because.waiting:  # then it asks nothing of this description
+    if level.firm and not because.waiting and asks is None:  # then it asks nothing of this description
         return told
     return Verdict(
         told.outcome,
@@ -23,7 +25,7 @@ def verdict(judged: Judged, name: str, reasoning: Reasoning) -> Verdict:
         told.words,
         told.firm,
         told.lowest_possible,
-        questions(ask_open(judged, name, reasoning), reasoning.pack),
+        questions_of(ask_open(judged, name, reasoning) if asks is None else asks, reasoning),
         told.could_relax,
         told.because,
         tuple([_silent(rule, judged.row) for rule in because.waiting]),
@@ -64,7 +66,7 @@ def size_verdict(judged: Judged, name: str, reasoning: Reasoning) -> SizeVerdict
         highest=rounded(size.highest),
         provisional=size.provisional,
         firm=size.firm,
-        questions=() if size.firm else questions(ask_moving(judged, name, reasoning), reasoning.pack),
+        questions=() if size.firm else questions_of(ask_moving(judged, name, reasoning), reasoning),
         because=because.reasons,
         weakest_source=because.weakest,
     )
@@ -72,5 +74,7 @@ def size_verdict(judged: Judged, name: str, reasoning: Reasoning) -> SizeVerdict
 
 def _silent(waiting: Waiting, row: Row) -> Silent:
     """A rule that waits, for what is asked of the description where that is known, else for the fact itself."""
-    named = (question for fact in waiting.facts for question in [asked.ask for asked in row.asked.get(fact, ())] or [fact])
-    return Silent(waiting.rule.rule_id, waiting.rule.clause, waiting.rule.says, tuple(dict.fromkeys(named)))
+    named: dict[str, None] = {}
+    for fact in waiting.facts:
+        named |= dict.fromkeys([asked.ask for asked in row.asked.get(fact, ())] or [fact])
+    return Silent(waiting.rule.rule_id, waiting.rule.clause, waiting.rule.says, tuple(named))

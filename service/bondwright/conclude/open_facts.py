@@ -26,11 +26,26 @@ def open_facts(
     `told_of`: the facts about which something in the description is open; others are left out. `level`: then only what could move
     whether it comes to that level, or of a size, whether it is more than that.
     """
+    told = tuple(told_of)
+    key = (pack.digest, "open", outcome.name, level, conclusion.alike, told, answers.key)
+    return remembered(memory, key, lambda: _moving(conclusion, outcome, level, told, answers, pack, memory))
+
+
+def _moving(
+    conclusion: Conclusion,
+    outcome: Outcome,
+    level: str | Between,
+    told_of: Collection[str],
+    answers: Answers,
+    pack: RulePack,
+    memory: Memory,
+) -> tuple[tuple[str, ...], bool]:
+    """The same, remembered by those of the facts told of that are undecided."""
     undecided = remembered(
         memory, (pack.digest, "undecided", outcome.name, conclusion.alike), lambda: _undecided(conclusion, outcome, pack, memory)
     )
     can_be_told = tuple(fact for fact in undecided if fact in told_of)
-    key = (pack.digest, "open", outcome.name, level, conclusion.alike, can_be_told, answers.key)
+    key = (pack.digest, "moving", outcome.name, level, conclusion.alike, can_be_told, answers.key)
     return remembered(memory, key, lambda: moving(conclusion, can_be_told, answers, outcome, level, pack, memory))
 
 

@@ -1,7 +1,7 @@
 """One rule pack with what reads it and what remembers: all that conclusions need besides rows."""
 
-from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Hashable, Sequence
+from dataclasses import dataclass, field
 
 from bondwright.conclude.concluding import Acting, conclude
 from bondwright.conclude.conclusion import Conclusion, Level
@@ -24,11 +24,15 @@ class Because:
 
 @dataclass(frozen=True, slots=True)
 class Reasoning:
-    """A pack, the rules of it that act (read by both channels, or plainly), and the memory of what was concluded."""
+    """A pack, the rules of it that act (read by both channels, or plainly), and the memory of what was concluded.
+
+    `own`: what is made more than once for one description alone, and forgotten with it.
+    """
 
     pack: RulePack
     acting: Acting
     memory: Memory
+    own: dict[Hashable, object] = field(default_factory=dict)
 
     def conclude(self, of: str, rows: Sequence[Facts]) -> tuple[Conclusion, ...]:
         """The conclusion of each row about a kind of subject. Raises: Contradiction, EngineDisagreement, as `conclude`."""

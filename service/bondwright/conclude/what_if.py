@@ -29,11 +29,12 @@ class Answers:
 
     possible: Mapping[str, tuple[FactValue, ...]] = field(default_factory=dict)
     implied: Mapping[str, FactValue] = field(default_factory=dict)
+    key: Hashable = field(init=False, repr=False, compare=False)
+    """The same as a value."""
 
-    @property
-    def key(self) -> Hashable:
-        """The same as a value."""
-        return tuple(self.possible.items()), tuple(self.implied.items())
+    def __post_init__(self) -> None:
+        """Makes the key, which is asked for at every outcome."""
+        object.__setattr__(self, "key", (tuple(self.possible.items()), tuple(self.implied.items())))
 
     def of(self, fact: str, now: FactValue, pack: RulePack) -> tuple[FactValue, ...]:
         """What the fact could turn out to be: of a number the ends of what is possible."""

@@ -123,7 +123,7 @@ def _asked(bond: Bond, pointer: str, length: Length, pack: RulePack) -> dict[str
 
 def _facts(bond: Bond, length: Length, reasoning: Reasoning) -> tuple[dict[str, FactValue], float | None]:
     pack = reasoning.pack
-    size = size_between(pack, bond.size, bond.material, "bond_size")
+    size = reasoning.kept(("bond size", bond.size, bond.material), lambda: size_between(pack, bond.size, bond.material, "bond_size"))
     assert isinstance(size, Between)
     sound = _sound(bond, size, reasoning)
     known: dict[str, FactValue] = {

@@ -1,7 +1,7 @@
 """Whether each part that can be touched in a room is shown to be connected to the main bonding, and what would show it."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from typing import TypeAlias
 
@@ -20,7 +20,8 @@ from bondwright.metalwork.known import both, either, opposite
 from bondwright.rulebook.facts import NO, UNKNOWN, Between, FactValue
 
 ROOM_PART = "room_part"
-_WITHOUT_A_READING = ("own_bond_connects", "metal_leads_to_bond", "seen_continuous")
+_BY_READING = dict.fromkeys(("own_bond_connects", "metal_leads_to_bond", "seen_continuous"), NO)
+"""The facts by which a connection is shown without a reading, as if none of them did."""
 _READING = "connection_reading"
 _PLACES = {
     _READING: "reading",
@@ -135,10 +136,13 @@ def _asked(touched: Touched, room: Present, building: Building, leading: _Leadin
     """The questions behind each fact; a reading of which nothing is told is asked for whole."""
     pack, taken = building.reasoning.pack, touched.said.connection
     whole = ask_field(_READING, f"{touched.pointer}/connection", UNKNOWN, pack)
-    asked = {
-        fact: ask_field(fact, f"{touched.pointer}/connection/{field}", getattr(taken, field), pack) if taken != _NOT_TAKEN else whole
-        for fact, field in _PLACES.items()
-    }
+    asked = (
+        dict.fromkeys(_PLACES, whole)
+        if taken == _NOT_TAKEN
+        else {
+            fact: ask_field(fact, f"{touched.pointer}/connection/{field}", getattr(taken, field), pack) for fact, field in _PLACES.items()
+        }
+    )
     told = touched.said.continuous_with_bonded_pipe
     asked["seen_continuous"] = ask_field("seen_continuous", f"{touched.pointer}/continuous_with_bonded_pipe", told, pack)
     asked["connection_limit"] = room.about_limit
@@ -149,4 +153,4 @@ def _asked(touched: Touched, room: Present, building: Building, leading: _Leadin
 
 
 def _only_by_reading(row: Row) -> Row:
-    return replace(row, facts={**row.facts, **dict.fromkeys(_WITHOUT_A_READING, NO)})
+    return Row(row.of, row.name, row.pointer, {**row.facts, **_BY_READING}, row.asked, row.answers)

@@ -57,8 +57,8 @@ def room_row(room: Room, connected: Connected, building: Building, planned: bool
     """A location as a row; `planned`: as it would be with the plan's connections made; `asks`: with what is asked behind its facts."""
     facts = {**room.facts, "main_bonding_in_place": building.main_bonding(planned), "extraneous_parts_connected": connected.holds}
     asking = Asking(room.location, room.pointer, building, room.present, connected, room.of_circuits)
-    asked = asking.asked(facts) if asks else {}
-    return row_of(building.reasoning.pack, ROOM, room_id(room.location, room.index), room.pointer, facts, asked, asking.answers())
+    asked, answers = (asking.asked(facts), asking.answers()) if asks else (None, None)
+    return row_of(building.reasoning.pack, ROOM, room_id(room.location, room.index), room.pointer, facts, asked, answers)
 
 
 def room_id(location: Location, index: int) -> str:
