@@ -21,6 +21,13 @@ from bondwright.cli.statuses import DONE, WRONG_CALL
 
 _HIGHEST_PORT = 65535
 
+_TURN_S = 0.0005
+"""How long a thread may keep the interpreter while another waits for it.
+
+With 64 connections /livez took 0.3 to 0.8 of the time that it took by Python's own 0.005, as many or more evaluations were answered, each
+with the same processor time (2026-11-29, other work on the machine).
+"""
+
 
 def add_serve(command: ArgumentParser) -> None:
     """Gives the command its arguments."""
@@ -51,6 +58,7 @@ def _serve(asked: Namespace) -> int:
     # uvicorn stops in order and then raises the signal again: this turns it into a way out through every `with`.
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, _leave)
+    sys.setswitchinterval(_TURN_S)
     with listener, closing(build_keyring(settings)) as keyring, closing(build(settings)) as bondwright:
         with nothing_collected():
             bondwright.ready()
