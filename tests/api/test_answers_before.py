@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from tests.api.builders import HOUSE, described
+from tests.api.builders import HOUSE, OURS, THEIRS, described
 
 from bondwright.assembly import Bondwright, Envelope
 from bondwright.assembly.answers import MOST_BYTES, MOST_SENT, Answers
@@ -149,15 +149,16 @@ def test_a_request_sent_again_under_its_key_is_answered_as_before(make: Make) ->
 
 
 @pytest.mark.parametrize("withdrawn", [(), ("bs7671-2018-a4-r1",)])
-def test_an_answer_belongs_to_the_packs_that_judged(make: Make, packs: tuple[RulePack, ...], withdrawn: tuple[str, ...]) -> None:
+def test_an_answer_belongs_to_its_packs_and_its_tenant(make: Make, packs: tuple[RulePack, ...], withdrawn: tuple[str, ...]) -> None:
     memory, evaluated = Kept(), make(None).evaluate(HOUSE)
     here = Answers(memory, packs, withdrawn)
 
-    kept = here.keep(HOUSE, evaluated.pack, evaluated.evaluation, evaluated.body)
+    kept = here.keep(OURS, HOUSE, evaluated.pack, evaluated.evaluation, evaluated.body)
 
-    assert here.before(HOUSE) is kept
-    assert Answers(memory, packs[1:], withdrawn).before(HOUSE) is None
-    assert Answers(memory, packs, (*withdrawn, "bs7671-2018-a4-r2")).before(HOUSE) is None
+    assert here.before(OURS, HOUSE) is kept
+    assert here.before(THEIRS, HOUSE) is None
+    assert Answers(memory, packs[1:], withdrawn).before(OURS, HOUSE) is None
+    assert Answers(memory, packs, (*withdrawn, "bs7671-2018-a4-r2")).before(OURS, HOUSE) is None
 
 
 @pytest.mark.parametrize(("more", "is_kept"), [(0, True), (1, False)])
@@ -165,8 +166,8 @@ def test_a_large_answer_is_not_remembered(make: Make, packs: tuple[RulePack, ...
     evaluated, large = make(None).evaluate(HOUSE), HOUSE.ljust(MOST_SENT + more)
     of_answers, of_descriptions = Answers(Kept(), packs, ()), Answers(Kept(), packs, ())
 
-    of_answers.keep(HOUSE, evaluated.pack, evaluated.evaluation, b" " * (MOST_BYTES + more))
-    of_descriptions.keep(large, evaluated.pack, evaluated.evaluation, evaluated.body)
+    of_answers.keep(OURS, HOUSE, evaluated.pack, evaluated.evaluation, b" " * (MOST_BYTES + more))
+    of_descriptions.keep(OURS, large, evaluated.pack, evaluated.evaluation, evaluated.body)
 
-    assert (of_answers.before(HOUSE) is not None) is is_kept
-    assert (of_descriptions.before(large) is not None) is is_kept
+    assert (of_answers.before(OURS, HOUSE) is not None) is is_kept
+    assert (of_descriptions.before(OURS, large) is not None) is is_kept

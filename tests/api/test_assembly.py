@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 from threading import Event
@@ -10,6 +11,7 @@ import pytest
 from tests.api.builders import HOUSE, service
 
 from bondwright.assembly import Bondwright, build
+from bondwright.assembly.recording import Salts
 from bondwright.engine.compiled import Fired
 from bondwright.engine.durable import DurableChannel
 from bondwright.errors import WrongSetting
@@ -66,6 +68,16 @@ def test_an_evaluation_leaves_the_event_loop_free(packs: tuple[RulePack, ...], r
     bondwright.close()
 
     assert set(waited) == {True}
+
+
+def test_no_salt_is_given_twice() -> None:
+    salts = Salts()
+
+    with ThreadPoolExecutor(4) as threads:
+        given = list(threads.map(lambda _: salts.next(), range(1_000)))
+
+    assert {len(salt) for salt in given} == {16}
+    assert len(set(given)) == 1_000
 
 
 def test_limits_come_from_the_environment() -> None:

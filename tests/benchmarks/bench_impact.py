@@ -115,7 +115,7 @@ def fill(folder: Path, count: int, different: int) -> tuple[float, float, float]
                 alone += by_one_pack(answer) if number % ONE_IN == 0 else 0.0
             answer, raw = known[number % different]
             now = datetime(2026, 11, 25, tzinfo=UTC) + timedelta(seconds=number)
-            given = Answers(None, (), ()).keep(raw, answer.pack, answer.evaluation, answer.body)
+            given = Answers(None, (), ()).keep(TENANT, raw, answer.pack, answer.evaluation, answer.body)
             record = record_of(given, raw, TENANT, f"evaluation-{number:08}", now, bytes(16), {"service": "bench"})
             waiting.append(store.append_soon(record, answer.pack.text))
         await asyncio.gather(*waiting)

@@ -39,7 +39,8 @@ def answer_of(pack: RulePack, evaluation: Evaluation, body: bytes) -> Answer:
 class Answers:
     """Remembers answers by all that an evaluation depends on: every pack with what is withdrawn, the form, and the bytes sent.
 
-    An evaluation knows no clock, no chance and no setting: a replay rests on that too. May be shared between threads.
+    An evaluation knows no clock, no chance and no setting: a replay rests on that too. Each tenant has its own, though they would be the
+    same, so that how long an answer takes tells nobody what another described. May be shared between threads.
     """
 
     def __init__(self, memory: Memory | None, packs: Iterable[PackHead], withdrawn: Iterable[str]) -> None:
@@ -51,19 +52,19 @@ class Answers:
         depends_on = [FORM, [(pack.pack_id, pack.digest) for pack in packs], sorted(withdrawn)]
         self._judged_by = hashlib.sha256(json.dumps(depends_on).encode()).digest()
 
-    def before(self, raw: bytes) -> Answer | None:
-        """What these bytes were answered with, if that is remembered."""
+    def before(self, tenant: str, raw: bytes) -> Answer | None:
+        """What the tenant was answered to these bytes, if that is remembered."""
         if self._memory is None or len(raw) > MOST_SENT:
             return None
-        return cast("Answer | None", self._memory.get(self._key(raw)))
+        return cast("Answer | None", self._memory.get(self._key(tenant, raw)))
 
-    def keep(self, raw: bytes, pack: RulePack, evaluation: Evaluation, body: bytes) -> Answer:
+    def keep(self, tenant: str, raw: bytes, pack: RulePack, evaluation: Evaluation, body: bytes) -> Answer:
         """The answer, `body` being the bytes of `evaluation`; remembered from now on unless it is large."""
         answer = answer_of(pack, evaluation, body)
         if self._memory is not None and len(raw) <= MOST_SENT and len(body) <= MOST_BYTES:
-            self._memory.put(self._key(raw), answer)
+            self._memory.put(self._key(tenant, raw), answer)
         return answer
 
-    def _key(self, raw: bytes) -> tuple[bytes, str, bytes]:
+    def _key(self, tenant: str, raw: bytes) -> tuple[bytes, str, str, bytes]:
         # The bytes themselves: hashing them would hand the interpreter to another thread, for no gain.
-        return self._judged_by, "answer", raw
+        return self._judged_by, "answer", tenant, raw

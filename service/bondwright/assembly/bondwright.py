@@ -124,7 +124,7 @@ class Bondwright:
         once = Once(idempotency_key, hashlib.sha256(raw).hexdigest()) if idempotency_key else None
         cost = self.price(raw) if price is None else price
         # What was answered before needs no thread, unless it is to be looked for in the record first.
-        answer, store = None if once else self._answers.before(raw), self._opened
+        answer, store = None if once else self._answers.before(tenant, raw), self._opened
         if answer is None or store is None:
             found = await self._in_turn(tenant, cost, partial(self._found, raw, tenant, once, cost))
             if isinstance(found, Record):
@@ -259,14 +259,14 @@ class Bondwright:
         store = self._store()
         if once and (first := store.answered(tenant, once)):
             return first
-        if answer := self._answers.before(raw):
+        if answer := self._answers.before(tenant, raw):
             return store, answer
         if self._apart is not None and self._is_apart(price):
             with span("evaluate"):
                 done = self._apart.evaluate(raw)
             return store, Answer(self._judge.pack(done.pack_digest), done.told, done.verdicts)
         evaluated = self.evaluate(raw)
-        return store, self._answers.keep(raw, evaluated.pack, evaluated.evaluation, evaluated.body)
+        return store, self._answers.keep(tenant, raw, evaluated.pack, evaluated.evaluation, evaluated.body)
 
     def _store(self) -> RecordStore:
         with self._opening:
