@@ -10,6 +10,10 @@ from tests.core.cases import cases, judged, published_pack
 from bondwright.cases.case import Case
 from bondwright.compose.answer import Evaluation, Verdict, evaluation_bytes
 from bondwright.errors import Contradiction, TooMuch
+from bondwright.installation.services import DetailedService
+from bondwright.metalwork.forms.detailed import survey_detailed_service
+from bondwright.metalwork.forms.tables import Tables
+from bondwright.metalwork.notes import MOST_LENGTHS, SurveyNotes
 
 WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
 PLASTIC_FED = {"kind": "water", "comes_from": "ground", "enters_as": "plastic", "inside": "copper", "hidden": "no", "joined_to": []}
@@ -179,6 +183,17 @@ def test_a_description_of_too_many_lengths_is_refused_before_it_keeps_others_wai
 
     with pytest.raises(TooMuch):
         judged({"work": WORK, "detailed_services": [{"kind": "water", "sections": main}]})
+
+
+def test_a_description_of_too_many_lengths_is_refused_at_the_first_of_them() -> None:
+    main: list[dict[str, Any]] = [{"branches": [{"sections": [{}] * 30}] * 10}] * 30
+    notes = SurveyNotes()
+
+    with pytest.raises(TooMuch):
+        service = DetailedService.model_validate_json(json.dumps({"kind": "water", "sections": main}))
+        survey_detailed_service(notes, Tables(published_pack()), service, "/detailed_services/0", "water")
+
+    assert len(notes.lengths) == MOST_LENGTHS + 1
 
 
 def test_no_verdict_asks_more_than_twelve_questions() -> None:

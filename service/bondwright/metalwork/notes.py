@@ -2,8 +2,12 @@
 
 from dataclasses import dataclass, field
 
+from bondwright.errors import Fault, TooMuch
 from bondwright.metalwork.graph import Contact, Graph, Known, Link, Settles, Source
 from bondwright.metalwork.lengths import Length
+
+MOST_LENGTHS = 400
+"""More would keep others waiting; a large house has some forty."""
 
 
 @dataclass(slots=True)
@@ -23,8 +27,11 @@ class SurveyNotes:
     ends: dict[str, list[str]] = field(default_factory=dict)
 
     def add(self, length: Length, metal: Known, gap: str | None = None) -> str:
-        """Write down a length; gives its node."""
+        """Write down a length; gives its node. Raises: TooMuch, for the first beyond MOST_LENGTHS."""
         self.lengths[length.node] = length
+        if len(self.lengths) > MOST_LENGTHS:
+            way_out = f"this makes more than {MOST_LENGTHS} lengths of metalwork; describe the building in several parts"
+            raise TooMuch((Fault("", way_out),))
         self.metal[length.node] = metal
         if metal == "unknown" and gap is not None:
             self.metal_gaps[length.node] = gap

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
-from bondwright.errors import Contradiction, Fault, TooMuch
+from bondwright.errors import Contradiction, Fault
 from bondwright.installation.description import Installation
 from bondwright.installation.rooms import Item, RoomService
 from bondwright.installation.services import DetailedService, Service, ServiceFrame
@@ -16,9 +16,6 @@ from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.meetings import described_feeds, described_meetings, join_items, join_services, join_to_steel, refuse_undescribed
 from bondwright.metalwork.notes import SurveyNotes
 from bondwright.rulebook.pack import RulePack
-
-MOST_LENGTHS = 400
-"""More would keep others waiting; a large house has some forty."""
 
 _FROM_OUTSIDE: tuple[Source, ...] = ("ground", "other_installation", "other_earthing_system")
 _SHORT_FORM = {"entering_pipe": "entering", "inside_pipe": "inside", "beyond_hidden": "beyond"}
@@ -50,9 +47,6 @@ def survey(installation: Installation, pack: RulePack) -> Survey:
     may_meet = tuple(notes.links[links_before:])
     join_to_steel(notes, [_touching(item, pointer) for pointer, item in items if item.touches in _MAY_TOUCH_STEEL], steel)
     _doubt_the_unjudged(notes, tables, services, items)
-    if len(notes.lengths) > MOST_LENGTHS:
-        way_out = f"this makes more than {MOST_LENGTHS} lengths of metalwork; describe the building in several parts"
-        raise TooMuch((Fault("", way_out),))
     meetings = (*described_meetings(notes, services), *described_feeds(notes, _feeders(tables, items, services)))
     return Survey(notes.graph(), notes.lengths, by_kind, tuple(notes.joints), meetings, may_meet)
 

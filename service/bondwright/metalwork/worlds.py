@@ -4,10 +4,12 @@ Reaching only grows as links, contacts and metal are added, so two searches are 
 through all that is possible.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import TypeAlias
 
+from bondwright.metalwork.blocks import Blocks, blocks
 from bondwright.metalwork.graph import Graph, Known, Settles, Source, spread
 
 Deciding: TypeAlias = tuple[tuple[str, ...], tuple[Known, ...]]
@@ -77,7 +79,8 @@ def near_deciding(graph: Graph, source: Source) -> Callable[[str], Deciding]:
     dead ends included: quick, and as much as a person can answer at once.
     """
     if len(graph.nodes) <= EXACT_NODES:
-        return lambda node: _cut(deciding(graph, node, source))
+        exact = cache(lambda: _Exact.of(graph, source))
+        return lambda node: exact().deciding(node)
     beside = graph.possible
     at: dict[str, list[str | None]] = {node: [] for node in graph.nodes}
     for contact in graph.contacts:
@@ -96,10 +99,6 @@ def near_deciding(graph: Graph, source: Source) -> Callable[[str], Deciding]:
         return tuple(found)[:MOST_GAPS], ("no", "yes")
 
     return nearest
-
-
-def _cut(exact: Deciding) -> Deciding:
-    return exact[0][:MOST_GAPS], exact[1]
 
 
 EXACT_NODES = 64
@@ -130,6 +129,89 @@ class _Edge:
         return _Edge(ends, gap, gap is not None and settles != "yes", gap is not None and settles != "no")
 
 
+@dataclass(frozen=True, slots=True)
+class _Exact:
+    """What `deciding` finds for each node, its first keys; most of the nodes share one search.
+
+    `parting`, `joining`: the blocks of both graphs in which it looks for ways, with the edges of each; `homes`: what stands for each vertex
+    in the first. `apart`: the nodes of unknown metal about which more is to be settled than the metal alone, each searched for by itself.
+    """
+
+    graph: Graph
+    source: Source
+    vertices: Mapping[str, int]
+    edges: Sequence[_Edge]
+    doubtful: Set[int]
+    homes: Mapping[int, int]
+    parting: Blocks
+    parting_edges: Sequence[int]
+    joining: Blocks
+    joining_edges: Sequence[int]
+    apart: Set[str]
+    shared: dict[tuple[tuple[int, ...], tuple[int, ...]], tuple[Sequence[tuple[str, str]], Sequence[str], tuple[Known, ...]]]
+
+    @staticmethod
+    def of(graph: Graph, source: Source) -> "_Exact":
+        """The searches that nodes share."""
+        vertices, edges = _condensed(graph, source)
+        unknown = {vertices[name]: name for name in graph.nodes if graph.metal[name] == "unknown"}
+        asked = {vertex for vertex, name in unknown.items() if name in graph.metal_gaps}
+        homes = _homes(edges, [edge for edge in edges if not edge.can_go and not asked & {*edge.ends}])
+        parted = [(homes[a], homes[b]) for a, b in (edge.ends for edge in edges)]
+        parting_edges = [place for place, (a, b) in enumerate(parted) if a != b]
+        left_open = unknown.keys() - asked
+        joining_edges = [place for place, edge in enumerate(edges) if edge.can_stay and not left_open & {*edge.ends}]
+        apart = {unknown[end] for edge in edges if not edge.can_go for end in edge.ends if end in unknown}
+        return _Exact(
+            graph,
+            source,
+            vertices,
+            edges,
+            unknown.keys(),
+            homes,
+            blocks([parted[place] for place in parting_edges], homes.get(_SOURCE, _SOURCE)),
+            parting_edges,
+            blocks([edges[place].ends for place in joining_edges], _SOURCE),
+            joining_edges,
+            apart | {unknown[vertex] for vertex in left_open},
+            {},
+        )
+
+    def deciding(self, node: str) -> Deciding:
+        """At most MOST_GAPS keys, and which way their answers settle it."""
+        if self.graph.metal[node] == "no":
+            return (), ()
+        if node in self.apart:
+            keys, ways = deciding(self.graph, node, self.source)
+            return keys[:MOST_GAPS], ways
+        vertex = self.vertices[node]
+        on_the_way = self.parting.between(self.homes.get(vertex, vertex)), self.joining.between(vertex)
+        if on_the_way not in self.shared:
+            self.shared[on_the_way] = self._found(*on_the_way)
+        of_metal, of_edges, ways = self.shared[on_the_way]
+        first = dict.fromkeys(key for name, key in of_metal if name != node)
+        for key in of_edges:
+            if len(first) >= MOST_GAPS:
+                break
+            first[key] = None
+        return tuple(first)[:MOST_GAPS], ways
+
+    def _found(self, parting: Iterable[int], joining: Iterable[int]) -> tuple[Sequence[tuple[str, str]], Sequence[str], tuple[Known, ...]]:
+        """The keys of unknown metal by node, those of the edges, and the ways, of what lies in those blocks."""
+        parts = {self.parting_edges[place] for block in parting for place in self.parting.edges[block]}
+        joins = {self.joining_edges[place] for block in joining for place in self.joining.edges[block]}
+        crossed = {vertex for place in parts | joins for vertex in self.edges[place].ends} & self.doubtful
+        gaps = self.graph.metal_gaps
+        of_metal = [(name, gaps[name]) for name in self.graph.nodes if name in gaps and self.vertices.get(name) in crossed]
+        of_edges = [
+            edge.gap
+            for place, edge in enumerate(self.edges)
+            if edge.gap is not None and ((place in parts and edge.can_go) or (place in joins and edge.can_stay))
+        ]
+        ways: tuple[tuple[Known, bool], ...] = (("no", bool(parts)), ("yes", bool(joins)))
+        return of_metal, of_edges, tuple(way for way, there in ways if there)
+
+
 def _condensed(graph: Graph, source: Source) -> tuple[Mapping[str, int], Sequence[_Edge]]:
     """The vertex of each node that is or may be metal, a vertex for each run, and the possible edges between them.
 
@@ -150,7 +232,15 @@ def _condensed(graph: Graph, source: Source) -> tuple[Mapping[str, int], Sequenc
 
 def _on_ways(edges: Sequence[_Edge], end: int, merged: Iterable[_Edge], usable: Sequence[_Edge]) -> set[_Edge]:
     """The usable edges on some path from the source to `end` that passes nothing twice, the ends of each merged edge being one vertex."""
-    home = {vertex: vertex for edge in edges for vertex in edge.ends} | {_SOURCE: _SOURCE, end: end}
+    homes = _homes(edges, merged)
+    ends = [(homes[edge.ends[0]], homes[edge.ends[1]]) for edge in usable]
+    apart = [(edge, pair) for edge, pair in zip(usable, ends, strict=True) if pair[0] != pair[1]]
+    return {apart[index][0] for index in _on_paths([pair for _, pair in apart], homes.get(_SOURCE, _SOURCE), homes.get(end, end))}
+
+
+def _homes(edges: Sequence[_Edge], merged: Iterable[_Edge]) -> Mapping[int, int]:
+    """For each vertex with an edge, the one that stands for all that merged edges make one with it."""
+    home = {vertex: vertex for edge in edges for vertex in edge.ends}
 
     def of(vertex: int) -> int:
         while home[vertex] != vertex:
@@ -160,9 +250,7 @@ def _on_ways(edges: Sequence[_Edge], end: int, merged: Iterable[_Edge], usable: 
 
     for edge in merged:
         home[of(edge.ends[0])] = of(edge.ends[1])
-    ends = [(of(edge.ends[0]), of(edge.ends[1])) for edge in usable]
-    apart = [(edge, pair) for edge, pair in zip(usable, ends, strict=True) if pair[0] != pair[1]]
-    return {apart[index][0] for index in _on_paths([pair for _, pair in apart], of(_SOURCE), of(end))}
+    return {vertex: of(vertex) for vertex in home}
 
 
 def _on_paths(edges: Sequence[tuple[int, int]], start: int, end: int) -> set[int]:
