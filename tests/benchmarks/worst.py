@@ -78,9 +78,18 @@ def items(size: int) -> Said:
 
 
 def steel(size: int) -> Said:
-    """So many pieces of metalwork, half of them steel, of which each may touch each piece of steel."""
-    in_rooms = [{"kind": "bath_or_shower", "services": [], "items": [{"kind": "structural_steel"}] * 20}] * (size // 40)
-    return _described(items=[{"kind": "tank"} for _ in range(min(100, size - 20 * len(in_rooms)))], locations=in_rooms)
+    """So many pieces of steel, of which each may touch each."""
+    loose = min(size, 100)
+    in_rooms = [
+        {"kind": "bath_or_shower", "services": [], "items": [{"kind": "structural_steel"}] * min(50, size - first)}
+        for first in range(loose, size, 50)
+    ]
+    return _described(items=[{"kind": "structural_steel"}] * loose, locations=in_rooms)
+
+
+def served(size: int) -> Said:
+    """A hundred services of which next to nothing is known, and so many radiators that each may feed."""
+    return {**services(100), "items": [{"kind": "radiator", "fed_by": "metal"}] * size}
 
 
 def rooms(size: int) -> Said:
@@ -175,14 +184,17 @@ def mixed(size: int) -> Said:
         }
         for floor in range(size)
     ]
-    room = {
-        "kind": "bath_or_shower",
-        "services": [{"kind": "water"}, {"kind": "heating"}] if size > 2 else [{"kind": "water"}],
-        "items": [{"kind": "towel_rail"}, {"kind": "bath", "material": "steel"}, _CASE],
-        "circuits": [{"rcd": "30_mA_or_less"}, {"disconnection_met": "yes"}, {}],
-    }
+    rooms = [
+        {
+            "kind": "bath_or_shower",
+            "services": [{"kind": pipe["kind"], "service": pipe["id"]}],
+            "items": [{"kind": "towel_rail"}, {"kind": "bath", "material": "steel"}, _CASE],
+            "circuits": [{"rcd": "30_mA_or_less"}, {"disconnection_met": "yes"}, {}],
+        }
+        for pipe in pipes
+    ]
     steel = [{"kind": "structural_steel", "touches": "soil"} for _ in range(size)]
-    return _described(detailed_services=pipes, items=steel, locations=[room] * size)
+    return _described(detailed_services=pipes, items=steel, locations=rooms)
 
 
 SHAPES: Final[Mapping[str, Shape]] = {
@@ -193,6 +205,7 @@ SHAPES: Final[Mapping[str, Shape]] = {
         services,
         items,
         steel,
+        served,
         rooms,
         touched,
         rooms_touched,
@@ -212,7 +225,8 @@ MOST: Final[Mapping[str, int]] = {
     "one_piece": 398,
     "services": 100,
     "items": 100,
-    "steel": 200,
+    "steel": 400,
+    "served": 100,
     "rooms": 50,
     "touched": 398,
     "rooms_touched": 50,

@@ -64,6 +64,19 @@ class Graph:
     certain: "Neighbours" = field(init=False, repr=False, compare=False)
     possible: "Neighbours" = field(init=False, repr=False, compare=False)
     runs: tuple["Run", ...] = field(init=False, repr=False, compare=False)
+    _gaps_at: dict[str, dict[str, None]] = field(default_factory=dict, init=False, repr=False, compare=False)
+
+    def gaps_at(self, node: str, most: int) -> Iterable[str]:
+        """The keys of the first so many questions about the links at a node, once each, in the order of the links."""
+        if not self._gaps_at:
+            at: dict[str, dict[str, None]] = {name: {} for name in self.nodes}
+            for link in self.links:
+                if link.gap is not None:
+                    for keys in (at[link.a], at[link.b]):
+                        if len(keys) < most:
+                            keys[link.gap] = None
+            self._gaps_at.update(at)
+        return self._gaps_at[node]
 
     def __post_init__(self) -> None:
         """Finds what every search asks for: the nodes next to each, by links that conduct for certain and by all, and the runs."""

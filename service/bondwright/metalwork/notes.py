@@ -25,12 +25,13 @@ class SurveyNotes:
     joints: list[Link] = field(default_factory=list)
     contacts: list[Contact] = field(default_factory=list)
     ends: dict[str, list[str]] = field(default_factory=dict)
+    most_lengths: int = MOST_LENGTHS
 
     def add(self, length: Length, metal: Known, gap: str | None = None) -> str:
-        """Write down a length; gives its node. Raises: TooMuch, for the first beyond MOST_LENGTHS."""
+        """Write down a length; gives its node. Raises: TooMuch, for the first beyond `most_lengths`."""
         self.lengths[length.node] = length
-        if len(self.lengths) > MOST_LENGTHS:
-            way_out = f"this makes more than {MOST_LENGTHS} lengths of metalwork; describe the building in several parts"
+        if len(self.lengths) > self.most_lengths:
+            way_out = f"this makes more than {self.most_lengths} lengths of metalwork; describe the building in several parts"
             raise TooMuch((Fault("", way_out),))
         self.metal[length.node] = metal
         if metal == "unknown" and gap is not None:

@@ -14,7 +14,7 @@ from bondwright.metalwork.graph import Source
 from bondwright.metalwork.keys import gap
 from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.meetings import described_feeds, described_meetings, join_items, join_services, join_to_steel, refuse_undescribed
-from bondwright.metalwork.notes import SurveyNotes
+from bondwright.metalwork.notes import MOST_LENGTHS, SurveyNotes
 from bondwright.rulebook.pack import RulePack
 
 _FROM_OUTSIDE: tuple[Source, ...] = ("ground", "other_installation", "other_earthing_system")
@@ -22,12 +22,12 @@ _SHORT_FORM = {"entering_pipe": "entering", "inside_pipe": "inside", "beyond_hid
 _MAY_TOUCH_STEEL = ("structural_steel", "unknown")
 
 
-def survey(installation: Installation, pack: RulePack) -> Survey:
+def survey(installation: Installation, pack: RulePack, most_lengths: int = MOST_LENGTHS) -> Survey:
     """The graph of `installation`, with one length per node.
 
-    Raises: TooMuch, beyond MOST_LENGTHS; Contradiction, where the description speaks of a length or service that is not there.
+    Raises: TooMuch, beyond `most_lengths`; Contradiction, where the description speaks of a length or service that is not there.
     """
-    notes, tables = SurveyNotes(), Tables(pack)
+    notes, tables = SurveyNotes(most_lengths=most_lengths), Tables(pack)
     services = described_services(installation)
     for name, pointer, service in services:
         if isinstance(service, DetailedService):

@@ -81,18 +81,15 @@ def near_deciding(graph: Graph, source: Source) -> Callable[[str], Deciding]:
     if len(graph.nodes) <= EXACT_NODES:
         exact = cache(lambda: _Exact.of(graph, source))
         return lambda node: exact().deciding(node)
-    beside = graph.possible
-    at: dict[str, list[str | None]] = {node: [] for node in graph.nodes}
+    own: dict[str, list[str | None]] = {}
     for contact in graph.contacts:
-        at[contact.node] += [contact.gap] if contact.source == source else []
-    for link in graph.links:
-        at[link.a].append(link.gap)
-        at[link.b].append(link.gap)
+        if contact.source == source:
+            own.setdefault(contact.node, []).append(contact.gap)
 
     def nearest(node: str) -> Deciding:
         found: dict[str, None] = {}
-        for met in spread([node], beside, lambda neighbour: graph.metal[neighbour] != "no", lambda _: True):
-            keys = at[met] if met == node else [*at[met], graph.metal_gaps.get(met)]
+        for met in spread([node], graph.possible, lambda neighbour: graph.metal[neighbour] != "no", lambda _: True):
+            keys = (*own.get(met, ()), *graph.gaps_at(met, MOST_GAPS), None if met == node else graph.metal_gaps.get(met))
             found |= dict.fromkeys(key for key in keys if key)
             if len(found) >= MOST_GAPS:
                 break

@@ -1,0 +1,102 @@
+"""How an evaluation grows with its description: `uv run python -m tests.benchmarks.bench_growth [SHAPE ...]`.
+
+For each shape of `worst`, or those named, five sizes that double up to the largest legal one, each with what rules say of its situations
+remembered. A line has seconds of processor at the limit, and those of reading, evaluating and writing; bytes of description and answer; the
+exponent of time, fitted to all five sizes, and that of the last doubling. Then the survey alone, beyond the limit of lengths. Garbage is
+collected as in the service: what was loaded before is not looked at.
+"""
+
+import gc
+import math
+import sys
+import time
+from collections.abc import Callable, Sequence
+from functools import partial
+
+import orjson
+from tests.benchmarks.worst import MOST, SHAPES, Shape
+from tests.rules.revisions import newest
+
+from bondwright.compose.answer import evaluation_bytes
+from bondwright.engine.channels import TwoChannels
+from bondwright.engine.memory import BoundedMemory
+from bondwright.evaluate.order import evaluate
+from bondwright.installation.description import Installation
+from bondwright.installation.reading import read_installation
+from bondwright.metalwork.survey import survey
+from bondwright.rulebook.pack import RulePack
+
+EDITION = "bs7671-2018-a4"
+HALVINGS = (16, 8, 4, 2, 1)
+LEAST_S = 0.05
+BEYOND = {"lengths": (200, 400, 800, 1600, 3200), "one_piece": (200, 400, 800, 1600, 3200), "steel": (50, 100, 200, 400, 800)}
+"""Sizes for the survey alone."""
+
+
+def taken(work: Callable[[], object]) -> float:
+    """Seconds of processor that it takes, of as many runs as fill LEAST_S the quickest."""
+    runs: list[float] = []
+    while sum(runs) < LEAST_S or len(runs) < 2:
+        began = time.process_time()
+        work()
+        runs.append(time.process_time() - began)
+    return min(runs)
+
+
+def exponent(sizes: Sequence[int], seconds: Sequence[float]) -> float:
+    """The slope of the line through the logarithms, by least squares."""
+    x, y = [math.log(size) for size in sizes], [math.log(second) for second in seconds]
+    middle_x, middle_y = sum(x) / len(x), sum(y) / len(y)
+    along = sum((one - middle_x) * (other - middle_y) for one, other in zip(x, y, strict=True))
+    return along / sum((one - middle_x) ** 2 for one in x)
+
+
+def grown(name: str, shape: Shape, pack: RulePack, channels: TwoChannels) -> str:
+    """The line of one shape."""
+    sizes = sorted({max(1, MOST[name] // by) for by in HALVINGS})
+    seconds: list[float] = []
+    for size in sizes:
+        raw = orjson.dumps(shape(size))
+        description = read_installation(raw)
+        evaluation = evaluate(description, pack, channels.acts, channels.memory)
+        written = evaluation_bytes(evaluation)
+        told = [
+            taken(partial(read_installation, raw)),
+            taken(partial(evaluate, description, pack, channels.acts, channels.memory)),
+            taken(partial(evaluation_bytes, evaluation)),
+        ]
+        seconds.append(sum(told))
+    parts = " ".join(f"{one:8.3f}" for one in told)
+    last = math.log(seconds[-1] / seconds[-2]) / math.log(sizes[-1] / sizes[-2])
+    return f"{name:16} {sizes[-1]:6} {seconds[-1]:8.3f} {parts} {len(raw):9} {len(written):11} {exponent(sizes, seconds):8.2f} {last:8.2f}"
+
+
+def surveyed(name: str, sizes: Sequence[int], pack: RulePack) -> str:
+    """The line of the survey alone of one shape."""
+    described: list[Installation] = [read_installation(orjson.dumps(SHAPES[name](size))) for size in sizes]
+    seconds = [taken(partial(survey, one, pack, most_lengths=10**6)) for one in described]
+    last = math.log(seconds[-1] / seconds[-2]) / math.log(sizes[-1] / sizes[-2])
+    return f"{name:16} {sizes[-1]:6} {seconds[-1]:8.3f} {exponent(sizes, seconds):8.2f} {last:8.2f}"
+
+
+def main(names: Sequence[str]) -> None:
+    """Prints both tables."""
+    pack = newest(EDITION)
+    memory = BoundedMemory(50_000)
+    channels = TwoChannels(pack, memory)
+    channels.build()
+    gc.collect()
+    gc.freeze()
+    print(
+        f"{'shape':16} {'size':>6} {'seconds':>8} {'read':>8} {'evaluate':>8} {'write':>8} {'bytes in':>9} {'bytes out':>11} exponent last"
+    )
+    for name in names or SHAPES:
+        print(grown(name, SHAPES[name], pack, channels), flush=True)
+    channels.close()
+    print(f"\n{'survey alone':16} {'size':>6} {'seconds':>8} exponent last")
+    for name, sizes in BEYOND.items():
+        print(surveyed(name, sizes, pack), flush=True)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
