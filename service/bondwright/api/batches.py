@@ -1,5 +1,6 @@
 """Batches: many descriptions in one request, a line each, and a line of its own for each answer."""
 
+import asyncio
 import hashlib
 import logging
 import tempfile
@@ -28,6 +29,7 @@ from bondwright.api.problems import (
     problem,
 )
 from bondwright.api.rule_packs import PackWithdrawn, withdrawn_json
+from bondwright.api.sending import in_pieces
 from bondwright.assembly import Bondwright
 from bondwright.assembly.batches import AT_ONCE, Outcome, evaluated_lines, price_of_line
 from bondwright.compose.answer import Evaluation
@@ -159,22 +161,24 @@ async def _answers(bondwright: Bondwright, spool: IO[bytes], opened: ExitStack, 
     digest, recorded, line = hashlib.sha256(), 0, 0
     with opened:
         async for outcome in evaluated_lines(bondwright, _lines(spool), MOST_BYTES, caller.tenant, key):
-            answer = _answer(outcome)
-            digest.update(answer)
             line, recorded = outcome.line, recorded + (outcome.envelope is not None)
-            yield answer
+            for piece in in_pieces(_answer(outcome)):
+                digest.update(piece)
+                yield piece
+                await asyncio.sleep(0)
     yield orjson.dumps(BatchEnd(True, line, recorded, digest.hexdigest())) + b"\n"
 
 
-def _answer(outcome: Outcome) -> bytes:
+def _answer(outcome: Outcome) -> tuple[bytes, ...]:
     if outcome.envelope is not None:
         # Spliced in as the bytes that a single evaluation is answered by; nothing parses or writes it again.
         told = withdrawn_json(outcome.envelope.withdrawn)
         said = b'"withdrawn":%s,' % orjson.dumps(told) if told else b""
-        return b'{"line":%d,"status":201,%s%s\n' % (outcome.line, said, outcome.envelope.body[1:])
+        opening, *rest = outcome.envelope.parts
+        return b'{"line":%d,"status":201,%s%s' % (outcome.line, said, opening[1:]), *rest, b"\n"
     kind = kind_of(outcome.error)
     if kind.status >= 500:
         _log.error("answered %s in a batch: %s", kind.name, outcome.error)
     faults = outcome.error.faults if isinstance(outcome.error, Refused) else ()
     refusal = LineProblem(kind.type, kind.title, kind.status, kind.detail, faults)
-    return orjson.dumps({"line": outcome.line, "status": kind.status, "problem": refusal}) + b"\n"
+    return orjson.dumps({"line": outcome.line, "status": kind.status, "problem": refusal}), b"\n"

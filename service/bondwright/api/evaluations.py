@@ -28,6 +28,7 @@ from bondwright.api.problems import (
     problem,
 )
 from bondwright.api.rule_packs import WITHDRAWN, withdrawn_headers
+from bondwright.api.sending import json_of
 from bondwright.assembly import Bondwright, Envelope
 from bondwright.compose.answer import Evaluation
 
@@ -129,4 +130,4 @@ def keep_schema(kind: type) -> None:
 
 def _answer(envelope: Envelope, status: int, headers: dict[str, str]) -> Response:
     told = {"Rule-Pack": envelope.pack_id, **withdrawn_headers(envelope.withdrawn)}
-    return Response(envelope.body, status, {**headers, **told}, "application/json")
+    return json_of(envelope.parts, status, {**headers, **told})

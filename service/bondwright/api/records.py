@@ -18,6 +18,7 @@ from bondwright.api.callers.metering import PRICED, spend
 from bondwright.api.problems import CONTRADICTION, CUT_OFF, INTERNAL, NOT_READY, NOT_THE_SCHEMA, UNKNOWN_NAME, problem
 from bondwright.api.rule_packs import WITHDRAWN, PackWithdrawn, withdrawn_headers, withdrawn_json
 from bondwright.api.searching import cursor, parameters, read_query
+from bondwright.api.sending import json_of
 from bondwright.assembly import Bondwright
 from bondwright.audit.comparing.difference import Difference
 from bondwright.audit.record import PackRecord, Record
@@ -159,7 +160,7 @@ def add_records(app: FastAPI, bondwright: Bondwright) -> None:
         record, pack = bondwright.record(evaluation_id, caller.tenant)
         withdrawal = bondwright.withdrawn.get(record.pack_id)
         headers = {"Rule-Pack": record.pack_id, **withdrawn_headers(withdrawal)}
-        return Response(_in_full(record, pack, withdrawal), 200, headers, "application/json")
+        return json_of((_in_full(record, pack, withdrawal),), 200, headers)
 
     _add_replay(app, bondwright)
 

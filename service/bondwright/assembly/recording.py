@@ -23,15 +23,22 @@ TENANT = "local"
 class Envelope:
     """A recorded evaluation as answered: `body` is `{evaluation_id, recorded_at, versions, evaluation}`, the same bytes every time.
 
+    `parts`: these bytes in several, for the evaluation may be large.
+
     `is_repeated`: it is the first answer to a request that was sent again. `withdrawn`: since when and why the pack is withdrawn that
     decided, if so; it is no part of the body, which never changes.
     """
 
     evaluation_id: str
     pack_id: str
-    body: bytes
+    parts: tuple[bytes, ...]
     is_repeated: bool = field(default=False, compare=False)
     withdrawn: Withdrawal | None = field(default=None, compare=False)
+
+    @property
+    def body(self) -> bytes:
+        """All of it."""
+        return b"".join(self.parts)
 
 
 class Salts:
@@ -77,6 +84,6 @@ def envelope(record: NewRecord, withdrawn: Mapping[str, Withdrawal], is_repeated
     """The answer that a record is given by, at once or later. `withdrawn`: the packs that are, by pack_id."""
     # The evaluation is spliced in as the bytes that were digested; nothing parses or writes it again.
     head = {"evaluation_id": record.evaluation_id, "recorded_at": record.recorded_at, "versions": dict(record.versions)}
-    opening = orjson.dumps(head, option=orjson.OPT_SORT_KEYS)[:-1]
-    body = opening + b',"evaluation":' + record.evaluation_bytes + b"}"
-    return Envelope(record.evaluation_id, record.pack_id, body, is_repeated, withdrawn.get(record.pack_id))
+    opening = orjson.dumps(head, option=orjson.OPT_SORT_KEYS)[:-1] + b',"evaluation":'
+    parts = (opening, record.evaluation_bytes, b"}")
+    return Envelope(record.evaluation_id, record.pack_id, parts, is_repeated, withdrawn.get(record.pack_id))

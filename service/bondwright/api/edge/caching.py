@@ -1,8 +1,10 @@
 """Caching (RFC 9110, 9111): a strong entity tag for what can be read again, 304 for who has it, and how long it may be kept."""
 
+import asyncio
 import hashlib
 import re
 
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -15,6 +17,7 @@ _NEVER = "no-store"
 # For all that is read: bytes of a record never change, yet a header may come to say that the rule pack behind them is withdrawn.
 _ASK_AGAIN = "no-cache"
 _TAGGED = ("application/json", "text/html")
+_LARGE = 100_000  # bytes whose digest takes 0.1 to 0.3 ms; the event loop is not held up longer
 _TAG = re.compile(r'(?:W/)?("[^"]*")')
 
 
@@ -54,7 +57,8 @@ class _Reading:
     def __init__(self, scope: Scope, send: Send) -> None:
         self._scope, self._send = scope, send
         self._start: Message | None = None
-        self._body = bytearray()
+        self._pieces: list[bytes] = []
+        self._digest = hashlib.sha256()
 
     async def send(self, message: Message) -> None:
         if message["type"] == "http.response.start":
@@ -66,20 +70,31 @@ class _Reading:
                 self._start = message
                 return
         elif self._start is not None:
-            self._body += message.get("body", b"")
+            await self._take(message.get("body", b""))
             if not message.get("more_body", False):
                 await self._send_whole(self._start)
             return
         await self._send(message)
 
+    async def _take(self, piece: bytes) -> None:
+        self._pieces.append(piece)
+        if len(piece) > _LARGE:
+            await run_in_threadpool(self._digest.update, piece)
+        else:
+            self._digest.update(piece)
+
     async def _send_whole(self, start: Message) -> None:
         headers = MutableHeaders(scope=start)
-        etag = headers.setdefault("ETag", f'"{hashlib.sha256(self._body).hexdigest()}"')
+        etag = headers.setdefault("ETag", f'"{self._digest.hexdigest()}"')
         asked = ",".join(Headers(scope=self._scope).getlist("if-none-match"))
         if matches(asked, etag):
             # Everything but what describes the body that is not sent; its length `compression` takes out, which still needs it.
             del headers["content-type"]
             start["status"] = 304
-            self._body.clear()
+            self._pieces = [b""]
         await self._send(start)
-        await self._send({"type": "http.response.body", "body": bytes(self._body)})
+        *pieces, last = filter(None, self._pieces) if any(self._pieces) else [b""]
+        for piece in pieces:
+            await self._send({"type": "http.response.body", "body": piece, "more_body": True})
+            await asyncio.sleep(0)
+        await self._send({"type": "http.response.body", "body": last})

@@ -1,0 +1,83 @@
+"""Large answers go piece by piece, and come to the same bytes as small ones would."""
+
+import asyncio
+import hashlib
+from contextlib import closing
+
+import orjson
+import pytest
+from starlette.testclient import TestClient
+from starlette.types import Message
+from tests.api.builders import EVALUATIONS, HOUSE, JSON, described, evaluation_in, service
+
+from bondwright.api.sending import in_pieces, json_of
+from bondwright.rulebook.pack import RulePack
+
+LARGE = described(services=[{"kind": "water"}] * 40)
+"""Its answer has over a million bytes."""
+LINES = {"content-type": "application/jsonl"}
+
+
+@pytest.fixture(scope="module")
+def answer(packs: tuple[RulePack, ...], tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    """Of the large one, evaluated on its own."""
+    with closing(service(packs, tmp_path_factory.mktemp("large") / "record.sqlite")) as built:
+        return built.evaluate(LARGE).body
+
+
+def sent_by(parts: list[bytes]) -> list[Message]:
+    """What goes to the server."""
+    sent: list[Message] = []
+
+    async def send(message: Message) -> None:
+        sent.append(message)
+
+    async def receive() -> Message:
+        raise AssertionError("nothing is asked of the caller")
+
+    asyncio.run(json_of(parts, 201, {"Price": "1"})({"type": "http"}, receive, send))
+    return sent
+
+
+@pytest.mark.parametrize(("size", "pieces"), [(0, 1), (999_998, 1), (999_999, 6), (3_000_000, 14)])
+def test_an_answer_goes_in_one_piece_below_a_million_bytes_and_then_in_several(size: int, pieces: int) -> None:
+    parts = [b"{", b"x" * size]
+
+    sent = sent_by(parts)
+
+    assert b"".join(message["body"] for message in sent[1:]) == b"".join(parts)
+    assert dict(sent[0]["headers"])[b"content-length"] == str(size + 1).encode()
+    assert len(sent) == 1 + pieces
+    assert [message.get("more_body", False) for message in sent[1:]] == [True] * (pieces - 1) + [False]
+
+
+def test_pieces_come_to_the_same_bytes() -> None:
+    parts = [b"a" * 300_000, b"", b"b" * 900_000]
+
+    assert b"".join(in_pieces(parts)) == b"".join(parts)
+    assert max(map(len, in_pieces(parts))) <= 262_144
+
+
+def test_a_large_answer_is_the_same_however_it_is_asked_for(client: TestClient, answer: bytes) -> None:
+    created = client.post(EVALUATIONS, content=LARGE, headers=JSON)
+    again = client.get(created.headers["location"])
+    kept = client.get(f"{created.headers['location']}/record")
+    batch = client.post("/v1/batches", content=LARGE + b"\n" + HOUSE, headers=LINES)
+    first, _, last = batch.content.splitlines(keepends=True)
+
+    assert len(answer) > 1_000_000
+    assert evaluation_in(created.content) == answer
+    assert again.content == created.content
+    assert again.headers["etag"].removeprefix("W/") == f'"{hashlib.sha256(created.content).hexdigest()}"'
+    assert client.get(created.headers["location"], headers={"if-none-match": again.headers["etag"]}).status_code == 304
+    assert orjson.loads(kept.content)["evaluation"] == orjson.loads(answer)
+    assert evaluation_in(first[:-1]) == answer
+    assert orjson.loads(last)["sha256"] == hashlib.sha256(batch.content.removesuffix(last)).hexdigest()
+
+
+@pytest.mark.parametrize("coding", ["gzip", "zstd", "identity"])
+def test_a_large_answer_comes_compressed_too(client: TestClient, answer: bytes, coding: str) -> None:
+    created = client.post(EVALUATIONS, content=LARGE, headers=JSON | {"accept-encoding": coding})
+
+    assert created.headers.get("content-encoding", "identity") == coding
+    assert evaluation_in(created.content) == answer
