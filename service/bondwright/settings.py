@@ -27,11 +27,11 @@ class Prices:
 
     base: float = 0.6
     kilobyte: float = 0.005
-    length: float = 0.16
+    length: float = 0.18
     bond: float = 0.12
     reading: float = 0.03
     room: float = 0.25
-    circuit: float = 0.03
+    circuit: float = 0.04
     shown: float = 0.075
     calculation: float = 1.0
     search: float = 1.0

@@ -9,14 +9,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from tests.api.builders import HOUSE, WORK, described
+from tests.benchmarks.worst import MOST, SHAPES
 
 from bondwright.assembly import Bondwright
-from bondwright.assembly.sharing.prices import Counts, counted, demand_affordable, price_of
+from bondwright.assembly.sharing.prices import MOST_BYTES_A_PRICE, Counts, counted, demand_affordable, price_of
 from bondwright.errors import TooMuch
 from bondwright.installation.reading import read_installation
 from bondwright.metalwork.survey import survey
 from bondwright.rulebook.pack import RulePack
-from bondwright.settings import USUAL_PRICES
+from bondwright.settings import USUAL_LIMITS, USUAL_PRICES
 from bondwright.shelf.packs import rules_folder
 
 WATER = {"kind": "water", "comes_from": "ground"}
@@ -124,3 +125,23 @@ def test_the_real_packs_say_how_many_judge_a_day(bondwright: Bondwright) -> None
     large = {day: bondwright.price(described(work=WORK | {"inspected_on": day}, items=[{"kind": "tap"}] * 100)) for day in DAYS}
 
     assert [round(price / min(large.values())) for price in large.values()] == list(DAYS.values())
+
+
+@pytest.mark.parametrize("name", SHAPES)
+def test_an_answer_has_at_most_so_many_bytes_for_its_price(bondwright: Bondwright, name: str) -> None:
+    raw = json.dumps(SHAPES[name](max(1, MOST[name] // 20))).encode()
+
+    assert len(bondwright.evaluate(raw).body) <= MOST_BYTES_A_PRICE * bondwright.price(raw)
+
+
+@pytest.mark.parametrize("name", SHAPES)
+def test_the_largest_of_each_shape_can_be_afforded(name: str) -> None:
+    assert price_of(json.dumps(SHAPES[name](MOST[name])).encode(), USUAL_PRICES, one) <= USUAL_LIMITS.most_price
+
+
+def test_four_hundred_lengths_in_fifty_rooms_can_be_afforded_and_naming_them_again_and_again_not() -> None:
+    def raw(times: int) -> bytes:
+        lengths = [{"kind": "water", "sections": [{}] * 8}] * 50
+        return described(detailed_services=lengths, locations=[ROOM | {"services": [{"kind": "water"}] * times}] * 50)
+
+    assert price_of(raw(1), USUAL_PRICES, one) <= USUAL_LIMITS.most_price < price_of(raw(2), USUAL_PRICES, one)

@@ -12,6 +12,9 @@ import orjson
 from bondwright.errors import Fault, TooMuch
 from bondwright.settings import Prices
 
+MOST_BYTES_A_PRICE = 150_000
+"""An answer has no more for each unit of its price; 133,000 were the most that was met (tests/benchmarks/bench_prices.py, 2026-11-29)."""
+
 _KB = 1_000
 _WAYS_OUT: dict[str, tuple[str, str]] = {
     "kilobyte": ("", "bytes"),
