@@ -1,6 +1,7 @@
 """Prices: a small house costs 1, more of anything never costs less, and what is counted is what the survey finds."""
 
 import json
+import re
 from dataclasses import replace
 from datetime import date
 from typing import Any
@@ -145,3 +146,14 @@ def test_four_hundred_lengths_in_fifty_rooms_can_be_afforded_and_naming_them_aga
         return described(detailed_services=lengths, locations=[ROOM | {"services": [{"kind": "water"}] * times}] * 50)
 
     assert price_of(raw(1), USUAL_PRICES, one) <= USUAL_LIMITS.most_price < price_of(raw(2), USUAL_PRICES, one)
+
+
+def test_the_page_for_callers_tells_the_usual_prices() -> None:
+    page = (rules_folder().parent / "openapi/README.md").read_text(encoding="utf-8")
+    section = page.partition("## What a request costs\n")[2].partition("\n## ")[0]
+    told = [float(number) for row in section.splitlines() if row.startswith("| ") for number in re.findall(r"[0-9.]+", row.split("|")[2])]
+
+    assert told == [getattr(USUAL_PRICES, name) for name in ("base", "kilobyte", "length", "bond", "reading", "room", "circuit", "shown")]
+    assert f"{USUAL_LIMITS.most_price:,}" in section
+    assert f"{MOST_BYTES_A_PRICE:,}" in section
+    assert f"{USUAL_LIMITS.most_price * MOST_BYTES_A_PRICE // 1_000_000} MB" in section
