@@ -12,6 +12,7 @@ import multiprocessing
 import os
 import tempfile
 from argparse import ArgumentParser, Namespace
+from collections.abc import Iterator
 from contextlib import closing
 from itertools import count
 from multiprocessing.synchronize import Event
@@ -81,9 +82,9 @@ def at_work(address: tuple[str, int], key: str, bodies: list[bytes], connections
     asyncio.run(all_of_them())
 
 
-def worst() -> dict[str, bytes]:
-    """The largest description of each shape."""
-    return {name: json.dumps(shape(MOST[name])).encode() for name, shape in SHAPES.items()}
+def worst(only: str | None) -> dict[str, bytes]:
+    """The largest description of each shape, or of one."""
+    return {name: json.dumps(shape(MOST[name])).encode() for name, shape in SHAPES.items() if only in (None, name)}
 
 
 def percentile(took: list[float], part: int) -> float:
@@ -99,10 +100,11 @@ def main() -> None:
             small, large = (keyring.create(tenant, SCOPES)[0] for tenant in ("small", "large"))
         command = (BONDWRIGHT, "serve", "--port", "0", "--data", folder)
         with started(*command, BONDWRIGHT_EVALUATIONS_PER_MINUTE="0", BONDWRIGHT_FINISH_S="1") as service:
-            bodies = worst()
+            bodies = worst(wanted.only)
             asyncio.run(_alone(service, small, bodies, beside=None))
             asyncio.run(_alone(service, small, bodies, beside=large))
             _fairly(service, small, large, list(bodies.values()), wanted)
+            print("most memory, MB, of the service and of the process that it asks:", *_most_memory(service.pid))
 
 
 async def _alone(service: Process, key: str, bodies: dict[str, bytes], beside: str | None) -> None:
@@ -149,12 +151,20 @@ def _fairly(service: Process, small: str, large: str, bodies: list[bytes], wante
         other.join()
 
 
+def _most_memory(pid: int) -> Iterator[int]:
+    """What a process and those that it started took at most."""
+    children = [int(one) for task in Path(f"/proc/{pid}/task").iterdir() for one in (task / "children").read_text().split()]
+    for one in (pid, *children):
+        yield int(Path(f"/proc/{one}/status").read_text().split("VmHWM:")[1].split()[0]) // 1024
+
+
 def _asked() -> Namespace:
     parser = ArgumentParser(description=__doc__)
     parser.add_argument("--runs", type=int, default=5)
     parser.add_argument("--seconds", type=float, default=8, help="of each turn")
     parser.add_argument("--connections", type=int, default=2, help="on which the other tenant asks without pause")
     parser.add_argument("--rest", type=float, default=6, help="seconds after a turn, in which what is under way ends")
+    parser.add_argument("--only", choices=SHAPES, help="the one shape that the other tenant sends; else all of them in turn")
     return parser.parse_args()
 
 

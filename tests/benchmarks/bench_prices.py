@@ -1,8 +1,8 @@
 """Prices beside what they stand for: `uv run python -m tests.benchmarks.bench_prices`.
 
-The worst descriptions of each shape, in growing sizes up to their limits, evaluated in this process: the processor time of a price of 1, which
-should be much the same everywhere, and the bytes of answer that come with it. The last lines say within which factor of the median it
-stays. Compare inside one run only.
+The worst descriptions of each shape, in growing sizes up to their limits, evaluated in this process: the processor time of a price of 1,
+which should be much the same everywhere, and the bytes of answer that come with it. The last lines say within which factor of the median
+it stays. Compare inside one run only.
 """
 
 import json
@@ -32,9 +32,8 @@ def measured(bondwright: Bondwright) -> Iterator[tuple[str, float, float]]:
             answer = bondwright.evaluate(raw).body
             seconds, price = process_time() - begun, bondwright.price(raw)
             each_ms, each_kb = seconds / price * 1000, len(answer) / price / 1000
-            print(
-                f"{name:16} {size:6}  price {price:6,}  {seconds:7.3f} s  {each_ms:6.2f} ms  {each_kb:6.1f} kB for a price of 1", flush=True
-            )
+            each = f"{each_ms:6.2f} ms  {each_kb:6.1f} kB for a price of 1"
+            print(f"{name:16} {size:6}  price {price:6,}  {seconds:7.3f} s  {each}", flush=True)
             if seconds >= LEAST_S:
                 yield f"{name} {size}", each_ms, each_kb
 
