@@ -4,22 +4,25 @@ from collections.abc import Awaitable, Callable
 
 from fastapi import Request, Response
 from fastapi.routing import APIRoute
+from starlette.types import Receive, Scope, Send
 
-Answering = Callable[[Request], Awaitable[Response]]
 
-
-def by_hand(answering: Answering) -> type[APIRoute]:
+def by_hand(answering: Callable[[Request], Awaitable[Response]]) -> type[APIRoute]:
     """The class of a route that is answered by `answering`, while the document says of it what the signature of its endpoint says.
 
-    Solving what one endpoint depends on took the framework 0.07 ms a request, a quarter of all that was spent inside the application
-    (2026-11-29).
+    Finding out what an endpoint depends on, and ending that in order, took the framework 0.1 ms a request, a third of all that was spent
+    inside the application (2026-11-29). What is raised is answered further out, by the same handlers.
     """
 
     class ByHand(APIRoute):
         """A route answered so."""
 
-        def get_route_handler(self) -> Answering:  # type: ignore[override]  # the framework asks for a coroutine, which any awaitable serves
-            """What answers."""
-            return answering
+        async def handle(self, scope: Scope, receive: Receive, send: Send) -> None:
+            """Answers a method that the route has; another as every route does."""
+            if scope["method"] not in (self.methods or ()):
+                await super().handle(scope, receive, send)
+                return
+            response = await answering(Request(scope, receive, send))
+            await response(scope, receive, send)
 
     return ByHand
