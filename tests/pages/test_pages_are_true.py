@@ -11,7 +11,7 @@ from tests.rules.revisions import newest, newest_revisions
 from bondwright.api.edge.compression import SMALLEST
 from bondwright.api.problems import MOST_BYTES
 from bondwright.compose.answer import FORM
-from bondwright.metalwork.survey import MOST_LENGTHS
+from bondwright.metalwork.notes import MOST_LENGTHS
 from bondwright.rulebook.pack import COVERED, LOOK_FIRST, NOT_SETTLED
 
 ROOT = Path(__file__).parents[2]
