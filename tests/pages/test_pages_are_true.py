@@ -110,7 +110,7 @@ def test_the_table_of_what_to_act_on_names_all_that_is_no_level() -> None:
 @pytest.mark.parametrize(
     ("name", "claim"),
     [
-        ("openapi/README.md", f"over {MOST_BYTES:,} bytes or {MOST_LENGTHS} lengths of metalwork"),
+        ("openapi/README.md", f"over {MOST_BYTES:,} bytes, {MOST_LENGTHS} lengths of metalwork"),
         ("openapi/README.md", f"begins with `form`, which is {FORM} today"),
         ("openapi/README.md", f"from {SMALLEST:,} bytes on"),
     ],
