@@ -17,6 +17,7 @@
     ├── EngineDisagreement the two channels differ: no verdict is given
     ├── EngineFault        the rule engine broke its contract
     ├── RecordBroken       a stored record cannot be trusted or written
+    ├── NothingKept        there is no record, or none of the tenant, where one was to be read
     ├── UnusableProgress   the file that keeps how far a command has come is not of this call
     └── WrongSetting       a setting of the environment cannot be used
 
@@ -128,6 +129,10 @@ class EngineFault(BondwrightError):
 
 class RecordBroken(BondwrightError):
     """A stored record cannot be read, written or trusted."""
+
+
+class NothingKept(BondwrightError):
+    """There is nothing to read where a record was to be read."""
 
 
 class UnusableProgress(BondwrightError):

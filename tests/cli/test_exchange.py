@@ -31,15 +31,19 @@ def test_records_taken_in_elsewhere_read_the_same_and_replay_the_same(tmp_path: 
 
 def test_a_changed_file_is_refused_with_the_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file = tmp_path / "records.jsonl"
+    with closing(build(Settings(tmp_path / "here"))) as service:
+        asyncio.run(service.submit(HOUSE.read_bytes()))
     main(["export", str(file), "--data", str(tmp_path / "here")])
-    file.write_bytes(file.read_bytes().replace(b'"records":0', b'"records":1'))
+    file.write_bytes(file.read_bytes().replace(b'"records":1', b'"records":2'))
 
     status = main(["import", str(file), "--data", str(tmp_path / "there")])
 
-    assert (status, "bondwright: line 2: it was changed" in capsys.readouterr().err) == (1, True)
+    assert (status, "bondwright: line 4: it was changed" in capsys.readouterr().err) == (1, True)
 
 
 def test_no_file_is_overwritten(tmp_path: Path) -> None:
+    with closing(build(Settings(tmp_path))) as service:
+        asyncio.run(service.submit(HOUSE.read_bytes()))
     (tmp_path / "there").write_text("mine")
 
     assert main(["export", str(tmp_path / "there"), "--data", str(tmp_path)]) == 2

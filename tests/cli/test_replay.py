@@ -143,9 +143,10 @@ def test_what_is_found_but_no_longer_kept_is_broken(tmp_path: Path, ids: list[st
     assert (status, f"{ids[2]}: broken: no record has the counter 3" in capsys.readouterr().out) == (1, True)
 
 
-def test_an_id_that_is_not_recorded_is_a_wrong_call(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_an_id_that_is_not_recorded_is_a_wrong_call(tmp_path: Path, ids: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     status = main(["replay", "none", "--data", str(tmp_path)])
 
+    assert "none" not in ids
     assert (status, "none: no evaluation of this id" in capsys.readouterr().err) == (2, True)
 
 

@@ -29,6 +29,7 @@ from bondwright.audit.indexed import WronglyIndexed
 from bondwright.audit.record import Once, PackRecord, Record, RecordStore, Search, Summary
 from bondwright.audit.walk import Unreadable
 from bondwright.calculations.answer import CalculationAnswer
+from bondwright.errors import NothingKept
 from bondwright.installation.description import Installation
 from bondwright.rulebook.memory import Memory
 from bondwright.rulebook.pack import PackHead, RulePack
@@ -211,6 +212,15 @@ class Bondwright:
         Raises: UnusableProgress; RecordBroken, if the record cannot be read at all; EngineFault, if the candidate cannot be run.
         """
         return Comparer(self._judge, candidate, self._versions).compare(self._store(), tenant, progress, go_on)
+
+    def tenants(self) -> Mapping[str, int]:
+        """How many records each tenant has, by its name, in their order. Raises: NothingKept, RecordBroken."""
+        return {tenant: self._store().count(tenant) for tenant in self._store().tenants()}
+
+    def demand_records(self, tenant: str = TENANT) -> None:
+        """Nothing, if the tenant has a record. Raises: NothingKept, RecordBroken."""
+        if not self._store().count(tenant) and not self.find(Search(), None, 1, tenant):
+            raise NothingKept(f"tenant {tenant} has no record here; `bondwright tenants` lists who has, --tenant names one")
 
     def exported(self, tenant: str = TENANT) -> Iterator[bytes]:
         """The whole record as lines. Raises: RecordBroken."""

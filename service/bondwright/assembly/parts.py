@@ -13,6 +13,7 @@ from bondwright.assembly.sharing.apart import Apart, Ways
 from bondwright.audit.keys import KeyStore
 from bondwright.audit.record import RecordStore
 from bondwright.audit.sqlite import owner as file_owner
+from bondwright.audit.sqlite.evidence import SqliteEvidence, SqliteKeysToRead
 from bondwright.audit.sqlite.keys import SqliteKeyStore
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
@@ -34,7 +35,7 @@ MOST_ANSWERS = 512
 HANG_LIMIT_APART_S, MOST_REMEMBERED_APART = 30.0, 10_000
 """The same of the process that is asked for what costs much: it gives way to all others, and few of its descriptions are alike."""
 
-Openings: TypeAlias = tuple[Callable[[], RecordStore], Callable[[], KeyStore]]
+Openings: TypeAlias = tuple[Callable[[], RecordStore], Callable[[], KeyStore], Callable[[], RecordStore], Callable[[], KeyStore]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,26 +43,31 @@ class Database:
     """Where records are kept, and what is done there; every call raises RecordBroken.
 
     `where`: in words, with no password. `is_file`: a SQLite file, which the service lays out itself. `open_store`, `open_keys`: records
-    and keys, as the service opens them. `step`: where the layout stands; none, before the first step. `take`: brings it to a step,
-    `base` for nothing at all, and gives from where to where.
+    and keys, as the service opens them; `store_to_read`, `keys_to_read`: to be read only, nothing made or changed. `step`: where the
+    layout stands; none, before the first step. `take`: brings it to a step, `base` for nothing at all, and gives from where to where.
     """
 
     where: str
     is_file: bool
     open_store: Callable[[], RecordStore]
     open_keys: Callable[[], KeyStore]
+    store_to_read: Callable[[], RecordStore]
+    keys_to_read: Callable[[], KeyStore]
     step: Callable[[], str | None]
     take: Callable[[str], tuple[str | None, str | None]]
 
 
-def build(settings: Settings, candidate: RulePack | None = None) -> Bondwright:
-    """The real thing: published packs, `candidate` as if it were one, both channels, the record there. Raises: UnreadableRules."""
+def build(settings: Settings, candidate: RulePack | None = None, *, to_read: bool = False) -> Bondwright:
+    """The real thing: published packs, `candidate` as if it were one, both channels, the record there, `to_read` only if that is asked for.
+
+    Raises: UnreadableRules.
+    """
     shelf = on_shelf(rules_folder())
     memory, withdrawn = BoundedMemory(MOST_REMEMBERED), withdrawn_packs(rules_folder(), shelf)
     packs: list[PackHead] = [pack for pack in shelf if not candidate or pack.pack_id != candidate.pack_id]
     return Bondwright(
         [*packs, candidate] if candidate else packs,
-        lambda: database(settings).open_store(),
+        lambda: database(settings).store_to_read() if to_read else database(settings).open_store(),
         lambda pack: TwoChannels(pack, memory, hang_limit_s=HANG_LIMIT_S),
         versions=versions(),
         withdrawn=withdrawn,
@@ -84,9 +90,9 @@ def versions() -> dict[str, str]:
     return {"service": version("bondwright"), "durable-rules": version("durable-rules")}
 
 
-def build_keyring(settings: Settings) -> Keyring:
-    """The keys that stand beside the records."""
-    return Keyring(lambda: database(settings).open_keys())
+def build_keyring(settings: Settings, *, to_read: bool = False) -> Keyring:
+    """The keys that stand beside the records, `to_read` only if that is asked for."""
+    return Keyring(lambda: database(settings).keys_to_read() if to_read else database(settings).open_keys())
 
 
 def database(settings: Settings) -> Database:
@@ -96,11 +102,18 @@ def database(settings: Settings) -> Database:
         from bondwright.audit.postgresql import owner
         from bondwright.audit.postgresql.connection import place_of
         from bondwright.audit.postgresql.keys import PostgresqlKeyStore
+        from bondwright.audit.postgresql.reader import PostgresqlEvidence
         from bondwright.audit.postgresql.store import PostgresqlRecordStore
 
         address = settings.database
-        stores: Openings = (partial(PostgresqlRecordStore, address), partial(PostgresqlKeyStore, address))
+        keys = partial(PostgresqlKeyStore, address)
+        stores: Openings = (partial(PostgresqlRecordStore, address), keys, partial(PostgresqlEvidence, address), keys)
         return Database(place_of(address), False, *stores, partial(owner.step_of, address), partial(owner.take, address))
     file = settings.data_folder / "record.sqlite"
-    stores = (partial(SqliteRecordStore, file), partial(SqliteKeyStore, file))
+    stores = (
+        partial(SqliteRecordStore, file),
+        partial(SqliteKeyStore, file),
+        partial(SqliteEvidence, file),
+        partial(SqliteKeysToRead, file),
+    )
     return Database(str(file), True, *stores, partial(file_owner.step_of, file), partial(file_owner.take, file))

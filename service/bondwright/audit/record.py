@@ -3,11 +3,13 @@
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Protocol
+from typing import Any, Protocol
 
 from bondwright.audit.marks import Marks, Told, marks_of
 from bondwright.audit.writer import Writing
 from bondwright.errors import RecordBroken
+
+_REFUSED = "the record is open to be read only"
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,11 +137,38 @@ class RecordStore(Protocol):
     def pack(self, pack_id_or_digest: str) -> PackRecord:
         """The pack kept under that id or digest, checked against its digest. Raises: UnknownName."""
 
+    def count(self, tenant: str) -> int:
+        """How many records the tenant has."""
+
+    def tenants(self) -> tuple[str, ...]:
+        """The names of those who have records or keys, in their order; see the store for whom it cannot know of."""
+
     def check(self) -> None:
         """Nothing, once a durable write that leaves no row behind has worked. Raises: RecordBroken."""
 
     def close(self) -> None:
         """Nothing, once everything handed over is kept. Closing again does nothing."""
+
+
+class NothingWritten:
+    """The writing half of a RecordStore that takes nothing."""
+
+    @property
+    def writing(self) -> Writing:
+        """See RecordStore."""
+        return Writing(0, 0, 0)
+
+    def append(self, *_: Any, **__: Any) -> Record:
+        """Raises: RecordBroken."""
+        raise RecordBroken(_REFUSED)
+
+    async def append_soon(self, *_: Any, **__: Any) -> Record:
+        """Raises: RecordBroken."""
+        raise RecordBroken(_REFUSED)
+
+    def check(self) -> None:
+        """Raises: RecordBroken."""
+        raise RecordBroken(_REFUSED)
 
 
 def demand_digest(what: str, content: bytes, digest: str) -> None:

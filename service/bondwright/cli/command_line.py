@@ -11,13 +11,14 @@ from io import TextIOWrapper
 
 from bondwright.cli.collecting import nothing_collected
 from bondwright.cli.commands import COMMANDS
-from bondwright.cli.statuses import DONE, WANTING, WRONG_CALL
-from bondwright.errors import BondwrightError, WrongSetting
+from bondwright.cli.statuses import DONE, NOTHING, WANTING, WRONG_CALL
+from bondwright.errors import BondwrightError, NothingKept, WrongSetting
 
 _STATUSES = """exit statuses:
   0  done
   1  found wanting: the rules, the record or what was checked
   2  wrong call, or input that cannot be used
+  3  nothing there to examine: no record, or none of that tenant
   128 and the number of a signal: that signal stopped it"""
 
 
@@ -39,6 +40,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except WrongSetting as error:
         print(f"bondwright: {error}", file=sys.stderr)
         return WRONG_CALL
+    except NothingKept as error:
+        print(f"bondwright: {error}", file=sys.stderr)
+        return NOTHING
     except BondwrightError as error:
         print(f"bondwright: {error}", file=sys.stderr)
         return WANTING

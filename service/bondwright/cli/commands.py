@@ -40,6 +40,12 @@ def _import(command: ArgumentParser) -> None:
     add_import(command)
 
 
+def _tenants(command: ArgumentParser) -> None:
+    from bondwright.cli.recorded.tenants import add_tenants
+
+    add_tenants(command)
+
+
 def _impact(command: ArgumentParser) -> None:
     from bondwright.cli.recorded.impact import add_impact
 
@@ -77,6 +83,7 @@ COMMANDS: Mapping[str, tuple[str, Callable[[ArgumentParser], None]]] = {
     "replay": ("work recorded evaluations out again and compare", _replay),
     "export": ("write every record of a tenant to a new file", _export),
     "import": ("take in the records of such a file", _import),
+    "tenants": ("list whose records are kept, and how many", _tenants),
     "impact": ("which recorded verdicts a rule pack would change", _impact),
     "database": ("lay the database of records out, or see how it stands", _database),
     "keys": ("make, list and end the keys of callers", _keys),

@@ -73,7 +73,7 @@ def _create(asked: Namespace) -> int:
 
 
 def _list(asked: Namespace) -> int:
-    with closing(build_keyring(asked_settings(asked))) as keyring:
+    with closing(build_keyring(asked_settings(asked), to_read=True)) as keyring:
         keys = keyring.all_keys()
     if asked.format == "json":
         print(orjson.dumps([_shown(key) for key in keys]).decode())

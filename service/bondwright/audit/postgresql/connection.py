@@ -146,7 +146,7 @@ def demand_latest_step(connection: Connection) -> None:
         is_there = _one(connection, f"SELECT to_regclass('{SCHEMA}.alembic_version')") is not None
         found = _one(connection, "SELECT version_num FROM alembic_version") if is_there else None
     except psycopg.errors.InsufficientPrivilege:
-        raise RecordBroken("this user may not read the database; its owner grants bondwright_application") from None
+        raise RecordBroken("this user may not read the database; its owner grants bondwright_application or bondwright_reader") from None
     if not is_there:
         raise RecordBroken("the database is not laid out; its owner runs `bondwright database up`")
     if found != LATEST_STEP:

@@ -76,6 +76,11 @@ def take(connection: sqlite3.Connection, to: str) -> None:
     Raises: RecordBroken, if a step refuses; sqlite3.Error.
     """
     demand_durable(connection)
+    move(connection, to)
+
+
+def move(connection: sqlite3.Connection, to: str) -> None:
+    """The same, whether or not it would survive a power cut. Raises: RecordBroken, if a step refuses; sqlite3.Error."""
     connection.execute("BEGIN IMMEDIATE")
     try:
         # Asked once nobody else can move it: another process may have taken it there while this one waited.

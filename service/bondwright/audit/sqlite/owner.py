@@ -4,19 +4,20 @@ import sqlite3
 from contextlib import closing
 from pathlib import Path
 
+from bondwright.audit.sqlite.evidence import connect_to_read
 from bondwright.audit.sqlite.file import SCHEMA_VERSION, connect, read, set_up, step_named
 from bondwright.audit.sqlite.file import take as take_connection
-from bondwright.errors import RecordBroken
+from bondwright.errors import NothingKept, RecordBroken
 
 
 def step_of(path: Path) -> str | None:
     """The step at which the file stands; none, before the first or where it is not there. Raises: RecordBroken."""
-    if not path.exists():
-        return None
     try:
-        with closing(connect(path, 0)) as connection:
+        with closing(connect_to_read(path, 0)) as connection:
             version = read(connection, "user_version")
-    except (OSError, sqlite3.Error) as error:
+    except NothingKept:
+        return None
+    except sqlite3.Error as error:
         raise RecordBroken(f"the record file cannot be opened: {error}") from error
     return step_named(version) if version else None
 

@@ -28,12 +28,14 @@ def add_import(back: ArgumentParser) -> None:
 
 
 def _export(asked: Namespace) -> int:
-    try:
-        file = asked.file.open("xb")
-    except OSError as error:
-        return _refuse(asked.file, f"cannot be made ({error.strerror}); name a file that is not there yet")
-    with file, closing(build(asked_settings(asked))) as bondwright:
-        count = sum(file.write(line) > 0 for line in bondwright.exported(asked.tenant))
+    with closing(build(asked_settings(asked), to_read=True)) as bondwright:
+        bondwright.demand_records(asked.tenant)
+        try:
+            file = asked.file.open("xb")
+        except OSError as error:
+            return _refuse(asked.file, f"cannot be made ({error.strerror}); name a file that is not there yet")
+        with file:
+            count = sum(file.write(line) > 0 for line in bondwright.exported(asked.tenant))
     print(f"{count} lines written to {asked.file}; the first and the last are head and end")
     return DONE
 

@@ -46,10 +46,11 @@ def _impact(asked: Namespace) -> int:
     except OSError as error:
         print(f"{asked.pack}: cannot be read ({error.strerror}); name the file of a pack, or a draft edition", file=sys.stderr)
         return WRONG_CALL
-    with closing(build(asked_settings(asked), candidate=pack)) as bondwright, hearing() as heard:
+    with closing(build(asked_settings(asked), candidate=pack, to_read=True)) as bondwright, hearing() as heard:
         if withdrawal := bondwright.withdrawn.get(pack.pack_id):
             print(f"{asked.pack}: {withdrawal.sentence()}; name that", file=sys.stderr)
             return WRONG_CALL
+        bondwright.demand_records(asked.tenant)
         try:
             impact = bondwright.impact(pack, asked.progress, _Watch(heard), asked.tenant)
         except UnusableProgress as error:

@@ -38,8 +38,9 @@ def _replay(asked: Namespace) -> int:
     if asked.all == (asked.evaluation_id is not None):
         print("bondwright replay: name one evaluation, or write --all", file=sys.stderr)
         return WRONG_CALL
-    with closing(build(asked_settings(asked))) as bondwright:
+    with closing(build(asked_settings(asked), to_read=True)) as bondwright:
         if asked.all:
+            bondwright.demand_records(asked.tenant)
             return _replay_all(bondwright, asked.tenant, asked.format)
         try:
             replay = bondwright.replay(asked.evaluation_id, asked.tenant)
