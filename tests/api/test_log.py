@@ -90,6 +90,7 @@ def test_nothing_that_was_sent_is_logged(client: TestClient, written: io.StringI
     texts = described(reference=MARK, services=[{"kind": "water", "id": MARK, "comes_from": MARK}])
     sent: list[tuple[str, str, bytes]] = [
         ("POST", f"{EVALUATIONS}?{MARK}={MARK}", described(reference=MARK)),
+        ("POST", EVALUATIONS, described(reference=MARK)),
         ("POST", EVALUATIONS, texts),
         ("POST", EVALUATIONS, described(rule_pack=MARK)),
         ("POST", EVALUATIONS, described(rule_pack=MARK.lower())),

@@ -123,6 +123,11 @@ def test_following_the_links_shows_everything_once_while_more_is_recorded(client
         ("after=ffffffffffffffff", 422, "/after"),
         ("recorded_from=yesterday", 422, "/recorded_from"),
         ("recorded_to=2026-13-01", 422, "/recorded_to"),
+        ("recorded_from=2026-02-29", 422, "/recorded_from"),
+        ("recorded_from=2026-02-31T09:30:00.000Z", 422, "/recorded_from"),
+        ("recorded_to=2026-04-31", 422, "/recorded_to"),
+        ("recorded_to=1900-02-29", 422, "/recorded_to"),
+        ("recorded_to=0000-01-01", 422, "/recorded_to"),
         ("rule=a&rule=b", 422, "/rule"),
         ("rules=a", 422, "/rules"),
         ("outcome=main", 409, "/worst_case"),
@@ -134,6 +139,17 @@ def test_a_wrong_parameter_is_a_problem_at_its_place(client: TestClient, query: 
 
     assert (answer.status_code, answer.headers["content-type"]) == (status, MEDIA_TYPE)
     assert [error["pointer"] for error in answer.json()["errors"]] == [place]
+
+
+@pytest.mark.parametrize("day", ["2026-02-28", "2028-02-29", "2000-02-29", "2026-04-30", "2026-12-31T23:59:59.999Z", "0001-01-01"])
+def test_a_day_that_the_calendar_has_is_taken(client: TestClient, day: str) -> None:
+    assert client.get(EVALUATIONS, params={"recorded_from": day, "recorded_to": day}).status_code == 200
+
+
+def test_a_day_that_does_not_exist_is_told_with_what_to_write(client: TestClient) -> None:
+    (fault,) = client.get(EVALUATIONS, params={"recorded_from": "2026-02-31"}).json()["errors"]
+
+    assert fault == {"pointer": "/recorded_from", "detail": "there is no such day; write one that the calendar has, such as 2026-11-25"}
 
 
 def test_the_record_holds_what_was_sent_and_the_pack_as_it_stood(client: TestClient, bondwright: Bondwright) -> None:

@@ -31,7 +31,7 @@ def test_a_request_makes_a_span_with_its_route_and_status(traced: Any) -> None:
     assert told == [
         ("POST /v1/evaluations", 201),
         ("POST /v1/evaluations", 422),
-        ("POST /v1/evaluations", 201),
+        ("POST /v1/evaluations", 422),
         ("GET /v1/evaluations", 200),
         ("GET /v1/evaluations", 422),
     ]

@@ -25,7 +25,7 @@ USED_ONLY_IN = {
     "prometheus_client": {"api"},
     "psycopg": {"audit"},
     "pydantic": {"api", "calculations", "cli", "installation", "shelf"},
-    "pydantic_core": {"calculations", "installation"},
+    "pydantic_core": {"api", "calculations", "installation"},
     "sqlalchemy": {"audit"},
     "sqlite3": {"audit"},
     "starlette": {"api"},

@@ -2,7 +2,7 @@
 
 from importlib.metadata import version
 
-from fastapi import FastAPI
+from fastapi import Depends, FastAPI
 from fastapi.routing import APIRoute
 from fastapi_offline import FastAPIOffline
 
@@ -11,6 +11,7 @@ from bondwright.api.calculations import add_calculations
 from bondwright.api.callers.access import keep_access
 from bondwright.api.callers.metering import keep_quota
 from bondwright.api.document import DESCRIPTION, describe
+from bondwright.api.edge.queries import demand_known_query
 from bondwright.api.edge.stack import add_edge
 from bondwright.api.evaluations import add_evaluations, keep_schema
 from bondwright.api.health import add_health
@@ -38,6 +39,7 @@ def create_app(bondwright: Bondwright, keyring: Keyring | None = None, limits: L
         redirect_slashes=False,
         generate_unique_id_function=_operation_id,
         telemetry=telemetry(),
+        dependencies=[Depends(demand_known_query)],
     )
     add_edge(app, limits)
     answer_problems(app)

@@ -2,14 +2,16 @@
 
 import json
 from collections.abc import Collection
+from datetime import date
 from typing import Annotated, Any, Literal
 
 from fastapi import Request
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, field_validator
+from pydantic_core import PydanticCustomError
 
 from bondwright.audit.record import Search
 from bondwright.errors import Contradiction, Fault, NotTheSchema
-from bondwright.installation.documents import read_document
+from bondwright.installation.documents import IN_OUR_WORDS, read_document
 
 MOST = 100
 """Entries on a page, at most."""
@@ -48,6 +50,17 @@ class Asked(BaseModel):
         Field(description=f"Entries on a page, {USUAL} if left out."),
     ] = None
     after: Annotated[Annotated[str, _CURSOR] | None, Field(description="Where to go on: `next` of the page before.")] = None
+
+    @field_validator("recorded_from", "recorded_to")
+    @classmethod
+    def _day_exists(cls, text: str | None) -> str | None:
+        if text is not None:
+            try:
+                date.fromisoformat(text[: len("2026-11-25")])
+            except ValueError:
+                words = "there is no such day; write one that the calendar has, such as 2026-11-25"
+                raise PydanticCustomError(IN_OUR_WORDS, words) from None
+        return text
 
     def search(self, withdrawn: Collection[str]) -> Search:
         """What is to be found. `withdrawn`: ids of the packs that are."""

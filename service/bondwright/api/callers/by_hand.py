@@ -6,6 +6,8 @@ from fastapi import Request, Response
 from fastapi.routing import APIRoute
 from starlette.types import Receive, Scope, Send
 
+from bondwright.api.edge.queries import demand_known_query
+
 
 def by_hand(answering: Callable[[Request], Awaitable[Response]]) -> type[APIRoute]:
     """The class of a route that is answered by `answering`, while the document says of it what the signature of its endpoint says.
@@ -22,7 +24,9 @@ def by_hand(answering: Callable[[Request], Awaitable[Response]]) -> type[APIRout
             if scope["method"] not in (self.methods or ()):
                 await super().handle(scope, receive, send)
                 return
-            response = await answering(Request(scope, receive, send))
+            request = Request(scope, receive, send)
+            await demand_known_query(request)
+            response = await answering(request)
             await response(scope, receive, send)
 
     return ByHand

@@ -5,7 +5,17 @@ from typing import Any
 from bondwright.api.edge.compression import SMALLEST
 from bondwright.api.edge.request_ids import HEADER
 from bondwright.api.edge.shedding import SPARED
-from bondwright.api.problems import NOT_ACCEPTABLE, TOO_BUSY, TOO_LARGE, TOO_SLOW, WRONG_ENCODING, WRONG_METHOD, Kind, problem
+from bondwright.api.problems import (
+    NOT_ACCEPTABLE,
+    NOT_THE_SCHEMA,
+    TOO_BUSY,
+    TOO_LARGE,
+    TOO_SLOW,
+    WRONG_ENCODING,
+    WRONG_METHOD,
+    Kind,
+    problem,
+)
 
 _TEXT = {"schema": {"type": "string"}}
 HEADERS: dict[str, Any] = {
@@ -44,7 +54,7 @@ _IF_NONE_MATCH = {
 def declare_edge(path: str, method: str, operation: dict[str, Any]) -> None:
     """Adds to one operation what it can answer before or instead of its route."""
     responses: dict[str, Any] = operation["responses"]
-    _declare(responses, WRONG_METHOD, NOT_ACCEPTABLE)
+    _declare(responses, WRONG_METHOD, NOT_ACCEPTABLE, NOT_THE_SCHEMA)
     if "requestBody" in operation:
         _declare(responses, TOO_SLOW, TOO_LARGE, WRONG_ENCODING)
     if path not in SPARED:
