@@ -1,8 +1,14 @@
 """`bondwright export` and `bondwright import`: from one folder to another."""
 
 import asyncio
+import hashlib
+import json
+import re
+from base64 import b64decode, b64encode
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 import pytest
 from tests.cli.command import HOUSE
@@ -39,6 +45,66 @@ def test_a_changed_file_is_refused_with_the_line(tmp_path: Path, capsys: pytest.
     status = main(["import", str(file), "--data", str(tmp_path / "there")])
 
     assert (status, "bondwright: line 4: it was changed" in capsys.readouterr().err) == (1, True)
+
+
+def relabelled(file: Path, change: Callable[[dict[str, Any]], None]) -> None:
+    """Changes the content of each record in a file and works all digests out anew, as whoever means to deceive can."""
+    digest, lines = "", []
+    for raw in file.read_bytes().splitlines():
+        line = json.loads(raw)["line"]
+        if line["kind"] == "record":
+            change(line)
+        content = json.dumps(line, separators=(",", ":")).encode()
+        digest = hashlib.sha256(digest.encode() + content).hexdigest()
+        lines.append(b'{"sha256":"%s","line":%s}\n' % (digest.encode(), content))
+    file.write_bytes(b"".join(lines))
+
+
+def at_another_time(record: dict[str, Any]) -> None:
+    """What no digest and no replay can find: a record said to be older than it is, and another's."""
+    record |= {"recorded_at": "2026-01-02T03:04:05.000Z", "evaluation_id": "00000000-0000-7000-8000-000000000000"}
+
+
+def with_another_verdict(record: dict[str, Any]) -> None:
+    """What a replay finds."""
+    evaluation = b64decode(record["evaluation_bytes"]).replace(b'"act_on":"required"', b'"act_on":"not_required"')
+    record |= {"evaluation_bytes": b64encode(evaluation).decode(), "evaluation_digest": hashlib.sha256(evaluation).hexdigest()}
+
+
+def last_digests(told: str) -> list[str]:
+    """Each digest that was printed."""
+    return re.findall(r"\b[0-9a-f]{64}\b", told)
+
+
+@pytest.mark.parametrize(("change", "replayed"), [(at_another_time, 0), (with_another_verdict, 1)])
+def test_an_import_says_what_it_shows_for_fresh_digests_pass_and_only_a_replay_looks_at_verdicts(
+    change: Callable[[dict[str, Any]], None], replayed: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    here, there, file = tmp_path / "here", tmp_path / "there", tmp_path / "records.jsonl"
+    with closing(build(Settings(here))) as service:
+        asyncio.run(service.submit(HOUSE.read_bytes()))
+    main(["export", str(file), "--data", str(here)])
+    (exported,) = last_digests(capsys.readouterr().out)
+
+    relabelled(file, change)
+    statuses = [main(["import", str(file), "--data", str(there)])]
+    told = capsys.readouterr().out
+    statuses.append(main(["replay", "--all", "--data", str(there)]))
+
+    assert statuses == [0, replayed]
+    assert last_digests(told) != [exported]
+    assert "not who made them" in told and "`bondwright replay --all`" in told
+
+
+def test_export_and_import_of_the_same_file_tell_the_same_digest(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with closing(build(Settings(tmp_path / "here"))) as service:
+        asyncio.run(service.submit(HOUSE.read_bytes()))
+
+    statuses = [main(["export", str(tmp_path / "file"), "--data", str(tmp_path / "here")])]
+    statuses.append(main(["import", str(tmp_path / "file"), "--data", str(tmp_path / "there")]))
+
+    exported, imported = last_digests(capsys.readouterr().out)
+    assert (statuses, exported == imported) == ([0, 0], True)
 
 
 def test_no_file_is_overwritten(tmp_path: Path) -> None:

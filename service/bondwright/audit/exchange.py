@@ -32,11 +32,17 @@ def lines_of(store: RecordStore, tenant: str) -> Iterator[bytes]:
         yield b'{"sha256":"%s","line":%s}\n' % (digest.encode(), content)
 
 
+def digest_of(line: bytes) -> str:
+    """The digest that a line begins with, which of the last line stands for all of them; empty, if it is no such line."""
+    found = _LINE.fullmatch(line)
+    return found[1].decode() if found else ""
+
+
 def take_in(store: RecordStore, lines: Iterable[bytes]) -> int:
     """How many records were added to `store`; those that it has already, the very same under the same counter, are passed over.
 
     A record is kept as its line is read, so where a line is refused the ones before it are there: taking in the right file goes on.
-    `lines`: as `lines_of` gives them.
+    `lines`: as `lines_of` gives them. That they hang together is all that is looked at: who made them, and when, no digest can say.
     Raises: RecordBroken, with the number of the line, if one was changed, left out, put elsewhere or added, or does not fit the store.
     """
     packs: dict[str, PackRecord] = {}

@@ -2,14 +2,21 @@
 
 import sys
 from argparse import ArgumentParser, Namespace
+from collections.abc import Iterable, Iterator
 from contextlib import closing
 from pathlib import Path
 
 from bondwright.assembly import build
+from bondwright.audit.exchange import digest_of
 from bondwright.cli.arguments import add_data, add_tenant, asked_settings
 from bondwright.cli.statuses import DONE, WRONG_CALL
 
 _WHERE = "BONDWRIGHT_DATABASE, or BONDWRIGHT_DATA, or else ~/.local/share/bondwright"
+
+_SHOWN = """\
+The file is whole: no line was changed, left out or added by accident. Its digests show that its bytes hang together, not who made
+them or when: whoever changes a record can work all of them out anew. `bondwright replay --all` shows whether each verdict follows from
+the description and rule pack that are kept with it; not that these are what was sent then."""
 
 
 def add_export(out: ArgumentParser) -> None:
@@ -35,8 +42,10 @@ def _export(asked: Namespace) -> int:
         except OSError as error:
             return _refuse(asked.file, f"cannot be made ({error.strerror}); name a file that is not there yet")
         with file:
-            count = sum(file.write(line) > 0 for line in bondwright.exported(asked.tenant))
-    print(f"{count} lines written to {asked.file}; the first and the last are head and end")
+            lines = _Counted(bondwright.exported(asked.tenant))
+            file.writelines(lines)
+    print(f"{lines.count} lines written to {asked.file}; the first and the last are head and end")
+    print(f"digest of the last line: {digest_of(lines.last)}; keep it apart from the file, for it stands for all of it")
     return DONE
 
 
@@ -46,9 +55,25 @@ def _import(asked: Namespace) -> int:
     except OSError as error:
         return _refuse(asked.file, f"cannot be read ({error.strerror}); name a file that `bondwright export` wrote")
     with file, closing(build(asked_settings(asked))) as bondwright:
-        added = bondwright.take_in(file)
+        lines = _Counted(file)
+        added = bondwright.take_in(lines)
     print(f"{added} records taken in from {asked.file}")
+    print(f"digest of the last line: {digest_of(lines.last)}; compare it with what the export told, kept apart from the file")
+    print(_SHOWN)
     return DONE
+
+
+class _Counted:
+    """Lines on their way: how many there were, and the last."""
+
+    def __init__(self, lines: Iterable[bytes]) -> None:
+        self._lines = lines
+        self.count, self.last = 0, b""
+
+    def __iter__(self) -> Iterator[bytes]:
+        for line in self._lines:
+            self.count, self.last = self.count + 1, line
+            yield line
 
 
 def _refuse(file: Path, why: str) -> int:
