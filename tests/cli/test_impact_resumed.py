@@ -26,7 +26,7 @@ from bondwright.shelf.packs import published_packs, rules_folder
 
 EDITION = "bs7671-2018-a4"
 RECORDS = 250
-CHILD = Path(__file__).with_name("impact_until_signalled.py")
+CHILD = Path(__file__).with_name("until_signalled.py")
 
 
 def submitted(made: Bondwright, day: str, reference: str) -> NewRecord:
@@ -65,7 +65,9 @@ def data(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def uninterrupted(data: Path) -> bytes:
     """The report of one run without a progress file."""
-    done = subprocess.run([sys.executable, str(CHILD), "0", "0", *arguments(data)], capture_output=True, check=True, timeout=120)
+    done = subprocess.run(
+        [sys.executable, str(CHILD), "os.rename", "0", "0", *arguments(data)], capture_output=True, check=True, timeout=120
+    )
     return done.stdout
 
 
@@ -77,7 +79,7 @@ def arguments(data: Path, file: Path | None = None) -> list[str]:
 
 def run(data: Path, file: Path, number: int = 0, at: int = 0) -> subprocess.CompletedProcess[bytes]:
     """The command in a process of its own, which gets signal `number` when it writes its progress for the time `at`."""
-    command = [sys.executable, str(CHILD), str(int(number)), str(at), *arguments(data, file)]
+    command = [sys.executable, str(CHILD), "os.rename", str(int(number)), str(at), *arguments(data, file)]
     return subprocess.run(command, capture_output=True, check=False, timeout=120)
 
 

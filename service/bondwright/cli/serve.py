@@ -94,4 +94,7 @@ def _refuse(why: str) -> int:
 
 
 def _leave(_signal: int, _frame: FrameType | None) -> NoReturn:
+    # From here on records and keys are being closed: whoever asks again changes nothing of that.
+    for number in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(number, signal.SIG_IGN)
     raise SystemExit(DONE)

@@ -36,13 +36,15 @@ class Server(uvicorn.Server):
         self._way_out, self._drain_s = way_out, drain_s
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
-        """Nothing, once everyone has left or the configured time is over."""
+        """Nothing, once everyone has left, the configured time is over, or an interrupt came again."""
         self._way_out.taken = True
         await self._wait(self._drain_s, until_all_left=False)
         for server in self.servers:
             server.close()
         await self._wait(_LAST_REQUESTS_S, until_all_left=True)
         await super().shutdown(sockets)
+        if self.force_exit:  # then the application is not told above, and would be cancelled
+            await self.lifespan.shutdown()
 
     async def _wait(self, longest_s: float, until_all_left: bool) -> None:
         end = time.monotonic() + longest_s

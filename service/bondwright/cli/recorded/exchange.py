@@ -2,14 +2,16 @@
 
 import sys
 from argparse import ArgumentParser, Namespace
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing
 from pathlib import Path
 
 from bondwright.assembly import build
 from bondwright.audit.exchange import digest_of
 from bondwright.cli.arguments import add_data, add_tenant, asked_settings
-from bondwright.cli.statuses import DONE, WRONG_CALL
+from bondwright.cli.recorded.new_file import write_whole
+from bondwright.cli.signals import hearing
+from bondwright.cli.statuses import DONE, STOPPED, WRONG_CALL
 
 _WHERE = "BONDWRIGHT_DATABASE, or BONDWRIGHT_DATA, or else ~/.local/share/bondwright"
 
@@ -35,15 +37,18 @@ def add_import(back: ArgumentParser) -> None:
 
 
 def _export(asked: Namespace) -> int:
-    with closing(build(asked_settings(asked), to_read=True)) as bondwright:
+    with closing(build(asked_settings(asked), to_read=True)) as bondwright, hearing() as heard:
         bondwright.demand_records(asked.tenant)
+        lines = _Counted(bondwright.exported(asked.tenant), heard)
         try:
-            file = asked.file.open("xb")
+            write_whole(asked.file, lines)
+        except FileExistsError:
+            return _refuse(asked.file, "is there already; name a file that is not there yet")
         except OSError as error:
-            return _refuse(asked.file, f"cannot be made ({error.strerror}); name a file that is not there yet")
-        with file:
-            lines = _Counted(bondwright.exported(asked.tenant))
-            file.writelines(lines)
+            return _refuse(asked.file, f"cannot be written ({error.strerror})")
+        except _Stopped:
+            print(f"{asked.file}: stopped, and not written; the same call writes it whole", file=sys.stderr)
+            return STOPPED + heard[0]
     print(f"{lines.count} lines written to {asked.file}; the first and the last are head and end")
     print(f"digest of the last line: {digest_of(lines.last)}; keep it apart from the file, for it stands for all of it")
     return DONE
@@ -63,15 +68,21 @@ def _import(asked: Namespace) -> int:
     return DONE
 
 
-class _Counted:
-    """Lines on their way: how many there were, and the last."""
+class _Stopped(Exception):
+    """A signal asked to stop."""
 
-    def __init__(self, lines: Iterable[bytes]) -> None:
-        self._lines = lines
+
+class _Counted:
+    """Lines on their way: how many there were, and the last. Raises: _Stopped, before a line, once a signal was `heard`."""
+
+    def __init__(self, lines: Iterable[bytes], heard: Sequence[int] = ()) -> None:
+        self._lines, self._heard = lines, heard
         self.count, self.last = 0, b""
 
     def __iter__(self) -> Iterator[bytes]:
         for line in self._lines:
+            if self._heard:
+                raise _Stopped
             self.count, self.last = self.count + 1, line
             yield line
 
