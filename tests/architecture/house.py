@@ -29,6 +29,7 @@ ROWS = {
     "rulebook": 3.0,
     "access": 2.0,
     "installation": 2.0,
+    "collecting": 1.0,
     "errors": 1.0,
     "units": 1.0,
 }

@@ -3,7 +3,7 @@
 For each shape of `worst`, or those named, five sizes that double up to the largest legal one, each with what rules say of its situations
 remembered. A line has seconds of processor at the limit, and those of reading, evaluating and writing; bytes of description and answer; the
 exponent of time, fitted to all five sizes, and that of the last doubling. Then the survey alone, beyond the limit of lengths. Garbage is
-collected as in the service: what was loaded before is not looked at.
+collected as in the service: not within an evaluation, and what was loaded before is not looked at.
 """
 
 import gc
@@ -17,6 +17,7 @@ import orjson
 from tests.benchmarks.worst import MOST, SHAPES, Shape
 from tests.rules.revisions import newest
 
+from bondwright.collecting import nothing_collected
 from bondwright.compose.answer import evaluation_bytes
 from bondwright.engine.channels import TwoChannels
 from bondwright.engine.memory import BoundedMemory
@@ -91,7 +92,9 @@ def main(names: Sequence[str]) -> None:
         f"{'shape':16} {'size':>6} {'seconds':>8} {'read':>8} {'evaluate':>8} {'write':>8} {'bytes in':>9} {'bytes out':>11} exponent last"
     )
     for name in names or SHAPES:
-        print(grown(name, SHAPES[name], pack, channels), flush=True)
+        with nothing_collected():
+            line = grown(name, SHAPES[name], pack, channels)
+        print(line, flush=True)
     channels.close()
     print(f"\n{'survey alone':16} {'size':>6} {'seconds':>8} exponent last")
     for name, sizes in BEYOND.items():

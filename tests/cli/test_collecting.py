@@ -3,7 +3,7 @@
 import gc
 from contextlib import suppress
 
-from bondwright.cli.collecting import nothing_collected
+from bondwright.collecting import nothing_collected
 
 
 def test_nothing_is_collected_within_and_again_afterwards() -> None:

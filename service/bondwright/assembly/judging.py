@@ -8,6 +8,7 @@ from threading import Lock
 from typing import Protocol
 
 from bondwright.calculations.answer import CalculationAnswer
+from bondwright.collecting import nothing_collected
 from bondwright.compose.answer import Evaluation, evaluation_bytes
 from bondwright.compose.choices import chosen_date
 from bondwright.errors import Contradiction, EngineDisagreement, Fault, UnknownName, UnreadableRules
@@ -126,7 +127,8 @@ class Judge:
         Raises: Contradiction, EngineDisagreement, EngineFault; UnreadableRules, if the pack lacks what is read by name.
         """
         try:
-            return evaluate(installation, pack, self._channels_of(pack).acts, self._memory)
+            with nothing_collected():
+                return evaluate(installation, pack, self._channels_of(pack).acts, self._memory)
         except EngineDisagreement as error:
             _log.error("no verdict given: pack %s, stage %s: %s", pack.pack_id, error.stage, "; ".join(error.differences))
             raise

@@ -9,9 +9,9 @@ from argparse import Action, ArgumentParser, RawDescriptionHelpFormatter
 from collections.abc import Sequence
 from io import TextIOWrapper
 
-from bondwright.cli.collecting import nothing_collected
 from bondwright.cli.commands import COMMANDS
 from bondwright.cli.statuses import DONE, NOTHING, WANTING, WRONG_CALL
+from bondwright.collecting import nothing_collected
 from bondwright.errors import BondwrightError, NothingKept, WrongSetting
 
 _STATUSES = """exit statuses:

@@ -16,8 +16,8 @@ from bondwright.api.operating.log import log_as_json
 from bondwright.api.operating.server import Server, listening
 from bondwright.assembly import build, build_keyring, database
 from bondwright.cli.arguments import add_data, asked_settings
-from bondwright.cli.collecting import keep_for_good, nothing_collected
 from bondwright.cli.statuses import DONE, WRONG_CALL
+from bondwright.collecting import keep_for_good, nothing_collected
 
 _HIGHEST_PORT = 65535
 

@@ -1,4 +1,4 @@
-"""Garbage, and when it is looked for: not while a process starts, for what is loaded then stays."""
+"""Garbage, and when it is looked for: not while a process starts or evaluates, for what is made then stays, or is let go by itself."""
 
 import gc
 from collections.abc import Iterator
@@ -7,7 +7,11 @@ from contextlib import contextmanager
 
 @contextmanager
 def nothing_collected() -> Iterator[None]:
-    """Within it no garbage is looked for: looking took 0.15 s of a start of 0.95 s, and found 900 objects of 150,000 (2026-11-29)."""
+    """Within it no garbage is looked for.
+
+    Looking took 0.15 s of a start of 0.95 s, and found 900 objects of 150,000; of an evaluation of 8,000 bonds it took 0.9 s of 2.4, and
+    found none (2026-11-29).
+    """
     was_on = gc.isenabled()
     gc.disable()
     try:
