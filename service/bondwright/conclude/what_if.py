@@ -108,7 +108,8 @@ class _WhatIf:
     def of(conclusion: Conclusion, answers: Answers, outcome: Outcome, level: str | Between, pack: RulePack, memory: Memory) -> "_WhatIf":
         key = (pack.digest, "rests on", outcome.name)
         stages, named = remembered(memory, key, lambda: _rests_on(outcome, pack))
-        at_worst = frozenset[str]().union(*(acting(rules, conclusion.facts) for rules, _ in stages))
+        worst_key = (pack.digest, "at worst", outcome.name, conclusion.alike)
+        at_worst = remembered(memory, worst_key, lambda: frozenset[str]().union(*(acting(rules, conclusion.facts) for rules, _ in stages)))
         return _WhatIf(conclusion, outcome, level, pack, stages, named, at_worst, answers.implied, {})
 
     def seen(self, known: Mapping[str, FactValue]) -> Hashable:

@@ -81,7 +81,7 @@ def _parts(installation: Installation, surveyed: Survey, limit: Limits, aside: S
     }
     rows = part_rows(surveyed, pieces, pack, limit, shared, about_earth(installation, pack))
     parts = judged_parts(pieces, rows, surveyed.graph, limit, reasoning)
-    return tuple(replace(part, in_scope=part.head.belongs_to not in aside.things) for part in parts)
+    return tuple(replace(part, in_scope=False) if part.head.belongs_to in aside.things else part for part in parts)
 
 
 def _supply(installation: Installation, parts: Sequence[Part], reasoning: Reasoning) -> Judged:

@@ -84,7 +84,8 @@ def row_of(
     answers: Answers | None = None,
 ) -> Row:
     """A row with the facts of its kind: those in `known`, the rest unknown."""
-    facts = {fact.name: known.get(fact.name, fact.unknown()) for fact in pack.facts_of(of)}
+    unknown = pack.unknown_of(of)
+    facts = {**unknown, **{name: value for name, value in known.items() if name in unknown}}
     return Row(of, name, pointer, facts, {fact: behind for fact, behind in (asked or {}).items() if behind}, answers or _ANY)
 
 

@@ -1,7 +1,7 @@
 """The graph of lengths of metal, their links, and their contacts with sources of potential."""
 
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
@@ -80,22 +80,28 @@ class Graph:
 
     def __post_init__(self) -> None:
         """Finds what every search asks for: the nodes next to each, by links that conduct for certain and by all, and the runs."""
-        object.__setattr__(self, "certain", _beside(self, ("yes",)))
-        object.__setattr__(self, "possible", _beside(self, ("yes", "unknown")))
+        certain, possible = _beside(self)
+        object.__setattr__(self, "certain", certain)
+        object.__setattr__(self, "possible", possible)
         object.__setattr__(self, "runs", _runs(self))
 
 
-Neighbours: TypeAlias = Mapping[str, tuple[str, ...]]
+Neighbours: TypeAlias = Mapping[str, Sequence[str]]
 """For each node the nodes that its links lead to, in the order of the links."""
 
 
-def _beside(graph: Graph, conducting: tuple[Known, ...]) -> Neighbours:
-    beside: dict[str, list[str]] = {node: [] for node in graph.nodes}
+def _beside(graph: Graph) -> tuple[Neighbours, Neighbours]:
+    """The nodes next to each by links that conduct for certain, and by all that may."""
+    certain: dict[str, list[str]] = {node: [] for node in graph.nodes}
+    possible: dict[str, list[str]] = {node: [] for node in graph.nodes}
     for link in graph.links:
-        if link.conducts in conducting:
-            beside[link.a].append(link.b)
-            beside[link.b].append(link.a)
-    return {node: tuple(nodes) for node, nodes in beside.items()}
+        if link.conducts != "no":
+            possible[link.a].append(link.b)
+            possible[link.b].append(link.a)
+        if link.conducts == "yes":
+            certain[link.a].append(link.b)
+            certain[link.b].append(link.a)
+    return certain, possible
 
 
 def spread(starts: Iterable[str], beside: Neighbours, enters: Callable[[str], bool], passes: Callable[[str], bool]) -> Iterator[str]:

@@ -6,7 +6,6 @@ through all that is possible.
 
 from collections.abc import Callable, Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import TypeAlias
 
 from bondwright.metalwork.blocks import Blocks, blocks
@@ -23,6 +22,8 @@ def reached(graph: Graph, source: Source) -> Mapping[str, Known]:
     were found to be metal. A node that is not metal is never reached.
     """
     contacts = [contact for contact in graph.contacts if contact.source == source]
+    if not contacts:
+        return dict.fromkeys(graph.nodes, "no")
     certainly = set(
         spread(
             (contact.node for contact in contacts if contact.touches == "yes"),
@@ -79,8 +80,7 @@ def near_deciding(graph: Graph, source: Source) -> Callable[[str], Deciding]:
     dead ends included: quick, and as much as a person can answer at once.
     """
     if len(graph.nodes) <= EXACT_NODES:
-        exact = cache(lambda: _Exact.of(graph, source))
-        return lambda node: exact().deciding(node)
+        return _Exactly(graph, source).deciding
     own: dict[str, list[str | None]] = {}
     for contact in graph.contacts:
         if contact.source == source:
@@ -124,6 +124,21 @@ class _Edge:
         if there == "yes":
             return _Edge(ends, None, False, True)
         return _Edge(ends, gap, gap is not None and settles != "yes", gap is not None and settles != "no")
+
+
+@dataclass(slots=True)
+class _Exactly:
+    """The exact search in a graph, begun when it is first asked."""
+
+    graph: Graph
+    source: Source
+    begun: "_Exact | None" = None
+
+    def deciding(self, node: str) -> Deciding:
+        """At most MOST_GAPS keys, and which way their answers settle it."""
+        if self.begun is None:
+            self.begun = _Exact.of(self.graph, self.source)
+        return self.begun.deciding(node)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
 
 from bondwright.conclude.conclusion import Level
 from bondwright.conclude.reasoning import Reasoning
@@ -53,8 +52,8 @@ def acts_of(parts: Sequence[Part], states: Mapping[str, str], surveyed: Survey, 
     outside = [run for run, part in by_run.items() if part.in_scope and part.stays_outside and states[part.name] in NO_BOND]
     joined = {run: servers for run, servers in served(outside, frozenset(plan.connect) | bonded, surveyed.graph).items() if servers}
     covered = {**joined, **plan.covered}
-    named = cache(lambda servers: tuple(by_run[server].name for server in servers))
-    serving = {by_run[run].name: named(servers) for run, servers in covered.items()}
+    named = {servers: tuple(by_run[server].name for server in servers) for servers in {*covered.values()}}
+    serving = {by_run[run].name: named[servers] for run, servers in covered.items()}
     bonded_at = {node: part for run, part in by_run.items() if run in bonded for node in run}
     serving |= {by_run[run].name: _beside(run, bonded_at, surveyed) for run in plan.bonded if run not in bonded}
     return alone | {part.name: _joined(part.judged, COVERED, serving[part.name], reasoning) for part in parts if part.name in serving}

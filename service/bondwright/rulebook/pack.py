@@ -7,7 +7,7 @@ from datetime import date
 
 from bondwright.errors import UnknownName
 from bondwright.rulebook.because import Because, KeptCases
-from bondwright.rulebook.facts import FactDefinition, Place
+from bondwright.rulebook.facts import FactDefinition, FactValue, Place
 from bondwright.rulebook.held import Held
 from bondwright.rulebook.kinds import Kind, KindOf, Kinds
 from bondwright.rulebook.reference import NamedValue, ReferenceTable
@@ -185,6 +185,7 @@ class RulePack(PackHead, Held):
     _against: Mapping[str, tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
     _raising: Mapping[tuple[str, str, str], tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
     _facts_of: Mapping[str, tuple[FactDefinition, ...]] = field(init=False, repr=False, compare=False)
+    _unknown_of: Mapping[str, Mapping[str, FactValue]] = field(init=False, repr=False, compare=False)
     _by_id: Mapping[str, Rule] = field(init=False, repr=False, compare=False)
     _outcomes_of: Mapping[tuple[str, str], tuple[Outcome, ...]] = field(init=False, repr=False, compare=False)
     _evidence_of: Mapping[str, frozenset[str]] = field(init=False, repr=False, compare=False)
@@ -214,6 +215,8 @@ class RulePack(PackHead, Held):
         object.__setattr__(self, "_groups", {key: tuple(some) for key, some in groups.items()})
         object.__setattr__(self, "_against", {key: tuple(some) for key, some in against.items()})
         object.__setattr__(self, "_raising", {key: tuple(some) for key, some in raising.items()})
+        unknown = {of: {fact.name: fact.unknown() for fact in some} for of, some in facts.items()}
+        object.__setattr__(self, "_unknown_of", unknown)
         object.__setattr__(self, "_facts_of", {key: tuple(some) for key, some in facts.items()})
 
     def whole(self) -> "RulePack":
@@ -253,6 +256,10 @@ class RulePack(PackHead, Held):
     def facts_of(self, of: str) -> tuple[FactDefinition, ...]:
         """The declared facts of one kind of subject, in file order."""
         return self._facts_of.get(of, ())
+
+    def unknown_of(self, of: str) -> Mapping[str, FactValue]:
+        """A row about one kind of subject of which nothing is known: every declared fact, in file order."""
+        return self._unknown_of.get(of, {})
 
     def reads(self, rule: Rule) -> tuple[str, ...]:
         """Names of the facts and earlier sizes that a sizing rule's form reads."""
