@@ -55,7 +55,7 @@ def test_pieces_come_to_the_same_bytes() -> None:
     parts = [b"a" * 300_000, b"", b"b" * 900_000]
 
     assert b"".join(in_pieces(parts)) == b"".join(parts)
-    assert max(map(len, in_pieces(parts))) <= 262_144
+    assert max(map(len, in_pieces(parts))) <= 250_000
 
 
 def test_a_large_answer_is_the_same_however_it_is_asked_for(client: TestClient, answer: bytes) -> None:

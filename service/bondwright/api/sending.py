@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
-_PIECE = 256 * 1024
+_PIECE = 250_000
 _LARGE = 1_000_000
 
 
@@ -18,7 +18,7 @@ def json_of(parts: Sequence[bytes], status: int, headers: Mapping[str, str]) -> 
 
 
 def in_pieces(parts: Sequence[bytes]) -> Iterator[bytes]:
-    """The same bytes in one piece; if there are many, in several of at most 256 KiB."""
+    """The same bytes in one piece; if there are many, in several of at most 250,000 bytes."""
     if sum(map(len, parts)) < _LARGE:
         yield b"".join(parts)
     else:

@@ -16,7 +16,7 @@ from bondwright.errors import Crowded
 RETRY_S = 1
 """After which there may be room again."""
 
-_PRICE_S = 0.004
+_PRICES_A_SECOND = 250
 _MOST_PRICES = 2
 _STAYING, _TENANT, _PRICE = "staying", "staying_of", "staying_for"
 
@@ -68,7 +68,7 @@ class Staying:
     def hold(self, scope: Scope, tenant: str, price: int) -> None:
         """Counts what it costs; whatever that is, one may be under way. Raises: Crowded."""
         if (held := self._held[tenant]) and held + price > self._most_held:
-            raise Crowded(ceil(held * _PRICE_S))
+            raise Crowded(ceil(held / _PRICES_A_SECOND))
         scope["state"][_PRICE] = (tenant, price)
         self._held[tenant] += price
 
