@@ -25,7 +25,8 @@ from bondwright.errors import RecordBroken
 from bondwright.settings import Settings
 from bondwright.shelf.packs import rules_folder
 
-CANDIDATE = str(rules_folder() / "published" / "bs7671-2018-a4-r6.yaml")
+CANDIDATE = str(max((rules_folder() / "published").glob("bs7671-2018-a4-r*.yaml"), key=lambda file: int(file.stem.rpartition("-r")[2])))
+"""The newest pack, which is never the withdrawn one."""
 EXAMINING = [["replay", "--all"], ["impact", "--pack", CANDIDATE], ["export", "EXPORTED"]]
 READING = [*EXAMINING, ["replay", "none"], ["keys", "list"], ["tenants"]]
 
