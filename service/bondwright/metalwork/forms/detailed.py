@@ -1,7 +1,8 @@
 """The detailed form of a service: its sections in order, with branches."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from itertools import chain
 
 from bondwright.installation.services import DetailedService, MainSection, Section
 from bondwright.metalwork.forms.making import noted_on, of_service, write_length
@@ -25,12 +26,15 @@ class _Reach:
 
 @dataclass(frozen=True, slots=True)
 class _Walk:
+    """`also`: what was noted on more sections that one plastic length stands for, by its node."""
+
     notes: SurveyNotes
     tables: Tables
     service: DetailedService
     pointer: str
     name: str
     fluid: str
+    also: dict[str, list[LengthNotes]] = field(default_factory=dict)
 
 
 def survey_detailed_service(notes: SurveyNotes, tables: Tables, service: DetailedService, pointer: str, name: str) -> None:
@@ -43,6 +47,8 @@ def survey_detailed_service(notes: SurveyNotes, tables: Tables, service: Detaile
     first = service.sections[0]
     notes.ends[name] = []
     _along(walk, service.sections, f"{pointer}/sections", _Reach(None))
+    for node, more in walk.also.items():
+        notes.lengths[node] = replace(notes.lengths[node], noted=_together([notes.lengths[node].noted, *more]))
     nodes = tuple(node for node in notes.lengths if node not in before)
     made_of = gap("material", f"{pointer}/sections/0/material", first.material)
     touch_origin(notes, tables, service, pointer, nodes[0], first.material, made_of)
@@ -79,11 +85,14 @@ def _pass(walk: _Walk, section: Section, pointer: str, reach: _Reach) -> _Reach:
 
 def _also_on(walk: _Walk, section: Section, pointer: str, node: str) -> str:
     """One more plastic length of the same run: what was noted on it is kept with the first."""
-    length = walk.notes.lengths[node]
-    before, here = length.noted, noted_on(f"{walk.name}/{_own_name(section, pointer)}", pointer, section)
-    bonds = None if before.bonds is None and here.bonds is None else (before.bonds or ()) + (here.bonds or ())
-    walk.notes.lengths[node] = replace(length, noted=LengthNotes(bonds, before.measurements + here.measurements))
+    walk.also.setdefault(node, []).append(noted_on(f"{walk.name}/{_own_name(section, pointer)}", pointer, section))
     return node
+
+
+def _together(noted: Sequence[LengthNotes]) -> LengthNotes:
+    """What was noted on several sections as on one; its bonds are known as far as those of any of them are."""
+    known = [one.bonds for one in noted if one.bonds is not None]
+    return LengthNotes(tuple(chain(*known)) if known else None, tuple(chain(*(one.measurements for one in noted))))
 
 
 def _own_name(section: Section, pointer: str) -> str:
