@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from tests.properties.possible_worlds import SOURCES, graphs, pieces, settled, touched, unknown_keys, worlds
 
 from bondwright.metalwork.graph import Contact, Graph, Known, Link, Source
-from bondwright.metalwork.worlds import EXACT_NODES, MOST_GAPS, deciding, near_gaps, reached
+from bondwright.metalwork.worlds import EXACT_NODES, MOST_GAPS, deciding, near_deciding, near_gaps, reached
 
 LEVEL: Mapping[Known, int] = {"no": 0, "unknown": 1, "yes": 2}
 sources = st.sampled_from(SOURCES)
@@ -292,6 +292,14 @@ def test_the_nearest_gaps_of_a_small_graph_are_those_of_the_exact_search(graph: 
     nearest = near_gaps(graph, "ground")
 
     assert {node: gaps(graph, node, "ground")[:MOST_GAPS] for node in graph.nodes} == {node: nearest(node) for node in graph.nodes}
+
+
+@settings(deadline=None, max_examples=50)
+@given(graphs(), st.sampled_from(("ground", "other_installation")))
+def test_what_answers_can_bring_about_in_a_small_graph_is_what_the_search_for_each_node_finds(graph: Graph, source: Source) -> None:
+    shared = near_deciding(graph, source)
+
+    assert {node: deciding(graph, node, source)[1] for node in graph.nodes} == {node: shared(node)[1] for node in graph.nodes}
 
 
 def test_in_a_large_graph_the_nearest_gaps_are_few_and_begin_at_the_node() -> None:

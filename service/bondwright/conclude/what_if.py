@@ -124,7 +124,7 @@ class _WhatIf:
         told = Acts(self.at_worst, self.conclusion.acts.certain, self.conclusion.acts.lowest)
         changed = set(known)
         for rules, outcomes in self.stages:
-            told = self._moved([rule for rule in rules if self.named[rule.rule_id] & changed], facts, certain, told)
+            told = self._moved(self._naming(rules, changed), facts, certain, told)
             for outcome in outcomes:
                 if outcome is self.outcome:
                     return self._answered(told, facts)
@@ -134,11 +134,16 @@ class _WhatIf:
                     changed.add(outcome.name)
         raise AssertionError("an outcome rests on itself last")
 
+    def _naming(self, rules: Sequence[Rule], changed: set[str]) -> list[Rule]:
+        """Those of the rules of a stage that name something that changed."""
+        named = self.named
+        return [rule for rule in rules if not named[rule.rule_id].isdisjoint(changed)]
+
     def _moved(self, rules: Sequence[Rule], facts: Facts, certain: Facts, before: Acts) -> Acts:
         """The rules that act, those in question read again."""
         if not rules:
             return before
-        in_question = frozenset(rule.rule_id for rule in rules)
+        in_question = frozenset([rule.rule_id for rule in rules])
         again = acts(rules, facts, certain, self.pack.evidence_of(self.outcome.of))
         return Acts(
             before.worst_case - in_question | acting(rules, facts),
