@@ -22,11 +22,12 @@ class Prices:
     """What a description costs for each thing in it; the README's house comes to 1 (tests/benchmarks/bench_prices.py).
 
     `base`: whatever it holds. `kilobyte`: of the body. `length`: of services and items. `bond`, `reading`: found on them. `room`;
-    `circuit` of one. `shown`: a length that a room shows, once for each time that the room names it. `calculation`, `search`: each.
+    `circuit` of one. `shown`: a length that a room shows, once for each time that the room names it. `calculation`: up to 25 loads, parts
+    or the like, and for more by the square of their number. `search`: a page.
     """
 
     base: float = 0.6
-    kilobyte: float = 0.005
+    kilobyte: float = 0.1
     length: float = 0.18
     bond: float = 0.12
     reading: float = 0.03
@@ -92,6 +93,14 @@ def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
         _seconds(given, "BONDWRIGHT_FINISH_S", _FINISH_S),
         _limits(given),
     )
+
+
+def calculate_on_one_thread() -> None:
+    """Keeps the library that solves networks from starting threads; before it is loaded, or to no effect.
+
+    They wait for each other by spinning: on a busy machine a network of 60 loads took 500 ms of processor instead of 25 (2026-11-29).
+    """
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 
 def _limits(given: Mapping[str, str]) -> Limits:

@@ -1,6 +1,7 @@
 """The service without its front, and the settings it is built from."""
 
 import asyncio
+import os
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
@@ -16,7 +17,7 @@ from bondwright.engine.compiled import Fired
 from bondwright.engine.durable import DurableChannel
 from bondwright.errors import WrongSetting
 from bondwright.rulebook.pack import RulePack
-from bondwright.settings import USUAL_LIMITS, USUAL_PRICES, Limits, Settings, read_settings
+from bondwright.settings import USUAL_LIMITS, USUAL_PRICES, Limits, Settings, calculate_on_one_thread, read_settings
 
 
 def test_the_data_folder_is_the_one_asked_for() -> None:
@@ -118,3 +119,17 @@ def test_prices_and_their_limits_come_from_the_environment_and_the_rest_are_the_
 def test_a_price_that_is_none_is_refused(text: str, what: str) -> None:
     with pytest.raises(WrongSetting, match=f"^BONDWRIGHT_PRICES: {what}"):
         read_settings({"BONDWRIGHT_PRICES": text})
+
+
+@pytest.mark.parametrize(("given", "threads"), [(None, "1"), ("3", "3")])
+def test_networks_are_solved_on_one_thread_unless_the_environment_says_otherwise(
+    monkeypatch: pytest.MonkeyPatch, given: str | None, threads: str
+) -> None:
+    name = "OPENBLAS_NUM_THREADS"
+    monkeypatch.setenv(name, given or "")
+    if given is None:
+        monkeypatch.delenv(name)
+
+    calculate_on_one_thread()
+
+    assert os.environ[name] == threads

@@ -14,7 +14,7 @@ from urllib.error import HTTPError
 
 import pytest
 from tests.api.builders import HOUSE, described
-from tests.cli.server import PATIENCE_S, ask, serving
+from tests.cli.server import PATIENCE_S, ask, connected, post, serving
 
 from bondwright.settings import USUAL_LIMITS
 
@@ -111,3 +111,32 @@ def test_what_costs_little_starts_no_other_process(tmp_path: Path) -> None:
             assert int(answer.headers["price"]) <= USUAL_LIMITS.apart_above
 
         assert children(process.pid) == []
+
+
+def waiting(address: str) -> float:
+    """How many requests wait for the evaluating process."""
+    with ask(f"{address}/metrics") as figures:
+        lines = figures.read().decode().splitlines()
+    return next(float(line.split()[1]) for line in lines if line.startswith('bondwright_waiting{where="apart"}'))
+
+
+def until(address: str, count: float) -> None:
+    """Nothing, once so many wait."""
+    end = time.monotonic() + PATIENCE_S
+    while waiting(address) != count:
+        assert time.monotonic() < end
+        time.sleep(0.02)
+
+
+def test_who_leaves_while_waiting_leaves_the_queue(tmp_path: Path) -> None:
+    with in_the_middle(tmp_path) as (address, _, child, waits):
+        os.kill(child, signal.SIGSTOP)
+        with connected(address) as leaving:
+            leaving.sendall(post(f"Content-Length: {len(SLOW)}") + SLOW)
+            until(address, 1)
+        until(address, 0)
+        os.kill(child, signal.SIGCONT)
+        with waits.result(PATIENCE_S) as answer, ask(f"{address}/v1/evaluations") as found:
+            status, recorded = answer.status, json.load(found)["evaluations"]
+
+    assert (status, len(recorded)) == (201, 2)

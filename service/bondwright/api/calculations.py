@@ -12,6 +12,7 @@ from bondwright.api.callers.access import may
 from bondwright.api.callers.metering import PRICED, spend
 from bondwright.api.problems import (
     CONTRADICTION,
+    CUT_OFF,
     DISAGREEMENT,
     INTERNAL,
     NOT_JSON,
@@ -21,7 +22,7 @@ from bondwright.api.problems import (
     problem,
 )
 from bondwright.assembly import Bondwright
-from bondwright.calculations.answer import CalculationAnswer, answer_bytes
+from bondwright.calculations.answer import CalculationAnswer
 from bondwright.calculations.calculation import Calculation
 from bondwright.calculations.catalogue import CALCULATIONS
 
@@ -78,7 +79,7 @@ def add_calculations(app: FastAPI, bondwright: Bondwright) -> None:
             response_model=None,
             responses={
                 200: _ANSWER,
-                **problem(NOT_JSON, CONTRADICTION, TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, DISAGREEMENT),
+                **problem(NOT_JSON, CONTRADICTION, TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, DISAGREEMENT, CUT_OFF),
             },
             openapi_extra=_body_of(calculation),
         )
@@ -89,9 +90,9 @@ def _route(calculation: Calculation, bondwright: Bondwright) -> Callable[[Reques
         body = await body_or_refusal(request)
         if isinstance(body, Response):
             return body
-        left = spend(request, caller, bondwright.price_of_calculation)
-        answer = await bondwright.calculated(calculation.name, body, caller.tenant)
-        return Response(answer_bytes(answer), 200, {"Rule-Pack": answer.pack_id, **left}, "application/json")
+        left = spend(request, caller, bondwright.price_of_calculation(body))
+        pack_id, answer = await bondwright.calculated(calculation.name, body, caller.tenant)
+        return Response(answer, 200, {"Rule-Pack": pack_id, **left}, "application/json")
 
     route.__doc__ = "\n\n".join((calculation.inputs.__doc__ or "", *calculation.validity))
     return route

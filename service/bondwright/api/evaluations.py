@@ -12,6 +12,7 @@ from bondwright.api.bodies import body_or_refusal
 from bondwright.api.callers.access import caller_of, may
 from bondwright.api.callers.by_hand import by_hand
 from bondwright.api.callers.idempotency import REPLAYED, IdempotencyKey, read_idempotency_key
+from bondwright.api.callers.leaving_early import unless_gone
 from bondwright.api.callers.metering import PRICED, spend
 from bondwright.api.problems import (
     CONTRADICTION,
@@ -79,7 +80,8 @@ def _add_evaluating(app: FastAPI, bondwright: Bondwright) -> None:
         key = read_idempotency_key(idempotency_key)
         price = bondwright.price(body)
         left = spend(request, caller, price)
-        envelope = await bondwright.submit(body, caller.tenant, key, price)
+        work = bondwright.submit(body, caller.tenant, key, price)
+        envelope = await (unless_gone(request, work) if bondwright.is_apart(price) else work)
         repeated = {"Idempotency-Replayed": "true"} if envelope.is_repeated else {}
         return _answer(envelope, 201, {"Location": f"/v1/evaluations/{envelope.evaluation_id}", **repeated, **left})
 

@@ -20,7 +20,7 @@ from bondwright.assembly.judging import Channels, Evaluated, Judge
 from bondwright.assembly.recording import TENANT, Envelope, Salts, envelope, record_of
 from bondwright.assembly.replaying import Replayer
 from bondwright.assembly.sharing.apart import Apart
-from bondwright.assembly.sharing.prices import demand_affordable, price_of
+from bondwright.assembly.sharing.prices import demand_affordable, price_of, price_of_calculation
 from bondwright.assembly.sharing.turns import Turns
 from bondwright.assembly.tracing import span
 from bondwright.audit.comparing.difference import Replay
@@ -28,7 +28,7 @@ from bondwright.audit.exchange import lines_of, take_in
 from bondwright.audit.indexed import WronglyIndexed
 from bondwright.audit.record import Once, PackRecord, Record, RecordStore, Search, Summary
 from bondwright.audit.walk import Unreadable
-from bondwright.calculations.answer import CalculationAnswer
+from bondwright.calculations.answer import CalculationAnswer, answer_bytes
 from bondwright.errors import NothingKept
 from bondwright.installation.description import Installation
 from bondwright.rulebook.memory import Memory
@@ -139,15 +139,18 @@ class Bondwright:
         self._tally.add(kept.pack_id, answer.verdicts)
         return envelope(kept, self.withdrawn)
 
+    def is_apart(self, price: int) -> bool:
+        """Whether what costs so much is worked out by the other process, where it may wait for long."""
+        return self._apart is not None and price > self._limits.apart_above
+
     @property
     def most_price(self) -> int:
         """What a description may cost."""
         return self._limits.most_price
 
-    @property
-    def price_of_calculation(self) -> int:
-        """What each calculation costs."""
-        return max(1, round(self._limits.prices.calculation))
+    def price_of_calculation(self, raw: bytes) -> int:
+        """What a calculation costs that is asked so."""
+        return price_of_calculation(raw, self._limits.prices)
 
     @property
     def price_of_search(self) -> int:
@@ -161,16 +164,20 @@ class Bondwright:
     async def replayed(self, record: Record) -> Replay:
         """A recorded evaluation worked out again when it is its tenant's turn. Raises as `replay`; CutOff."""
         price = self.price_of_replay(record)
-        work_out = self._apart.work_out if self._apart is not None and self._is_apart(price) else None
+        work_out = self._apart.work_out if self._apart is not None and self.is_apart(price) else None
         return await self._in_turn(record.tenant, price, partial(self._replayer.replay, record, work_out))
 
     def price_of_replay(self, record: Record) -> int:
         """What it costs to work a record out again: as much as to evaluate it, however much that is."""
         return price_of(record.input_bytes, self._limits.prices, self._editions)
 
-    async def calculated(self, name: str, raw: bytes, tenant: str = TENANT) -> CalculationAnswer:
-        """The answer of a calculation when it is the tenant's turn. Raises as `calculate`."""
-        return await self._here.done(tenant, self.price_of_calculation, partial(self.calculate, name, raw))
+    async def calculated(self, name: str, raw: bytes, tenant: str = TENANT) -> tuple[str, bytes]:
+        """The id of the pack and the bytes of the answer of a calculation, when it is the tenant's turn. Raises as `calculate`; CutOff."""
+        price = self.price_of_calculation(raw)
+        if self._apart is not None and self.is_apart(price):
+            return await self._there.done(tenant, price, partial(self._apart.calculate, name, raw))
+        answer = await self._here.done(tenant, price, partial(self.calculate, name, raw))
+        return answer.pack_id, answer_bytes(answer)
 
     def stored(self, evaluation_id: str, tenant: str = TENANT) -> Envelope:
         """A recorded evaluation, in the bytes in which it was answered. Raises: UnknownName, RecordBroken."""
@@ -258,11 +265,8 @@ class Bondwright:
         self._judge.close()
 
     async def _in_turn(self, tenant: str, price: int, work: Callable[[], Done]) -> Done:
-        turns = self._there if self._is_apart(price) else self._here
+        turns = self._there if self.is_apart(price) else self._here
         return await turns.done(tenant, price, work)
-
-    def _is_apart(self, price: int) -> bool:
-        return self._apart is not None and price > self._limits.apart_above
 
     def _found(self, raw: bytes, tenant: str, once: Once | None, price: int) -> Record | tuple[RecordStore, Answer]:
         """The record of a request that was answered before; else where to keep it and what to keep."""
@@ -271,7 +275,7 @@ class Bondwright:
             return first
         if answer := self._answers.before(tenant, raw):
             return store, answer
-        if self._apart is not None and self._is_apart(price):
+        if self._apart is not None and self.is_apart(price):
             with span("evaluate"):
                 done = self._apart.evaluate(raw)
             return store, Answer(self._judge.pack(done.pack_digest), done.told, done.verdicts)

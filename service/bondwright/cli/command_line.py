@@ -13,6 +13,7 @@ from bondwright.cli.commands import COMMANDS
 from bondwright.cli.statuses import DONE, NOTHING, WANTING, WRONG_CALL
 from bondwright.collecting import nothing_collected
 from bondwright.errors import BondwrightError, NothingKept, WrongSetting
+from bondwright.settings import calculate_on_one_thread
 
 _STATUSES = """exit statuses:
   0  done
@@ -24,6 +25,7 @@ _STATUSES = """exit statuses:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """The exit status of the command that `arguments` ask for, by default the process's own. Raises: SystemExit, from argparse."""
+    calculate_on_one_thread()
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(encoding="utf-8", errors="backslashreplace")

@@ -22,6 +22,7 @@ from bondwright.assembly.sharing.apart import Apart, Ways
 from bondwright.assembly.sharing.prices import price_of
 from bondwright.assembly.sharing.worked import Worked, error_of, head_of_error, worked
 from bondwright.audit.comparing.difference import Replay
+from bondwright.calculations.answer import answer_bytes
 from bondwright.errors import BondwrightError, CutOff, EngineDisagreement, EngineFault, Refused, TooMuch, UnreadableRules
 from bondwright.rulebook.pack import RulePack
 from bondwright.settings import USUAL_PRICES, Limits
@@ -120,6 +121,28 @@ def test_a_replay_is_the_same_in_both_also_by_a_pack_that_is_not_published(packs
     assert apart[0] == here[0]
     assert {replay.same_bytes for replay in here[0]} == {"same"}
     assert (apart[1], here[1]) == (1, 0)
+
+
+@pytest.mark.parametrize(
+    ("name", "raw"),
+    [
+        ("open-pen", json.dumps({"loads": [{"power_w": 1000 + load} for load in range(60)], "source_electrode_ohm": 0}).encode()),
+        ("isolation-reading", b'{"measured_ohm": 7000}'),
+    ],
+)
+def test_a_calculation_is_the_same_in_both(apart: Apart, here: Judge, name: str, raw: bytes) -> None:
+    answer = here.calculate(name, raw)
+
+    assert apart.calculate(name, raw) == (answer.pack_id, answer_bytes(answer))
+
+
+def test_both_refuse_a_calculation_in_the_same_words(apart: Apart, here: Judge) -> None:
+    with pytest.raises(Refused) as ours:
+        here.calculate("open-pen", b'{"loads": []}')
+    with pytest.raises(Refused) as theirs:
+        apart.calculate("open-pen", b'{"loads": []}')
+
+    assert (type(theirs.value), theirs.value.faults) == (type(ours.value), ours.value.faults)
 
 
 @contextmanager

@@ -13,7 +13,7 @@ from tests.api.builders import HOUSE, WORK, described
 from tests.benchmarks.worst import MOST, SHAPES
 
 from bondwright.assembly import Bondwright
-from bondwright.assembly.sharing.prices import MOST_BYTES_A_PRICE, Counts, counted, demand_affordable, price_of
+from bondwright.assembly.sharing.prices import MOST_BYTES_A_PRICE, Counts, counted, demand_affordable, price_of, price_of_calculation
 from bondwright.errors import TooMuch
 from bondwright.installation.reading import read_installation
 from bondwright.metalwork.survey import survey
@@ -157,3 +157,25 @@ def test_the_page_for_callers_tells_the_usual_prices() -> None:
     assert f"{USUAL_LIMITS.most_price:,}" in section
     assert f"{MOST_BYTES_A_PRICE:,}" in section
     assert f"{USUAL_LIMITS.most_price * MOST_BYTES_A_PRICE // 1_000_000} MB" in section
+
+
+@pytest.mark.parametrize(
+    ("asked", "price"),
+    [
+        ({"measured_ohm": 7000}, 1),
+        ({"loads": [{"power_w": 4600}] * 25}, 1),
+        ({"loads": [{"power_w": 4600}] * 50}, 4),
+        ({"flats": [{"loads": [{"power_w": 4600}] * 4}] * 10}, 4),
+        ([], 1),
+        ("text", 1),
+    ],
+)
+def test_a_calculation_costs_by_the_square_of_the_network_that_it_is_asked(asked: object, price: int) -> None:
+    assert price_of_calculation(json.dumps(asked).encode(), replace(USUAL_PRICES, kilobyte=0)) == price
+
+
+def test_a_large_body_costs_whatever_it_holds() -> None:
+    raw = described(supply={"further_supplies": [{"kind": "what"}] * 50_000})
+
+    assert price_of(raw, USUAL_PRICES, one) > USUAL_LIMITS.apart_above
+    assert price_of_calculation(raw.replace(b"[", b"").replace(b"]", b""), USUAL_PRICES) > USUAL_LIMITS.apart_above

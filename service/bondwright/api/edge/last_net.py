@@ -31,7 +31,7 @@ class LastNet:
         try:
             await self._app(scope, receive, noting_send)
         except ClientDisconnect:
-            _log.info("request %s: the caller left before the body was there", scope["state"]["request_id"])
+            _log.info("request %s: the caller left", scope["state"]["request_id"])
         except Exception:
             if started:  # half an answer is out: only the server can still cut the connection
                 raise

@@ -57,6 +57,12 @@ class Apart:
         with self._asking:
             return worked_of(self._asked({"ask": "evaluate"}, (raw,)))
 
+    def calculate(self, name: str, raw: bytes) -> tuple[str, bytes]:
+        """The id of the pack and the bytes of the answer of a calculation. Raises as calculating it here would; CutOff; Unforeseen."""
+        with self._asking:
+            answer = self._asked({"ask": "calculate", "name": name}, (raw,))
+            return answer.head["pack_id"], answer.parts[0]
+
     def work_out(self, raw: bytes, kept: PackRecord, others: Sequence[RulePack | AlsoUsable]) -> bytes:
         """The bytes of an evaluation, see `replaying.WorkOut`. Raises as `evaluate`."""
         packs = [(kept.pack_id, kept.digest, kept.text)]

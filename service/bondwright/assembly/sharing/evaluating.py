@@ -23,6 +23,7 @@ from bondwright.assembly.parts import build_judge, versions
 from bondwright.assembly.replaying import worked_out
 from bondwright.assembly.sharing.frames import Ended, Frame, read_frame, write_frame
 from bondwright.assembly.sharing.worked import head_of, head_of_error, worked
+from bondwright.calculations.answer import answer_bytes
 from bondwright.compose.pack_used import AlsoUsable
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.shelf.packs import load_pack
@@ -72,10 +73,15 @@ def _told(head: Mapping[str, Any]) -> tuple[list[str], dict[str, Withdrawal]]:
 
 def _answer(judge: Judge, asked: Frame) -> tuple[dict[str, Any], tuple[bytes, ...]]:
     try:
-        if asked.head["ask"] == "work_out":
-            return {}, (_worked_out(judge, asked),)
-        done = worked(judge.evaluate(asked.parts[0]))
-        return head_of(done), (done.told.content,)
+        match asked.head["ask"]:
+            case "work_out":
+                return {}, (_worked_out(judge, asked),)
+            case "calculate":
+                answer = judge.calculate(asked.head["name"], asked.parts[0])
+                return {"pack_id": answer.pack_id}, (answer_bytes(answer),)
+            case _:
+                done = worked(judge.evaluate(asked.parts[0]))
+                return head_of(done), (done.told.content,)
     except Exception as error:
         at = [f"{frame.filename}:{frame.lineno} {frame.name}" for frame in extract_tb(error.__traceback__)]
         return head_of_error(error) | {"at": at}, ()

@@ -16,6 +16,7 @@ MOST_BYTES_A_PRICE = 150_000
 """An answer has no more for each unit of its price; 133,000 were the most that was met (tests/benchmarks/bench_prices.py, 2026-11-29)."""
 
 _KB = 1_000
+_IN_A_NETWORK = 25
 _WAYS_OUT: dict[str, tuple[str, str]] = {
     "kilobyte": ("", "bytes"),
     "length": ("", "lengths of metalwork"),
@@ -65,6 +66,16 @@ def demand_affordable(raw: bytes, prices: Prices, editions: Editions, most: int)
         )
         raise TooMuch((Fault(pointer, way_out),))
     return price
+
+
+def price_of_calculation(raw: bytes, prices: Prices) -> int:
+    """The price of a calculation, 1 or more: what it is asked lists networks, which are solved. Raises nothing.
+
+    >>> price_of_calculation(b'{"loads": [1, 2]}', Prices())
+    1
+    """
+    size = max(1.0, _listed(_read(raw)) / _IN_A_NETWORK)
+    return max(1, round(prices.calculation * size * size + prices.kilobyte * len(raw) / _KB))
 
 
 def counted(document: Any, size: int) -> Counts:
@@ -130,6 +141,16 @@ def _shown(rooms: list[Any], services: list[tuple[Any, int, list[Any]]]) -> floa
         name = one.get("service" if key == "id" else "kind")
         shown += by_name[key, name] if isinstance(name, str) else 0
     return shown
+
+
+def _listed(value: Any) -> int:
+    """How many entries the lists in `value` have, one in another too."""
+    match value:
+        case dict():
+            return sum(_listed(one) for one in value.values())
+        case list():
+            return len(value) + sum(_listed(one) for one in value)
+    return 0
 
 
 def _total(holders: list[Any], name: str) -> float:
