@@ -91,7 +91,9 @@ def _declare_problems(operation: dict[str, Any]) -> None:
         if "HTTPValidationError" not in str(response)
     }
     if "security" in operation:
-        responses |= {str(status): answer for status, answer in problem(NO_KEY, SCOPE_MISSING, NOT_READY).items()}
+        for status, answer in problem(NO_KEY, SCOPE_MISSING, NOT_READY).items():
+            titles = [*responses.get(str(status), {"description": ""})["description"].split("; "), answer["description"]]
+            responses[str(status)] = answer | {"description": "; ".join(dict.fromkeys(filter(None, titles)))}
         challenge = {"description": "What the key would have to be for (RFC 6750).", "required": True, "schema": {"type": "string"}}
         for status in ("401", "403"):
             responses[status]["headers"] = {"WWW-Authenticate": challenge}
