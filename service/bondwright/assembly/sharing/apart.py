@@ -107,7 +107,7 @@ class Apart:
         if "raised" in answer.head:
             raised = error_of(answer.head)
             if isinstance(raised, Unforeseen):
-                _log.error("the evaluating process raised %s at %s", raised, answer.head["at"])
+                _log.error("the evaluating process raised %s", answer.head["at"])
             raise raised
         return answer
 
@@ -127,7 +127,7 @@ class Apart:
                 process.kill()
                 process.wait()
                 unlike = CutOff("the evaluating process judges by other packs or another version; start the service anew")
-                _log.error("%s", unlike)
+                _log.error("%s%s", unlike, f": {fitting['why']}" if fitting["why"] else "")
                 raise unlike
             self._is_ready, self._unfit = True, False
         return process

@@ -47,15 +47,30 @@ def main() -> None:
     Thread(target=_listen, args=(asked, heard), daemon=True).start()
     log = _Heard()
     logging.basicConfig(level=logging.INFO, handlers=[log], force=True)
-    digests, withdrawn = _told(heard.get().head)
-    with closing(build_judge(digests, withdrawn)) as judge:
-        if len(judge.packs) == len(digests):
-            judge.ready(datetime.now(UTC).date())
-        gc.freeze()
-        write_frame(answers, {"packs": [pack.digest for pack in judge.packs], "versions": versions()})
+    try:
+        judge = _ready(*_told(heard.get().head))
+    except Exception as error:
+        write_frame(answers, {"packs": [], "versions": {}, "why": _raised(error)})
+        return
+    with closing(judge):
+        write_frame(answers, {"packs": [pack.digest for pack in judge.packs], "versions": versions(), "why": None})
         while True:
             head, parts = _answer(judge, heard.get())
             write_frame(answers, head | {"log": log.taken()}, parts)
+
+
+def _ready(digests: list[str], withdrawn: Mapping[str, Withdrawal]) -> Judge:
+    """What judges by those packs; by those of them that there are, if some are missing."""
+    judge = build_judge(digests, withdrawn)
+    if len(judge.packs) == len(digests):
+        judge.ready(datetime.now(UTC).date())
+    gc.freeze()
+    return judge
+
+
+def _raised(error: Exception) -> str:
+    """Type and places of an error, for its words may be a caller's."""
+    return " ".join([type(error).__name__, *(f"{frame.filename}:{frame.lineno}" for frame in extract_tb(error.__traceback__))])
 
 
 def _listen(asked: IO[bytes], heard: SimpleQueue[Frame]) -> None:
@@ -83,8 +98,7 @@ def _answer(judge: Judge, asked: Frame) -> tuple[dict[str, Any], tuple[bytes, ..
                 done = worked(judge.evaluate(asked.parts[0]))
                 return head_of(done), (done.told.content,)
     except Exception as error:
-        at = [f"{frame.filename}:{frame.lineno} {frame.name}" for frame in extract_tb(error.__traceback__)]
-        return head_of_error(error) | {"at": at}, ()
+        return head_of_error(error) | {"at": _raised(error)}, ()
 
 
 def _worked_out(judge: Judge, asked: Frame) -> bytes:
