@@ -131,6 +131,15 @@ def test_other_bytes_are_judged_by_themselves(make: Make, asked: list[str]) -> N
     assert answer.body.endswith(bondwright.evaluate(other).body + b"}")
 
 
+def test_what_is_answered_again_costs_as_much(make: Make) -> None:
+    bondwright = make(BoundedMemory(10))
+    first = bondwright.price(HOUSE)
+
+    submitted(bondwright, HOUSE)
+
+    assert (bondwright.price(HOUSE), bondwright.price(HOUSE, THEIRS)) == (first, first)
+
+
 def test_what_is_refused_is_refused_again(make: Make) -> None:
     bondwright = make(BoundedMemory(10))
 

@@ -78,7 +78,7 @@ def _add_evaluating(app: FastAPI, bondwright: Bondwright) -> None:
         if isinstance(body, Response):
             return body
         key = read_idempotency_key(idempotency_key)
-        price = bondwright.price(body)
+        price = bondwright.price(body, caller.tenant)
         left = spend(request, caller, price)
         work = bondwright.submit(body, caller.tenant, key, price)
         envelope = await (unless_gone(request, work) if bondwright.is_apart(price) else work)

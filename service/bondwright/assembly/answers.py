@@ -20,20 +20,21 @@ MOST_SENT, MOST_BYTES = 30_000, 100_000
 class Answer:
     """What a description is answered with: by which pack, the bytes with what is told of them, and how often each verdict is in them.
 
-    `verdicts`: of parts and rooms, by (outcome, act_on).
+    `verdicts`: of parts and rooms, by (outcome, act_on). `price`: of the description, 0 where it was not asked for.
     """
 
     pack: RulePack
     told: Told
     verdicts: Counter[tuple[str, str]]
+    price: int = 0
 
 
-def answer_of(pack: RulePack, evaluation: Evaluation, body: bytes) -> Answer:
+def answer_of(pack: RulePack, evaluation: Evaluation, body: bytes, price: int = 0) -> Answer:
     """The answer, `body` being the bytes of `evaluation`."""
     verdicts: Counter[tuple[str, str]] = Counter()
     for given in (*(part.verdicts for part in evaluation.parts), *(room.verdicts for room in evaluation.rooms)):
         verdicts.update((verdict.outcome, verdict.act_on) for verdict in given)
-    return Answer(pack, told(evaluation, body), verdicts)
+    return Answer(pack, told(evaluation, body), verdicts, price)
 
 
 class Answers:
@@ -58,9 +59,9 @@ class Answers:
             return None
         return cast("Answer | None", self._memory.get(self._key(tenant, raw)))
 
-    def keep(self, tenant: str, raw: bytes, pack: RulePack, evaluation: Evaluation, body: bytes) -> Answer:
+    def keep(self, tenant: str, raw: bytes, pack: RulePack, evaluation: Evaluation, body: bytes, price: int = 0) -> Answer:
         """The answer, `body` being the bytes of `evaluation`; remembered from now on unless it is large."""
-        answer = answer_of(pack, evaluation, body)
+        answer = answer_of(pack, evaluation, body, price)
         if self._memory is not None and len(raw) <= MOST_SENT and len(body) <= MOST_BYTES:
             self._memory.put(self._key(tenant, raw), answer)
         return answer

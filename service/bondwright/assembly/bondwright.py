@@ -111,8 +111,10 @@ class Bondwright:
         """The answer of a calculation, recorded nowhere. Raises: UnknownName; Refused; EngineDisagreement, EngineFault."""
         return self._judge.calculate(name, raw)
 
-    def price(self, raw: bytes) -> int:
-        """What it costs to evaluate a description. Raises: TooMuch, if it costs more than is taken on."""
+    def price(self, raw: bytes, tenant: str = TENANT) -> int:
+        """What it costs the tenant to evaluate a description. Raises: TooMuch, if it costs more than is taken on."""
+        if (before := self._answers.before(tenant, raw)) and before.price:
+            return before.price
         return demand_affordable(raw, self._limits.prices, self._editions, self._limits.most_price)
 
     async def submit(self, raw: bytes, tenant: str = TENANT, idempotency_key: str | None = None, price: int | None = None) -> Envelope:
@@ -123,7 +125,7 @@ class Bondwright:
         Raises as `evaluate`; TooMuch, if it costs too much; CutOff; RecordBroken; SentBefore, if the key came with other bytes.
         """
         once = Once(idempotency_key, hashlib.sha256(raw).hexdigest()) if idempotency_key else None
-        cost = self.price(raw) if price is None else price
+        cost = self.price(raw, tenant) if price is None else price
         # What was answered before needs no thread, unless it is to be looked for in the record first.
         answer, store = None if once else self._answers.before(tenant, raw), self._opened
         if answer is None or store is None:
@@ -280,7 +282,7 @@ class Bondwright:
                 done = self._apart.evaluate(raw)
             return store, Answer(self._judge.pack(done.pack_digest), done.told, done.verdicts)
         evaluated = self.evaluate(raw)
-        return store, self._answers.keep(tenant, raw, evaluated.pack, evaluated.evaluation, evaluated.body)
+        return store, self._answers.keep(tenant, raw, evaluated.pack, evaluated.evaluation, evaluated.body, price)
 
     def _store(self) -> RecordStore:
         with self._opening:
