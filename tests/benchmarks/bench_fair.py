@@ -14,7 +14,7 @@ import tempfile
 from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator
 from contextlib import closing
-from itertools import count
+from itertools import count, takewhile
 from multiprocessing.synchronize import Event
 from pathlib import Path
 from statistics import median
@@ -28,10 +28,12 @@ from tests.cli.command import BONDWRIGHT
 
 from bondwright.access.keys import SCOPES
 from bondwright.assembly import build_keyring
-from bondwright.settings import Settings
+from bondwright.assembly.sharing.prices import price_of
+from bondwright.settings import USUAL_LIMITS, USUAL_PRICES, Settings
 
 EVALUATIONS = "/v1/evaluations"
 PACE_S = 0.01
+BELOW = "below"
 
 
 async def asked(reader: asyncio.StreamReader, writer: asyncio.StreamWriter, key: str, body: bytes) -> tuple[int, int, float]:
@@ -83,7 +85,11 @@ def at_work(address: tuple[str, int], key: str, bodies: list[bytes], connections
 
 
 def worst(only: str | None) -> dict[str, bytes]:
-    """The largest description of each shape, or of one."""
+    """The largest description of each shape, or of one; or the largest that the service still evaluates in its own process."""
+    if only == BELOW:
+        sizes = (json.dumps(SHAPES["lengths"](size)).encode() for size in count(1))
+        cheap = takewhile(lambda raw: price_of(raw, USUAL_PRICES, lambda _: 1) <= USUAL_LIMITS.apart_above, sizes)
+        return {BELOW: list(cheap)[-1]}
     return {name: json.dumps(shape(MOST[name])).encode() for name, shape in SHAPES.items() if only in (None, name)}
 
 
@@ -164,7 +170,7 @@ def _asked() -> Namespace:
     parser.add_argument("--seconds", type=float, default=8, help="of each turn")
     parser.add_argument("--connections", type=int, default=2, help="on which the other tenant asks without pause")
     parser.add_argument("--rest", type=float, default=6, help="seconds after a turn, in which what is under way ends")
-    parser.add_argument("--only", choices=SHAPES, help="the one shape that the other tenant sends; else all of them in turn")
+    parser.add_argument("--only", choices=[*SHAPES, BELOW], help="the one shape that the other tenant sends; else all of them in turn")
     return parser.parse_args()
 
 

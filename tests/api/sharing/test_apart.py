@@ -10,6 +10,7 @@ import time
 from collections.abc import Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import closing, contextmanager
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,7 @@ from bondwright.audit.comparing.difference import Replay
 from bondwright.calculations.answer import answer_bytes
 from bondwright.errors import BondwrightError, CutOff, EngineDisagreement, EngineFault, Refused, TooMuch, UnreadableRules
 from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.settings import USUAL_PRICES, Limits
 from bondwright.shelf.packs import load_pack, rules_folder
 
@@ -281,3 +283,13 @@ def test_what_is_recorded_is_the_same_from_both(packs: tuple[RulePack, ...], way
             return built.kept(place.evaluation_id).evaluation_bytes, built.figures().verdicts
 
     assert kept("here", 1_000) == kept("apart", 0)
+
+
+def test_why_it_could_not_start_is_logged(ways: Ways, packs: tuple[RulePack, ...], caplog: pytest.LogCaptureFixture) -> None:
+    newest = [pack.pack_id for pack in packs if pack.pack_id.startswith("bs7671-2018-a4")][-1]
+    none_left = (Withdrawal(newest, "planted", date(2026, 11, 25), "bs7671-2018-r1"),)
+
+    with closing(Apart(Ways(ways.packs, none_left, ways.versions))) as apart, pytest.raises(CutOff):
+        apart.evaluate(HOUSE)
+
+    assert "UnreadableRules" in caplog.text
