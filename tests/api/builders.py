@@ -14,7 +14,7 @@ from bondwright.engine.channels import TwoChannels
 from bondwright.engine.durable import DurableChannel
 from bondwright.engine.group import BuildChannel
 from bondwright.rulebook.memory import Kept
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.settings import USUAL_LIMITS, Limits
 
@@ -45,7 +45,7 @@ def evaluation_in(body: bytes) -> bytes:
 
 
 def service(
-    packs: Sequence[RulePack],
+    packs: Sequence[PackHead],
     record_file: Path,
     build_channel: BuildChannel = DurableChannel,
     withdrawn: Sequence[Withdrawal] = (),

@@ -9,14 +9,14 @@ from tests.api.builders import service
 
 from bondwright.api.app import create_app
 from bondwright.assembly import Bondwright
-from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.rulebook.pack import PackHead
+from bondwright.shelf.packs import on_shelf, rules_folder
 
 
 @pytest.fixture(scope="session")
-def packs() -> tuple[RulePack, ...]:
+def packs() -> tuple[PackHead, ...]:
     """The published packs."""
-    return published_packs(rules_folder())
+    return on_shelf(rules_folder())
 
 
 @pytest.fixture
@@ -26,7 +26,7 @@ def record_file(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def bondwright(packs: tuple[RulePack, ...], record_file: Path) -> Iterator[Bondwright]:
+def bondwright(packs: tuple[PackHead, ...], record_file: Path) -> Iterator[Bondwright]:
     """The service without its front."""
     built = service(packs, record_file)
     yield built

@@ -15,7 +15,7 @@ from tests.compatibility.interface import breaks
 
 from bondwright.api.app import create_app
 from bondwright.assembly import Bondwright
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.shelf.packs import on_shelf, rules_folder
 
 OPENAPI = Path(__file__).parents[2] / "openapi"
 DOCUMENT = OPENAPI / "openapi.json"
@@ -32,7 +32,7 @@ def document_bytes(bondwright: Bondwright) -> bytes:
 def keep() -> None:
     """Write the document, and the answer that the example's request gets today."""
     with tempfile.TemporaryDirectory() as folder:
-        bondwright = service(published_packs(rules_folder()), Path(folder) / "record.sqlite")
+        bondwright = service(on_shelf(rules_folder()), Path(folder) / "record.sqlite")
         DOCUMENT.write_bytes(document_bytes(bondwright))
         ANSWER.write_bytes(asyncio.run(bondwright.submit(REQUEST.read_bytes())).body)
         bondwright.close()

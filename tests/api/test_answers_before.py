@@ -18,7 +18,7 @@ from bondwright.engine.channels import TwoChannels
 from bondwright.engine.memory import BoundedMemory
 from bondwright.errors import NotTheSchema
 from bondwright.rulebook.memory import Kept, Memory
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 
 Make = Callable[[Memory | None], Bondwright]
 
@@ -30,7 +30,7 @@ def asked() -> list[str]:
 
 
 @pytest.fixture
-def make(packs: tuple[RulePack, ...], record_file: Path, asked: list[str]) -> Iterator[Make]:
+def make(packs: tuple[PackHead, ...], record_file: Path, asked: list[str]) -> Iterator[Make]:
     """Makes the service, which notes what its rules are asked; it remembers nothing but whole answers."""
     made: list[Bondwright] = []
 
@@ -158,7 +158,7 @@ def test_a_request_sent_again_under_its_key_is_answered_as_before(make: Make) ->
 
 
 @pytest.mark.parametrize("withdrawn", [(), ("bs7671-2018-a4-r1",)])
-def test_an_answer_belongs_to_its_packs_and_its_tenant(make: Make, packs: tuple[RulePack, ...], withdrawn: tuple[str, ...]) -> None:
+def test_an_answer_belongs_to_its_packs_and_its_tenant(make: Make, packs: tuple[PackHead, ...], withdrawn: tuple[str, ...]) -> None:
     memory, evaluated = Kept(), make(None).evaluate(HOUSE)
     here = Answers(memory, packs, withdrawn)
 
@@ -171,7 +171,7 @@ def test_an_answer_belongs_to_its_packs_and_its_tenant(make: Make, packs: tuple[
 
 
 @pytest.mark.parametrize(("more", "is_kept"), [(0, True), (1, False)])
-def test_a_large_answer_is_not_remembered(make: Make, packs: tuple[RulePack, ...], more: int, is_kept: bool) -> None:
+def test_a_large_answer_is_not_remembered(make: Make, packs: tuple[PackHead, ...], more: int, is_kept: bool) -> None:
     evaluated, large = make(None).evaluate(HOUSE), HOUSE.ljust(MOST_SENT + more)
     of_answers, of_descriptions = Answers(Kept(), packs, ()), Answers(Kept(), packs, ())
 

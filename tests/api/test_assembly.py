@@ -16,7 +16,7 @@ from bondwright.assembly.recording import Salts
 from bondwright.engine.compiled import Fired
 from bondwright.engine.durable import DurableChannel
 from bondwright.errors import WrongSetting
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 from bondwright.settings import USUAL_LIMITS, USUAL_PRICES, Limits, Settings, calculate_on_one_thread, read_settings
 
 
@@ -48,7 +48,7 @@ def test_the_same_description_gives_the_same_bytes(bondwright: Bondwright) -> No
     assert first == second
 
 
-def test_an_evaluation_leaves_the_event_loop_free(packs: tuple[RulePack, ...], record_file: Path) -> None:
+def test_an_evaluation_leaves_the_event_loop_free(packs: tuple[PackHead, ...], record_file: Path) -> None:
     loop_went_on, waited = Event(), []
 
     class Waiting(DurableChannel):

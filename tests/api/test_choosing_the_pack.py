@@ -9,7 +9,7 @@ from tests.api.builders import service
 
 from bondwright.errors import Contradiction, UnknownName, UnreadableRules
 from bondwright.installation.description import Installation
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 from bondwright.rulebook.withdrawal import Withdrawal
 
 
@@ -19,7 +19,7 @@ def work_on(day: str) -> Installation:
 
 
 @pytest.fixture
-def editions(packs: tuple[RulePack, ...]) -> tuple[RulePack, ...]:
+def editions(packs: tuple[PackHead, ...]) -> tuple[PackHead, ...]:
     """Three editions, the first two overlapping, and a second revision of the last; given in no order."""
     first = replace(packs[-1], pack_id="book-2018-r1", digest="1" * 64, usable_from=date(2018, 1, 1), usable_to=date(2020, 12, 31))
     second = replace(packs[-1], pack_id="book-2020-r1", digest="2" * 64, usable_from=date(2020, 7, 1), usable_to=date(2021, 12, 31))
@@ -40,7 +40,7 @@ def editions(packs: tuple[RulePack, ...]) -> tuple[RulePack, ...]:
     ],
 )
 def test_the_newest_pack_in_use_on_the_day_decides_or_else_the_newest(
-    editions: tuple[RulePack, ...], tmp_path: Path, day: str, pack_id: str
+    editions: tuple[PackHead, ...], tmp_path: Path, day: str, pack_id: str
 ) -> None:
     bondwright = service(editions, tmp_path / "record.sqlite")
 
@@ -65,7 +65,7 @@ SINCE = date(2026, 11, 1)
     ],
 )
 def test_a_date_never_chooses_a_withdrawn_pack(
-    editions: tuple[RulePack, ...], tmp_path: Path, gone: str, successor: str, day: str, pack_id: str
+    editions: tuple[PackHead, ...], tmp_path: Path, gone: str, successor: str, day: str, pack_id: str
 ) -> None:
     bondwright = service(editions, tmp_path / "record.sqlite", withdrawn=[Withdrawal(gone, "wrong", SINCE, successor)])
 
@@ -82,7 +82,7 @@ def test_a_date_never_chooses_a_withdrawn_pack(
     ],
 )
 def test_where_the_pack_to_use_is_withdrawn_and_its_successor_was_not_in_use_nothing_is_judged(
-    editions: tuple[RulePack, ...], tmp_path: Path, gone: list[str], successor: str, day: str
+    editions: tuple[PackHead, ...], tmp_path: Path, gone: list[str], successor: str, day: str
 ) -> None:
     withdrawn = [Withdrawal(pack_id, "wrong", SINCE, successor) for pack_id in gone]
     bondwright = service(editions, tmp_path / "record.sqlite", withdrawn=withdrawn)
@@ -95,7 +95,7 @@ def test_where_the_pack_to_use_is_withdrawn_and_its_successor_was_not_in_use_not
     assert f"{gone[-1]} is withdrawn since 2026-11-01 (wrong); {successor} stands in its place, and was not in use" in fault.detail
 
 
-def test_the_service_is_not_ready_where_today_has_no_pack_that_stands(editions: tuple[RulePack, ...], tmp_path: Path) -> None:
+def test_the_service_is_not_ready_where_today_has_no_pack_that_stands(editions: tuple[PackHead, ...], tmp_path: Path) -> None:
     withdrawn = [Withdrawal(pack_id, "wrong", SINCE, "book-2020-r1") for pack_id in ("book-2024-r9", "book-2024-r10")]
     bondwright = service(editions, tmp_path / "record.sqlite", withdrawn=withdrawn)
 
@@ -104,7 +104,7 @@ def test_the_service_is_not_ready_where_today_has_no_pack_that_stands(editions: 
     bondwright.close()
 
 
-def test_an_unknown_pack_has_no_name_to_answer_with(tmp_path: Path, packs: tuple[RulePack, ...]) -> None:
+def test_an_unknown_pack_has_no_name_to_answer_with(tmp_path: Path, packs: tuple[PackHead, ...]) -> None:
     bondwright = service(packs, tmp_path / "record.sqlite")
 
     with pytest.raises(UnknownName):

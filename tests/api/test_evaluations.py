@@ -19,7 +19,7 @@ from bondwright.compose.answer import Evaluation, evaluation_bytes
 from bondwright.engine.compiled import Fired
 from bondwright.engine.durable import DurableChannel
 from bondwright.engine.group import BuildChannel
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 
 CANARY = "canary-7f3"
 
@@ -79,7 +79,7 @@ def test_an_evaluation_keeps_its_entity_tag(client: TestClient) -> None:
     assert len(tags) == 1
 
 
-def test_an_evaluation_survives_the_end_of_the_process(packs: tuple[RulePack, ...], record_file: Path) -> None:
+def test_an_evaluation_survives_the_end_of_the_process(packs: tuple[PackHead, ...], record_file: Path) -> None:
     first = service(packs, record_file)
     answer = TestClient(create_app(first)).post(EVALUATIONS, content=HOUSE, headers=JSON)
     first.close()
@@ -220,7 +220,7 @@ class LenientChannel(DurableChannel):
 
 @pytest.mark.parametrize("channel", [LyingChannel, LenientChannel])
 def test_no_verdict_is_given_or_recorded_when_the_channels_differ(
-    packs: tuple[RulePack, ...], record_file: Path, caplog: pytest.LogCaptureFixture, channel: BuildChannel
+    packs: tuple[PackHead, ...], record_file: Path, caplog: pytest.LogCaptureFixture, channel: BuildChannel
 ) -> None:
     lying = service(packs, record_file, channel)
 
@@ -241,7 +241,7 @@ class BrokenChannel(DurableChannel):
         raise ZeroDivisionError(CANARY, rows)
 
 
-def test_an_unforeseen_fault_is_a_problem_that_tells_nothing(packs: tuple[RulePack, ...], record_file: Path) -> None:
+def test_an_unforeseen_fault_is_a_problem_that_tells_nothing(packs: tuple[PackHead, ...], record_file: Path) -> None:
     broken = service(packs, record_file, BrokenChannel)
 
     answer = TestClient(create_app(broken), raise_server_exceptions=False).post(EVALUATIONS, content=HOUSE, headers=JSON)

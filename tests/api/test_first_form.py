@@ -18,7 +18,7 @@ from bondwright.access.keys import SCOPES
 from bondwright.api.app import create_app
 from bondwright.audit.record import Record
 from bondwright.compose.answer import FORM, NOT_IN_FORM_1
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 
 
 @pytest.fixture
@@ -34,7 +34,7 @@ def kept(file: Path) -> tuple[Record, ...]:
 
 
 @pytest.fixture
-def clients(packs: tuple[RulePack, ...], file: Path) -> Iterator[dict[str, TestClient]]:
+def clients(packs: tuple[PackHead, ...], file: Path) -> Iterator[dict[str, TestClient]]:
     """Asks the service over that file, by tenant."""
     with closing(service(packs, file)) as bondwright, closing(keyring(file)) as keys:
         app = create_app(bondwright, keys)

@@ -16,7 +16,7 @@ from tests.audit.conftest import laid_out
 from tests.counted import COUNTED
 from tests.postgresql_server import PostgresqlServer
 
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 
 CHECKS = {
     "allow_header_conformance",
@@ -43,7 +43,7 @@ OPERATIONS: dict[str, dict[str, Any]] = {
 
 
 @pytest.fixture(scope="module")
-def report(packs: tuple[RulePack, ...], tmp_path_factory: pytest.TempPathFactory) -> Report:
+def report(packs: tuple[PackHead, ...], tmp_path_factory: pytest.TempPathFactory) -> Report:
     """What schemathesis did and found."""
     folder = tmp_path_factory.mktemp("fuzz")
     with subject(packs, folder) as (app, keys):
@@ -106,7 +106,7 @@ def test_most_requests_that_fit_the_schema_reach_an_evaluation(report: Report) -
 
 
 def test_linked_operations_keep_their_promises_over_postgresql(
-    packs: tuple[RulePack, ...], server: PostgresqlServer, tmp_path: Path
+    packs: tuple[PackHead, ...], server: PostgresqlServer, tmp_path: Path
 ) -> None:
     database = laid_out(server)
 

@@ -11,7 +11,7 @@ from starlette.types import Message
 from tests.api.builders import EVALUATIONS, HOUSE, JSON, described, evaluation_in, service
 
 from bondwright.api.sending import in_pieces, json_of
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 
 LARGE = described(services=[{"kind": "water"}] * 40)
 """Its answer has over a million bytes."""
@@ -19,7 +19,7 @@ LINES = {"content-type": "application/jsonl"}
 
 
 @pytest.fixture(scope="module")
-def answer(packs: tuple[RulePack, ...], tmp_path_factory: pytest.TempPathFactory) -> bytes:
+def answer(packs: tuple[PackHead, ...], tmp_path_factory: pytest.TempPathFactory) -> bytes:
     """Of the large one, evaluated on its own."""
     with closing(service(packs, tmp_path_factory.mktemp("large") / "record.sqlite")) as built:
         return built.evaluate(LARGE).body

@@ -15,7 +15,7 @@ from tests.api.builders import EVALUATIONS, HOUSE, JSON, described, service
 from bondwright.api.app import create_app
 from bondwright.api.operating.log import log_as_json
 from bondwright.assembly import Bondwright
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 
 MARK = "Zaunmark"
 
@@ -127,7 +127,7 @@ def test_every_request_has_an_id_of_its_own(client: TestClient, written: io.Stri
 
 
 def test_what_the_service_says_during_a_request_carries_the_same_id(
-    packs: tuple[RulePack, ...], tmp_path: Path, written: io.StringIO
+    packs: tuple[PackHead, ...], tmp_path: Path, written: io.StringIO
 ) -> None:
     (tmp_path / "file").write_text("no folder")
     unready = service(packs, tmp_path / "file" / "record.sqlite")

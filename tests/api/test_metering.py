@@ -12,7 +12,7 @@ from bondwright.api.app import create_app
 from bondwright.api.problems import MEDIA_TYPE
 from bondwright.assembly import Bondwright, Keyring
 from bondwright.assembly.sharing.prices import price_of
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 from bondwright.settings import USUAL_PRICES, Limits
 
 LARGE = described(items=[{"kind": "tap"}] * 100)
@@ -113,7 +113,7 @@ def test_reading_one_again_costs_nothing(client: TestClient, keys: Keyring) -> N
 
 
 def test_a_description_that_costs_too_much_is_refused_and_costs_nothing(
-    keys: Keyring, record_file: Path, packs: tuple[RulePack, ...]
+    keys: Keyring, record_file: Path, packs: tuple[PackHead, ...]
 ) -> None:
     built = service(packs, record_file, limits=Limits(most_price=COST - 1))
     key = bearer(keys.create(OURS, {"evaluate"})[0])

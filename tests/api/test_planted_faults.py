@@ -15,7 +15,7 @@ from tests.api.fuzzing.subject import subject
 
 from bondwright.assembly import TENANT, Bondwright, Envelope
 from bondwright.calculations.answer import CalculationAnswer
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 
 EVALUATE, READ = f"POST {EVALUATIONS}", f"GET {EVALUATIONS}/{{evaluation_id}}"
 LIMIT = "POST /v1/calculations/isolation-limit"
@@ -130,7 +130,7 @@ def as_it_is(app: FastAPI, _keys: Keys) -> ASGIApp:
     ids=["a cross-tenant read", "an undocumented status", "a negative length", "keys that are not asked for", "a fault of the service"],
 )
 def test_a_planted_fault_is_reported_by_the_check_that_is_there_for_it(
-    packs: tuple[RulePack, ...], tmp_path: Path, kind: type[Bondwright], front: Front, found: Found, options: str
+    packs: tuple[PackHead, ...], tmp_path: Path, kind: type[Bondwright], front: Front, found: Found, options: str
 ) -> None:
     asked = {found.operation, EVALUATE} if "stateful" in options else {found.operation}
 

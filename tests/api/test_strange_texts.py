@@ -9,14 +9,14 @@ from tests.api.fuzzing.subject import subject
 from tests.audit.conftest import laid_out
 
 from bondwright.api.problems import MEDIA_TYPE
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 
 STRANGE = ["%00", "a%00b", "%ED%A0%80", "%FF", "%0A", "%F0%9F%94%A5", "%27%3B--"]
 """Percent-encoded: NUL, half of a surrogate pair, no UTF-8, a line feed, beyond the basic plane, the end of an SQL text."""
 
 
 @pytest.fixture(scope="module", params=["sqlite", "postgresql"])
-def front(request: pytest.FixtureRequest, packs: tuple[RulePack, ...], tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
+def front(request: pytest.FixtureRequest, packs: tuple[PackHead, ...], tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
     """Asks the service over each kind of store; it holds one record."""
     database = owner = ""
     if request.param == "postgresql":

@@ -12,7 +12,7 @@ from bondwright.api.app import create_app
 from bondwright.api.problems import KINDS, MEDIA_TYPE
 from bondwright.api.rule_packs import condition_json
 from bondwright.assembly import Bondwright
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 from bondwright.shelf.reading.conditions import read_condition
 from bondwright.shelf.reading.names import Reach, Vocabulary
 from bondwright.shelf.reading.nodes import read_nodes
@@ -20,21 +20,21 @@ from bondwright.shelf.reading.nodes import read_nodes
 PACKS = "/v1/rule-packs"
 
 
-def test_the_published_packs_are_listed(client: TestClient, packs: tuple[RulePack, ...]) -> None:
+def test_the_published_packs_are_listed(client: TestClient, packs: tuple[PackHead, ...]) -> None:
     answer = client.get(PACKS)
 
     assert {pack.pack_id: pack.digest for pack in packs} == {entry["pack_id"]: entry["digest"] for entry in answer.json()["rule_packs"]}
 
 
-def test_a_pack_is_found_by_its_digest_as_by_its_id(client: TestClient, packs: tuple[RulePack, ...]) -> None:
+def test_a_pack_is_found_by_its_digest_as_by_its_id(client: TestClient, packs: tuple[PackHead, ...]) -> None:
     by_id, by_digest = (client.get(f"{PACKS}/{reference}") for reference in (packs[0].pack_id, packs[0].digest))
 
     assert by_id.status_code == 200
     assert by_digest.content == by_id.content
 
 
-def test_every_rule_can_be_read(client: TestClient, packs: tuple[RulePack, ...]) -> None:
-    pack = packs[0]
+def test_every_rule_can_be_read(client: TestClient, packs: tuple[PackHead, ...]) -> None:
+    pack = packs[0].whole()
 
     answers = [client.get(f"{PACKS}/{pack.pack_id}/rules/{rule.rule_id}") for rule in pack.rules]
 
@@ -42,8 +42,9 @@ def test_every_rule_can_be_read(client: TestClient, packs: tuple[RulePack, ...])
     assert [answer.json()["says"] for answer in answers] == [rule.says for rule in pack.rules]
 
 
-def test_a_rule_names_its_source_and_its_place(client: TestClient, packs: tuple[RulePack, ...]) -> None:
-    pack, rule = packs[0], packs[0].rules[0]
+def test_a_rule_names_its_source_and_its_place(client: TestClient, packs: tuple[PackHead, ...]) -> None:
+    pack = packs[0].whole()
+    rule = pack.rules[0]
 
     answer = client.get(f"{PACKS}/{pack.pack_id}/rules/{rule.rule_id}").json()
 
@@ -52,8 +53,8 @@ def test_a_rule_names_its_source_and_its_place(client: TestClient, packs: tuple[
     assert answer["origin"] == f"{rule.origin.file}:{rule.origin.line}"
 
 
-def test_a_condition_is_shown_as_rule_files_write_it(packs: tuple[RulePack, ...]) -> None:
-    pack = packs[0]
+def test_a_condition_is_shown_as_rule_files_write_it(packs: tuple[PackHead, ...]) -> None:
+    pack = packs[0].whole()
     words = Vocabulary(pack.stages, pack.facts, pack.outcomes, pack.sources, pack.values, {}, pack.tables)
 
     shown = {rule.rule_id: json.dumps(condition_json(rule.when, pack)).encode() for rule in pack.rules}
@@ -132,7 +133,7 @@ def test_ready_means_that_the_record_takes_writes(client: TestClient, record_fil
     assert record_file.exists()
 
 
-def test_a_service_whose_record_cannot_be_opened_is_not_ready(packs: tuple[RulePack, ...], tmp_path: Path) -> None:
+def test_a_service_whose_record_cannot_be_opened_is_not_ready(packs: tuple[PackHead, ...], tmp_path: Path) -> None:
     (tmp_path / "file").write_text("no folder")
     unready = service(packs, tmp_path / "file" / "record.sqlite")
 

@@ -14,7 +14,7 @@ from starlette.testclient import TestClient
 from tests.api.builders import EVALUATIONS, HOUSE, JSON, described, service
 
 from bondwright.api.app import create_app
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.shelf.packs import on_shelf, rules_folder
 
@@ -44,7 +44,7 @@ class Then:
 
 
 @pytest.fixture
-def opened(packs: tuple[RulePack, ...], record_file: Path) -> Iterator[Callable[[Sequence[Withdrawal]], TestClient]]:
+def opened(packs: tuple[PackHead, ...], record_file: Path) -> Iterator[Callable[[Sequence[Withdrawal]], TestClient]]:
     """Asks a service over the one record file, with that withdrawn."""
     services = []
 
@@ -210,7 +210,7 @@ def test_the_rule_packs_say_which_is_withdrawn_why_since_when_and_by_what_replac
     assert before.headers["etag"] != one.headers["etag"]
 
 
-def test_a_date_passes_over_it_and_answers_name_it_no_more_among_the_usable(packs: tuple[RulePack, ...], tmp_path: Path) -> None:
+def test_a_date_passes_over_it_and_answers_name_it_no_more_among_the_usable(packs: tuple[PackHead, ...], tmp_path: Path) -> None:
     overlap = described(work={"kind": "alteration", "designed_on": "2026-06-01"})
     gone = [Withdrawal(one, "x", date(2026, 11, 28), SUCCESSOR) for one in revisions("bs7671-2018-a3")]
     with closing(service(packs, tmp_path / "a.sqlite")) as before, closing(service(packs, tmp_path / "b.sqlite", withdrawn=gone)) as after:
@@ -219,7 +219,7 @@ def test_a_date_passes_over_it_and_answers_name_it_no_more_among_the_usable(pack
     assert [["bs7671-2018-a3-r7" in some for some in named], named[0] != named[1]] == [[True, False], True]
 
 
-def test_work_of_a_day_whose_packs_are_withdrawn_is_refused_with_the_way_out(packs: tuple[RulePack, ...], tmp_path: Path) -> None:
+def test_work_of_a_day_whose_packs_are_withdrawn_is_refused_with_the_way_out(packs: tuple[PackHead, ...], tmp_path: Path) -> None:
     gone = [Withdrawal(one, "x", date(2026, 11, 28), SUCCESSOR) for one in revisions("bs7671-2018")]
     work = {"kind": "new_installation", "designed_on": "2019-06-01"}
     with closing(service(packs, tmp_path / "record.sqlite", withdrawn=gone)) as bondwright:
@@ -235,7 +235,7 @@ def test_work_of_a_day_whose_packs_are_withdrawn_is_refused_with_the_way_out(pac
     assert (named.status_code, named.headers["rule-pack"]) == (201, SUCCESSOR)
 
 
-def test_what_a_date_chose_is_replayed_though_the_date_would_be_refused_today(packs: tuple[RulePack, ...], tmp_path: Path) -> None:
+def test_what_a_date_chose_is_replayed_though_the_date_would_be_refused_today(packs: tuple[PackHead, ...], tmp_path: Path) -> None:
     old = described(work={"kind": "new_installation", "designed_on": "2019-06-01"})
     with closing(service(packs, tmp_path / "record.sqlite")) as bondwright:
         client = TestClient(create_app(bondwright), raise_server_exceptions=False)

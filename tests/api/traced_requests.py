@@ -15,7 +15,7 @@ from starlette.testclient import TestClient
 from tests.api.builders import EVALUATIONS, JSON, described, service
 
 from bondwright.api.app import create_app
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.shelf.packs import on_shelf, rules_folder
 
 
 def main(folder: Path, mark: str) -> None:
@@ -24,7 +24,7 @@ def main(folder: Path, mark: str) -> None:
     provider = TracerProvider()
     provider.add_span_processor(SimpleSpanProcessor(spans))
     trace.set_tracer_provider(provider)
-    bondwright = service(published_packs(rules_folder()), folder / "record.sqlite")
+    bondwright = service(on_shelf(rules_folder()), folder / "record.sqlite")
     client = TestClient(create_app(bondwright), raise_server_exceptions=False)
     headers = JSON | {"authorization": mark, "user-agent": mark, "x-forwarded-for": mark}
     asked = [

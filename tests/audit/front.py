@@ -15,7 +15,7 @@ from bondwright.audit.postgresql.store import PostgresqlRecordStore
 from bondwright.engine.channels import TwoChannels
 from bondwright.engine.durable import DurableChannel
 from bondwright.rulebook.memory import Kept
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 
 PATIENCE_S = 0.5
 NOT_STORED = f"{EVALUATIONS}/00000000-0000-7000-8000-000000000000"
@@ -36,7 +36,7 @@ class Met:
 class Front:
     """The service over the record at `address`; `answered` has the body of every answer by its place."""
 
-    def __init__(self, packs: Sequence[RulePack], address: str) -> None:
+    def __init__(self, packs: Sequence[PackHead], address: str) -> None:
         self._service = Bondwright(
             packs,
             lambda: PostgresqlRecordStore(address, PATIENCE_S),

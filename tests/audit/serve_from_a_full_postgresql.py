@@ -16,13 +16,13 @@ from tests.audit.front import Front
 from tests.postgresql_server import PostgresqlServer
 
 from bondwright.audit.postgresql.store import PostgresqlRecordStore
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.shelf.packs import on_shelf, rules_folder
 
 
 def main(disk: Path) -> None:
     """A minute's alarm ends it if something hangs."""
     signal.alarm(60)
-    packs = published_packs(rules_folder())
+    packs = on_shelf(rules_folder())
     server = PostgresqlServer(within=disk)
     try:
         address = laid_out(server)

@@ -16,19 +16,19 @@ from starlette.testclient import TestClient
 from tests.api.builders import EVALUATIONS, HOUSE, JSON, service
 
 from bondwright.api.app import create_app
-from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.rulebook.pack import PackHead
+from bondwright.shelf.packs import on_shelf, rules_folder
 
 
 def main(folder: Path) -> None:
     """A minute's alarm ends it if something hangs."""
     signal.alarm(60)
-    packs = published_packs(rules_folder())
+    packs = on_shelf(rules_folder())
     half_written = {mode: _half_written(folder / "plain.sqlite", mode) for mode in ("WAL", "OFF")}
     print(json.dumps(_served(folder, packs) | {"half-written": half_written}))
 
 
-def _served(folder: Path, packs: tuple[RulePack, ...]) -> dict[str, Any]:
+def _served(folder: Path, packs: tuple[PackHead, ...]) -> dict[str, Any]:
     path = folder / "state" / "record.sqlite"
     met: dict[str, Any] = {}
     filled = _fill(folder)
@@ -60,7 +60,7 @@ def _served(folder: Path, packs: tuple[RulePack, ...]) -> dict[str, Any]:
 class _Front:
     """The service over the record at `path`; `answered` has the body of every answer by its place."""
 
-    def __init__(self, packs: tuple[RulePack, ...], path: Path) -> None:
+    def __init__(self, packs: tuple[PackHead, ...], path: Path) -> None:
         self._service = service(packs, path)
         self.client = TestClient(create_app(self._service), raise_server_exceptions=False)
         self.answered: dict[str, bytes] = {}

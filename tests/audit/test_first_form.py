@@ -22,16 +22,16 @@ from bondwright.audit.sqlite.owner import step_of, take
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
 from bondwright.rulebook.memory import Kept
-from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.rulebook.pack import PackHead
+from bondwright.shelf.packs import on_shelf, rules_folder
 
 TENANTS = (HERON, TERN)
 
 
 @pytest.fixture(scope="session")
-def packs() -> tuple[RulePack, ...]:
+def packs() -> tuple[PackHead, ...]:
     """The published packs."""
-    return published_packs(rules_folder())
+    return on_shelf(rules_folder())
 
 
 @pytest.fixture
@@ -52,7 +52,7 @@ def taken_in(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[RecordS
     store.close()
 
 
-def over(store: RecordStore, packs: tuple[RulePack, ...]) -> Bondwright:
+def over(store: RecordStore, packs: tuple[PackHead, ...]) -> Bondwright:
     """The service over a store that is open."""
     return Bondwright(packs, lambda: store, lambda pack: TwoChannels(pack, Kept()), versions={"service": "0.2.0"})
 
@@ -122,7 +122,7 @@ def test_a_file_of_form_1_is_taken_down_and_up_and_is_found_by_the_same(file: Pa
 
 
 def test_a_replay_of_form_1_is_never_the_same_bytes_and_says_that_levels_and_sizes_are_the_same(
-    file: Path, packs: tuple[RulePack, ...]
+    file: Path, packs: tuple[PackHead, ...]
 ) -> None:
     with closing(over(SqliteRecordStore(file), packs)) as bondwright:
         replayed = [one for tenant in TENANTS for one in bondwright.replay_all(tenant)]
@@ -146,7 +146,7 @@ def test_a_replay_of_form_1_is_never_the_same_bytes_and_says_that_levels_and_siz
     ],
 )
 def test_a_replay_of_form_1_tells_the_first_level_or_size_that_differs(
-    file: Path, packs: tuple[RulePack, ...], was: bytes, now: bytes, pointer: str
+    file: Path, packs: tuple[PackHead, ...], was: bytes, now: bytes, pointer: str
 ) -> None:
     record = kept_in(file, HERON)[0]
     assert was in record.evaluation_bytes
@@ -167,7 +167,7 @@ def test_what_was_exported_then_is_exported_now_line_by_line(file: Path) -> None
     assert lines == exported()
 
 
-def test_what_was_exported_then_is_taken_in_found_and_replayed(taken_in: RecordStore, file: Path, packs: tuple[RulePack, ...]) -> None:
+def test_what_was_exported_then_is_taken_in_found_and_replayed(taken_in: RecordStore, file: Path, packs: tuple[PackHead, ...]) -> None:
     records = kept_in(file, TERN)
     with closing(over(taken_in, packs)) as bondwright:
         replayed = list(bondwright.replay_all(TERN))

@@ -12,7 +12,7 @@ from tests.api.builders import HOUSE, described, service
 from bondwright.audit.marks import Marks, marks_of
 from bondwright.cli.demo import CASES, shipped_cases
 from bondwright.compose.answer import Evaluation, SizeVerdict, Verdict
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.shelf.packs import on_shelf, rules_folder
 
 SENT = [HOUSE, described(), *(case.description for case in shipped_cases(rules_folder() / CASES)[::12])]
 
@@ -46,7 +46,7 @@ def _told(evaluation: Evaluation) -> Marks:
 
 
 def test_the_marks_are_what_the_answer_says(tmp_path: Path) -> None:
-    with closing(service(published_packs(rules_folder()), tmp_path / "record.sqlite")) as bondwright:
+    with closing(service(on_shelf(rules_folder()), tmp_path / "record.sqlite")) as bondwright:
         answers = [bondwright.evaluate(raw) for raw in SENT]
 
     assert [_told(answer.evaluation) for answer in answers] == [marks_of(answer.body) for answer in answers]
@@ -55,14 +55,14 @@ def test_the_marks_are_what_the_answer_says(tmp_path: Path) -> None:
 
 def test_what_no_rule_covers_is_found_as_not_judged_and_by_its_worst_case(tmp_path: Path) -> None:
     parlour = described(locations=[{"kind": "agricultural_or_horticultural"}])
-    with closing(service(published_packs(rules_folder()), tmp_path / "record.sqlite")) as bondwright:
+    with closing(service(on_shelf(rules_folder()), tmp_path / "record.sqlite")) as bondwright:
         marks = marks_of(bondwright.evaluate(parlour).body)
 
     assert {("supplementary_bonding", "not_judged"), ("supplementary_bonding", "required")} <= set(marks.levels)
 
 
 def test_every_rule_of_the_marks_is_of_the_pack_that_decided(tmp_path: Path) -> None:
-    with closing(service(published_packs(rules_folder()), tmp_path / "record.sqlite")) as bondwright:
+    with closing(service(on_shelf(rules_folder()), tmp_path / "record.sqlite")) as bondwright:
         answer = bondwright.evaluate(HOUSE)
 
     assert {pack_id for _, pack_id in marks_of(answer.body).rules} == {answer.pack.pack_id}

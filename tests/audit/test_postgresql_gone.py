@@ -13,8 +13,8 @@ from tests.postgresql_server import PostgresqlServer
 
 from bondwright.audit.postgresql.store import PostgresqlRecordStore
 from bondwright.errors import RecordBroken
-from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.rulebook.pack import PackHead
+from bondwright.shelf.packs import on_shelf, rules_folder
 
 BOUND_S = 8.0
 """Some times what the service's patience adds up to; a request that hangs would take for ever."""
@@ -44,13 +44,13 @@ def server() -> Iterator[PostgresqlServer]:
 
 
 @pytest.fixture(scope="module")
-def packs() -> tuple[RulePack, ...]:
+def packs() -> tuple[PackHead, ...]:
     """The published packs."""
-    return published_packs(rules_folder())
+    return on_shelf(rules_folder())
 
 
 @pytest.fixture(scope="module", params=["stopped", "killed", "frozen", "read-only"])
-def outage(request: pytest.FixtureRequest, server: PostgresqlServer, packs: tuple[RulePack, ...]) -> Outage:
+def outage(request: pytest.FixtureRequest, server: PostgresqlServer, packs: tuple[PackHead, ...]) -> Outage:
     """Each way in which a database goes, and comes back."""
     address = laid_out(server)
     ways: dict[str, tuple[Callable[[], None], Callable[[], None]]] = {
@@ -93,7 +93,7 @@ def test_through_an_outage_just_what_was_answered_is_kept(outage: Outage) -> Non
 
 
 def test_a_service_started_while_the_database_is_away_is_ready_once_it_is_there(
-    server: PostgresqlServer, packs: tuple[RulePack, ...]
+    server: PostgresqlServer, packs: tuple[PackHead, ...]
 ) -> None:
     front = Front(packs, laid_out(server))
     server.stop()

@@ -15,7 +15,7 @@ from bondwright.api.app import create_app
 from bondwright.audit.forms import form_of
 from bondwright.cli import main
 from bondwright.compose.answer import FORM
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.shelf.packs import on_shelf, rules_folder
 
 
 def test_they_are_of_form_2_and_of_the_packs_of_their_time(tmp_path: Path) -> None:
@@ -27,7 +27,7 @@ def test_they_are_of_form_2_and_of_the_packs_of_their_time(tmp_path: Path) -> No
 
 def test_they_are_served_byte_for_byte(tmp_path: Path) -> None:
     file = record_file(tmp_path)
-    with closing(service(published_packs(rules_folder()), file)) as bondwright, closing(keyring(file)) as keys:
+    with closing(service(on_shelf(rules_folder()), file)) as bondwright, closing(keyring(file)) as keys:
         app = create_app(bondwright, keys)
         clients = {tenant: TestClient(app, headers=bearer(keys.create(tenant, SCOPES)[0])) for tenant in (HERON, TERN)}
         for record in kept_in(file, HERON, TERN):

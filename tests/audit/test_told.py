@@ -15,7 +15,7 @@ from bondwright.audit.record import NewRecord, Record, RecordStore, Search
 from bondwright.audit.sqlite.batches import _MOST_BYTES, _MOST_RECORDS
 from bondwright.cli.demo import CASES, shipped_cases
 from bondwright.errors import RecordBroken
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.shelf.packs import on_shelf, rules_folder
 
 OTHER = Marks(reference="another", rules=(("other", "tests-2026-r1"),))
 
@@ -26,7 +26,7 @@ def _told_of(record: NewRecord, marks: Marks) -> Told:
 
 def test_every_worked_case_is_told_as_its_bytes_say(tmp_path: Path) -> None:
     sent = [HOUSE, *(case.description for case in shipped_cases(rules_folder() / CASES))]
-    with closing(service(published_packs(rules_folder()), tmp_path / "record.sqlite")) as bondwright:
+    with closing(service(on_shelf(rules_folder()), tmp_path / "record.sqlite")) as bondwright:
         answers = [bondwright.evaluate(raw) for raw in sent]
 
     as_told = [told(answer.evaluation, answer.body) for answer in answers]

@@ -20,9 +20,9 @@ from bondwright.audit.record import NewRecord
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.cli import main
 from bondwright.errors import UnusableProgress
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 from bondwright.settings import Settings
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.shelf.packs import on_shelf, rules_folder
 
 EDITION = "bs7671-2018-a4"
 RECORDS = 250
@@ -130,13 +130,13 @@ def test_a_run_that_is_asked_to_stop_keeps_what_it_did_and_says_so(
 
 
 @pytest.fixture(scope="module")
-def packs() -> tuple[RulePack, ...]:
+def packs() -> tuple[PackHead, ...]:
     """The published packs."""
-    return published_packs(rules_folder())
+    return on_shelf(rules_folder())
 
 
 @pytest.fixture
-def begun(packs: tuple[RulePack, ...], tmp_path: Path) -> Path:
+def begun(packs: tuple[PackHead, ...], tmp_path: Path) -> Path:
     """A folder with one record, and the progress of a comparison with the newest pack that is done."""
     with closing(service(packs, tmp_path / "record.sqlite")) as made:
         submitted(made, "2026-11-25", "first")
@@ -144,7 +144,7 @@ def begun(packs: tuple[RulePack, ...], tmp_path: Path) -> Path:
     return tmp_path
 
 
-def test_what_is_recorded_between_is_counted_too(packs: tuple[RulePack, ...], begun: Path) -> None:
+def test_what_is_recorded_between_is_counted_too(packs: tuple[PackHead, ...], begun: Path) -> None:
     with closing(service(packs, begun / "record.sqlite")) as made:
         submitted(made, "2026-11-25", "second")
         resumed, anew = (made.impact(made.pack(newest_published(EDITION).pack_id), file) for file in (begun / "progress.json", None))
@@ -153,7 +153,7 @@ def test_what_is_recorded_between_is_counted_too(packs: tuple[RulePack, ...], be
 
 
 @pytest.mark.parametrize("references", [[], ["other"], ["other", "another"]])
-def test_the_progress_over_other_records_is_refused(references: list[str], packs: tuple[RulePack, ...], begun: Path) -> None:
+def test_the_progress_over_other_records_is_refused(references: list[str], packs: tuple[PackHead, ...], begun: Path) -> None:
     with closing(service(packs, begun / "other.sqlite")) as made:
         for reference in references:
             submitted(made, "2026-11-25", reference)
@@ -172,7 +172,7 @@ def test_the_progress_of_another_candidate_is_a_wrong_call(data: Path, begun: Pa
     assert "progress.json: is the progress of another comparison (rule pack bs7671-" in told.err
 
 
-def test_a_record_that_is_broken_or_gone_is_counted_as_not_evaluated(packs: tuple[RulePack, ...], tmp_path: Path) -> None:
+def test_a_record_that_is_broken_or_gone_is_counted_as_not_evaluated(packs: tuple[PackHead, ...], tmp_path: Path) -> None:
     with closing(service(packs, tmp_path / "record.sqlite")) as made:
         for reference in ("first", "broken", "gone", "last"):
             submitted(made, "2026-11-25", reference)

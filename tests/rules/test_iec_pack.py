@@ -10,6 +10,7 @@ import pytest
 from tests.api.builders import WORK, service
 from tests.core.cases import cases, read
 from tests.rules.iec import COPPER_FROM_THE_GROUND, Json, bathroom, channels, judged, line_of, pack
+from tests.rules.revisions import shelf
 
 from bondwright.assembly import Bondwright
 from bondwright.compose.answer import Evaluation, PartAnswer, evaluation_bytes
@@ -18,7 +19,7 @@ from bondwright.evaluate.order import evaluate
 from bondwright.proofs.check import check
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import consolidate, draft_pack, published_packs, rules_folder
+from bondwright.shelf.packs import consolidate, draft_pack, rules_folder
 
 BRITISH = re.compile(
     r"BS ?\d|\b(?:7671|951)\b|\bPME\b|Table 54\.[78]|\b132\.16|\b514\.13|\b643\.|\b653\.|Appendix 6|Amendment [1-4]"
@@ -155,7 +156,7 @@ def test_no_check_finds_the_pack_wanting() -> None:
 @pytest.fixture
 def both_families(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bondwright]:
     """The service with every published pack and this one."""
-    others = [one for one in published_packs(rules_folder()) if one.pack_id != pack().pack_id]
+    others = [one for one in shelf().values() if one.pack_id != pack().pack_id]
     made = service((*others, pack()), tmp_path_factory.mktemp("record") / "record.sqlite")
     yield made
     made.close()

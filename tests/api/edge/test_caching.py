@@ -5,17 +5,22 @@ from starlette.testclient import TestClient
 from tests.api.builders import EVALUATIONS, HOUSE, JSON
 
 from bondwright.api.edge.caching import matches
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 
 TAG = '"0f"'
 
 
 @pytest.fixture
-def places(client: TestClient, packs: tuple[RulePack, ...]) -> dict[str, str]:
+def places(client: TestClient, packs: tuple[PackHead, ...]) -> dict[str, str]:
     """The path of each thing whose content never changes."""
     evaluation = client.post(EVALUATIONS, content=HOUSE, headers=JSON).headers["location"]
-    pack = f"/v1/rule-packs/{packs[0].pack_id}"
-    return {"evaluation": evaluation, "record": f"{evaluation}/record", "pack": pack, "rule": f"{pack}/rules/{packs[0].rules[0].rule_id}"}
+    pack, rule = f"/v1/rule-packs/{packs[0].pack_id}", packs[0].whole().rules[0]
+    return {
+        "evaluation": evaluation,
+        "record": f"{evaluation}/record",
+        "pack": pack,
+        "rule": f"{pack}/rules/{rule.rule_id}",
+    }
 
 
 @pytest.mark.parametrize("name", [TAG, f"W/{TAG}", f'"a", W/{TAG} ,"b"', f'"a",{TAG}', "*", " * "])

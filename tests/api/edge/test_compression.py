@@ -21,7 +21,7 @@ from tests.api.edge.exchanges import Exchange
 
 from bondwright.api.batches import BATCHES, MEDIA_TYPE
 from bondwright.api.edge.compression import SMALLEST, Compression, accepted
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 
 UNPACK: dict[str, Callable[[bytes], bytes]] = {"gzip": gzip.decompress, "zstd": decompress}
 
@@ -198,7 +198,7 @@ def test_the_entity_tag_is_weak_where_the_answer_is_compressed_and_still_names_t
 @pytest.mark.parametrize("now", ["identity", "gzip", "zstd"])
 @pytest.mark.parametrize("before", ["identity", "gzip", "zstd"])
 def test_who_has_it_in_any_coding_gets_304_with_the_headers_of_the_coding_asked_for(
-    client: TestClient, packs: tuple[RulePack, ...], before: str, now: str, method: str
+    client: TestClient, packs: tuple[PackHead, ...], before: str, now: str, method: str
 ) -> None:
     path = f"/v1/rule-packs/{packs[0].pack_id}"
     has = client.get(path, headers={"accept-encoding": before}).headers["etag"]

@@ -23,7 +23,7 @@ from bondwright.assembly import Bondwright
 from bondwright.engine.compiled import Fired
 from bondwright.engine.durable import DurableChannel
 from bondwright.errors import Crowded
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 from bondwright.settings import Limits
 
 CHUNKED = {"transfer-encoding": "chunked"}
@@ -194,7 +194,7 @@ def test_a_tenant_has_as_many_in_progress_as_are_left_free(tenants: str, most_at
     assert let_in(tenants, most_at_once) == (found, found)
 
 
-def test_who_has_no_room_is_told_to_come_back_while_another_tenant_is_answered(packs: tuple[RulePack, ...], record_file: Path) -> None:
+def test_who_has_no_room_is_told_to_come_back_while_another_tenant_is_answered(packs: tuple[PackHead, ...], record_file: Path) -> None:
     begun, let_go = Event(), Event()
 
     class Slow(DurableChannel):

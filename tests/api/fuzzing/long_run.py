@@ -18,7 +18,7 @@ from tests.api.fuzzing.subject import subject
 from tests.audit.conftest import laid_out
 from tests.postgresql_server import PostgresqlServer
 
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.shelf.packs import on_shelf, rules_folder
 
 
 def main() -> int:
@@ -33,7 +33,7 @@ def main() -> int:
     with (
         tempfile.TemporaryDirectory() as folder,
         database(asked.postgresql) as (address, owner),
-        subject(published_packs(rules_folder()), Path(folder), database=address, owner=owner) as (app, keys),
+        subject(on_shelf(rules_folder()), Path(folder), database=address, owner=owner) as (app, keys),
     ):
         report = fuzz(app, keys, Path(folder), *options, seed=asked.seed)
     print(f"seed {asked.seed}\n{summary(report)}")

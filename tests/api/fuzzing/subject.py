@@ -21,7 +21,7 @@ from bondwright.audit.sqlite.keys import SqliteKeyStore
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
 from bondwright.rulebook.memory import Kept
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 from bondwright.settings import Limits
 
 NO_LIMIT = Limits(evaluations_per_minute=0)
@@ -30,7 +30,7 @@ NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 
 @contextmanager
 def subject(
-    packs: Sequence[RulePack], folder: Path, kind: type[Bondwright] = Bondwright, database: str = "", owner: str = ""
+    packs: Sequence[PackHead], folder: Path, kind: type[Bondwright] = Bondwright, database: str = "", owner: str = ""
 ) -> Iterator[tuple[FastAPI, dict[str, str]]]:
     """The application, and a key of every scope for each of two tenants.
 

@@ -25,7 +25,7 @@ from bondwright.assembly.sharing.worked import Worked, error_of, head_of_error, 
 from bondwright.audit.comparing.difference import Replay
 from bondwright.calculations.answer import answer_bytes
 from bondwright.errors import BondwrightError, CutOff, EngineDisagreement, EngineFault, Refused, TooMuch, UnreadableRules
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.settings import USUAL_PRICES, Limits
 from bondwright.shelf.packs import load_pack, rules_folder
@@ -39,7 +39,7 @@ SLOW = described(
 
 
 @pytest.fixture(scope="module")
-def ways(packs: tuple[RulePack, ...]) -> Ways:
+def ways(packs: tuple[PackHead, ...]) -> Ways:
     """By what both judge."""
     return Ways(tuple(pack.digest for pack in packs), (), versions())
 
@@ -52,7 +52,7 @@ def apart(ways: Ways) -> Iterator[Apart]:
 
 
 @pytest.fixture(scope="module")
-def here(packs: tuple[RulePack, ...]) -> Iterator[Judge]:
+def here(packs: tuple[PackHead, ...]) -> Iterator[Judge]:
     """What judges in this process."""
     with closing(build_judge([pack.digest for pack in packs], {})) as made:
         yield made
@@ -104,10 +104,10 @@ def test_want_of_memory_is_told_as_too_much() -> None:
     assert isinstance(error_of(head_of_error(MemoryError())), TooMuch)
 
 
-def test_a_replay_is_the_same_in_both_also_by_a_pack_that_is_not_published(packs: tuple[RulePack, ...], ways: Ways, tmp_path: Path) -> None:
-    changed = load_pack(packs[-1].text.replace(b"title: ", b"title: Another ", 1), f"published/{packs[-1].pack_id}.yaml")
+def test_a_replay_is_the_same_in_both_also_by_a_pack_that_is_not_published(packs: tuple[PackHead, ...], ways: Ways, tmp_path: Path) -> None:
+    changed = load_pack(packs[-1].whole().text.replace(b"title: ", b"title: Another ", 1), f"published/{packs[-1].pack_id}.yaml")
 
-    def replays(known: tuple[RulePack, ...], limits: Limits) -> tuple[list[Replay], int]:
+    def replays(known: tuple[PackHead, ...], limits: Limits) -> tuple[list[Replay], int]:
         with closing(Apart(ways)) as apart, closing(service(known, tmp_path / "record.sqlite", limits=limits, apart=apart)) as built:
             records = [built.kept(evaluation_id) for evaluation_id in kept]
             return [asyncio.run(built.replayed(record)) for record in records], apart.started
@@ -245,7 +245,7 @@ def test_it_does_not_outlive_whoever_started_it_even_in_the_middle(ways: Ways) -
 
 @pytest.mark.parametrize("other", [{"versions": {"service": "0"}}, {"packs": ("0" * 64,)}])
 def test_a_process_that_would_judge_otherwise_is_not_used_and_the_service_not_ready(
-    ways: Ways, packs: tuple[RulePack, ...], tmp_path: Path, other: dict[str, Any]
+    ways: Ways, packs: tuple[PackHead, ...], tmp_path: Path, other: dict[str, Any]
 ) -> None:
     unlike = Ways(other.get("packs", ways.packs), (), other.get("versions", ways.versions))
     with closing(Apart(unlike)) as apart, closing(service(packs, tmp_path / "record.sqlite", apart=apart)) as built:
@@ -262,7 +262,7 @@ def test_where_nothing_can_be_started_whoever_asks_is_told(ways: Ways) -> None:
         apart.evaluate(HOUSE)
 
 
-def test_only_what_costs_more_than_the_limit_goes_there(packs: tuple[RulePack, ...], ways: Ways, tmp_path: Path) -> None:
+def test_only_what_costs_more_than_the_limit_goes_there(packs: tuple[PackHead, ...], ways: Ways, tmp_path: Path) -> None:
     large = described(items=[{"kind": "tap"}] * 100)
     price = price_of(large, USUAL_PRICES, lambda _: 1)
     started = []
@@ -275,7 +275,7 @@ def test_only_what_costs_more_than_the_limit_goes_there(packs: tuple[RulePack, .
     assert started == [0, 1]
 
 
-def test_what_is_recorded_is_the_same_from_both(packs: tuple[RulePack, ...], ways: Ways, tmp_path: Path) -> None:
+def test_what_is_recorded_is_the_same_from_both(packs: tuple[PackHead, ...], ways: Ways, tmp_path: Path) -> None:
     def kept(folder: str, above: int) -> tuple[bytes, Any]:
         file = tmp_path / folder / "record.sqlite"
         with closing(Apart(ways)) as apart, closing(service(packs, file, limits=Limits(apart_above=above), apart=apart)) as built:
@@ -285,7 +285,7 @@ def test_what_is_recorded_is_the_same_from_both(packs: tuple[RulePack, ...], way
     assert kept("here", 1_000) == kept("apart", 0)
 
 
-def test_why_it_could_not_start_is_logged(ways: Ways, packs: tuple[RulePack, ...], caplog: pytest.LogCaptureFixture) -> None:
+def test_why_it_could_not_start_is_logged(ways: Ways, packs: tuple[PackHead, ...], caplog: pytest.LogCaptureFixture) -> None:
     newest = [pack.pack_id for pack in packs if pack.pack_id.startswith("bs7671-2018-a4")][-1]
     none_left = (Withdrawal(newest, "planted", date(2026, 11, 25), "bs7671-2018-r1"),)
 
