@@ -3,6 +3,7 @@
 import json
 import re
 import shutil
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
@@ -105,6 +106,21 @@ def test_a_rule_is_shown_with_all_that_it_rests_on(published: Path, capsys: pyte
     assert shown["edited_at"] == f"{AMENDMENT}.yaml:12"
     lines = (published / shown["place"].partition(":")[0]).read_text(encoding="utf-8").splitlines()
     assert lines[int(shown["place"].partition(":")[2]) - 1].strip() == "- id: metal-in-doubt"
+
+
+def test_a_pack_that_no_longer_reads_keeps_nobody_from_another(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    first = published / "published" / "book-first-r1.yaml"
+    was = first.read_bytes()
+    now = was.replace(b"\nrules:", b"\nrulez:")
+    first.write_bytes(now)
+    lock = (published / LOCK).read_text(encoding="utf-8")
+    (published / LOCK).write_text(lock.replace(sha256(was).hexdigest(), sha256(now).hexdigest()), encoding="utf-8")
+
+    (shown,) = told(capsys, published, "show", "metal-in-doubt", "--pack", "book-second-r1")
+
+    assert shown["says"] == "Metal is looked at twice."
+    assert run(published, "show", "metal-in-doubt", "--pack", "book-first-r1") == 1
+    assert "published/book-first-r1.yaml:" in capsys.readouterr().err
 
 
 def test_a_table_is_shown_as_it_is_written(published: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -11,7 +11,7 @@ from bondwright.compose.choices import in_use
 from bondwright.errors import BondwrightError
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal, standing
-from bondwright.shelf.packs import Head, draft_pack, in_order, published_packs, rules_folder
+from bondwright.shelf.packs import Head, PublishedPack, draft_pack, in_order, on_shelf, rules_folder
 from bondwright.shelf.withdrawn import withdrawn_packs
 
 _REVISION = re.compile(r"-r[0-9]+$")
@@ -57,8 +57,13 @@ def newest_in_use(packs: Sequence[Head], on: date, withdrawn: Mapping[str, Withd
 
 
 def published(folder: Path) -> tuple[RulePack, ...]:
-    """Every published pack, in order. Raises: UnreadableRules; BondwrightError, if there is none."""
-    packs = published_packs(folder)
+    """Every published pack with its rules, in order. Raises: as `shelved`, and UnreadableRules, if rules cannot be read."""
+    return tuple(pack.whole() for pack in shelved(folder))
+
+
+def shelved(folder: Path) -> tuple[PublishedPack, ...]:
+    """Every published pack, in order, its rules not read yet. Raises: UnreadableRules; BondwrightError, if there is none."""
+    packs = on_shelf(folder)
     if not packs:
         raise BondwrightError("no rule pack is published; publish one")
     return packs
@@ -76,7 +81,7 @@ def editions(folder: Path) -> list[str]:
     return [f"{path.parent.name}/{path.stem}" for path in files if re.search(rb"^pack:", path.read_bytes(), re.MULTILINE)]
 
 
-def named_pack(packs: Sequence[RulePack], name: str) -> RulePack:
+def named_pack(packs: Sequence[Head], name: str) -> Head:
     """The published pack of that id or digest. Raises: WrongCall."""
     for pack in packs:
         if name in (pack.pack_id, pack.digest):
@@ -86,7 +91,7 @@ def named_pack(packs: Sequence[RulePack], name: str) -> RulePack:
 
 def pack_or_draft(folder: Path, name: str) -> RulePack:
     """A published pack by id or digest, or the draft that the files of an edition make. Raises: WrongCall, UnreadableRules."""
-    return draft_pack(folder, name) if "/" in name else named_pack(published(folder), name)
+    return draft_pack(folder, name) if "/" in name else named_pack(shelved(folder), name).whole()
 
 
 def did_you_mean(name: str, known: Iterable[str]) -> str:

@@ -9,7 +9,7 @@ from bondwright.cli.rules.choosing import (
     folder_of,
     newest_in_use,
     pack_or_draft,
-    published,
+    shelved,
     today,
     usable,
 )
@@ -91,9 +91,9 @@ def list_kinds(asked: Namespace) -> int:
 
 
 def _newest(folder: Path) -> RulePack:
-    packs = published(folder)
+    packs = shelved(folder)
     chosen = [pack for pack in packs if not pack.on_request]
-    return (newest_in_use(chosen, today(), withdrawn_packs(folder, packs)) or chosen)[-1]
+    return (newest_in_use(chosen, today(), withdrawn_packs(folder, packs)) or chosen)[-1].whole()
 
 
 def _kind(kind: Kind) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from bondwright.cli.rules.choosing import (
     folder_of,
     named_pack,
     newest_in_use,
-    published,
+    shelved,
     today,
     usable,
 )
@@ -37,15 +37,15 @@ _INDENT = "    "
 
 def show(asked: Namespace) -> int:
     """Every rule, table and value of that name, or whose clause names it."""
-    packs, on = published(folder_of(asked)), asked.on or today()
+    packs, on = shelved(folder_of(asked)), asked.on or today()
     withdrawn = withdrawn_packs(folder_of(asked), packs)
-    chosen = [named_pack(packs, asked.pack)] if asked.pack else newest_in_use(packs, on, withdrawn)
+    chosen = [pack.whole() for pack in ([named_pack(packs, asked.pack)] if asked.pack else newest_in_use(packs, on, withdrawn))]
     found = [(pack, one) for pack in chosen for one in _found(pack, asked.name)]
     if not chosen:
         gone = [withdrawn[pack.pack_id].sentence() for pack in packs if pack.pack_id in withdrawn and in_use(pack, on)]
         raise WrongCall(f"no published pack was usable on {on}; {'; '.join(gone) or f'the first is {usable(packs[0])}'}")
     if not found:
-        elsewhere = [pack for pack in packs if _found(pack, asked.name)]
+        elsewhere = [pack for pack in packs if _found(pack.whole(), asked.name)]
         names = [name for pack in chosen for name in _names(pack)]
         hint = f"; it stands in {_listed(elsewhere)}" if elsewhere else did_you_mean(asked.name, names)
         raise WrongCall(f"`{asked.name}` is no rule, table, value or clause of {_listed(chosen)}{hint}")
@@ -57,7 +57,7 @@ def show(asked: Namespace) -> int:
         for withdrawal in (withdrawn[pack.pack_id] for pack in chosen if pack.pack_id in withdrawn):
             print(f"\n{withdrawal.sentence()}")
         lawful_too = () if asked.pack else lawful(packs, on, withdrawn)
-        others = [pack for pack in lawful_too if not isinstance(pack, Withdrawal) and pack not in chosen]
+        others = [pack for pack in lawful_too if not isinstance(pack, Withdrawal) and pack.pack_id not in {one.pack_id for one in chosen}]
         if others:
             print(f"\nlawful on {on} too, see them with --pack: {_listed(others)}")
     return DONE

@@ -11,7 +11,7 @@ import orjson
 from bondwright.cases.case import Case, Claim
 from bondwright.cases.comparing import Compared, judged, judges
 from bondwright.cases.reading import read_case
-from bondwright.cli.rules.choosing import WrongCall, edition_of_pack, family, folder_of, pack_or_draft, published, those_that_stand
+from bondwright.cli.rules.choosing import WrongCall, edition_of_pack, family, folder_of, pack_or_draft, shelved, those_that_stand
 from bondwright.cli.rules.printing import Finding, print_findings
 from bondwright.cli.statuses import DONE, WANTING
 from bondwright.engine.channels import TwoChannels
@@ -58,7 +58,7 @@ def cases(asked: Namespace) -> int:
 
 def every_case(folder: Path) -> Trial:
     """The cases of every family, each judged by the newest published pack of its day that stands; one that none judges is wanting."""
-    return _tried(folder, those_that_stand(folder, published(folder)), None)
+    return _tried(folder, those_that_stand(folder, shelved(folder)), None)
 
 
 def tried(folder: Path, pack: RulePack, shelf: Sequence[PackHead], tell: Callable[[int, int], None] | None = None) -> Trial:
