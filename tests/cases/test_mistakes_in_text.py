@@ -1,23 +1,30 @@
 """Mistakes in units, dates and clauses: each is refused on reading, noticed by a worked case, or not published without a reason."""
 
 import json
+from collections import Counter
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import pytest
 from tests.core.cases import cases, published_pack, read
+from tests.rules.revisions import drafted
 
 from bondwright.cli.command_line import main
+from bondwright.cli.rules.worked.cases import Trial, tried
+from bondwright.cli.rules.worked.mistakes import scored as mistakes_scored
 from bondwright.errors import UnreadableRules
 from bondwright.proofs.worked.claims import Claims
+from bondwright.proofs.worked.content import parts_of
 from bondwright.proofs.worked.kept import KeptFates
 from bondwright.proofs.worked.mistakes import clauses_in
 from bondwright.proofs.worked.noticing import Also, Score, scored
 from bondwright.proofs.worked.slips import Slip, slips
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import pack_of
-from bondwright.shelf.reading.nodes import read_nodes
+from bondwright.shelf.lines import Line, lines_of, read_lines
+from bondwright.shelf.packs import on_shelf, pack_of, rules_folder
+from bondwright.shelf.reading.nodes import Map
+from bondwright.shelf.rereading import reread
 
 EDITION = "bs7671/2018-a4"
 RULE = ("rule", "bond-below-least-size")
@@ -29,16 +36,35 @@ def made() -> tuple[Slip, ...]:
     return tuple(slips(published_pack()))
 
 
+@cache
+def right() -> tuple[tuple[Line, ...], Map]:
+    """The lines of the published pack, and what they hold."""
+    lines = lines_of(published_pack().text, "published.yaml")
+    return lines, read_lines(lines)
+
+
 def text_read(slip: Slip) -> RulePack:
-    """The pack that a text makes. Raises: UnreadableRules."""
-    return pack_of(read_nodes(slip.text, slip.place.file), slip.text)
+    """The pack that a text makes, of which only what the mistake touches is read again. Raises: UnreadableRules."""
+    before, nodes = right()
+    lines = lines_of(slip.text, "published.yaml")
+    assert len(lines) == len(before)
+    touched = [number for number, (was, now) in enumerate(zip(before, lines, strict=True)) if was.text != now.text]
+    return pack_of(reread(lines, nodes, slice(touched[0], touched[-1] + 1), 0), slip.text)
 
 
-def fates(part: str, capsys: pytest.CaptureFixture[str], edition: str = EDITION) -> dict[str, int]:
-    """What became of the mistakes in one part of an edition."""
-    main(["rules", "mistakes", edition, "--of", part, "--format", "json"])
-    told = json.loads(capsys.readouterr().out)
-    return {**told, "survivors": len(told["survivors"])}
+@cache
+def trial() -> Trial:
+    """The worked cases as the edition judges them."""
+    return tried(rules_folder(), drafted(EDITION), on_shelf(rules_folder()))
+
+
+def fates(part: str) -> Counter[str]:
+    """What became of the mistakes in one part of the edition, as `rules mistakes` finds it; every word of it that is not nothing."""
+    pack = drafted(EDITION)
+    among = frozenset(one for one in parts_of(pack) if one[1] == part)
+    score = mistakes_scored(rules_folder(), EDITION, pack, trial(), among, lambda *_: None)
+    told = {"noticed": score.noticed, "refused": score.refused, "asked_for_a_reason": score.asked, "without_effect": score.same}
+    return +Counter({"made": score.made, "exempt": score.exempt, "survivors": len(score.survivors), **told})
 
 
 @pytest.fixture(autouse=True)
@@ -76,16 +102,15 @@ def test_another_unit_of_a_fact_a_value_or_a_printed_table_is_refused_on_reading
         ("usable_from", {"made": 2, "refused": 1, "asked_for_a_reason": 1}),  # a year later it is the day of review
     ],
 )
-def test_each_of_them_meets_somebody(part: str, expected: dict[str, int], capsys: pytest.CaptureFixture[str]) -> None:
-    found = fates(part, capsys)
-
-    nothing = dict.fromkeys(("noticed", "refused", "asked_for_a_reason", "without_effect", "exempt", "survivors"), 0)
-    assert found == {**nothing, **expected}
+def test_each_of_them_meets_somebody(part: str, expected: dict[str, int]) -> None:
+    assert [finding for finding in trial().findings if finding.fault] == []
+    assert fates(part) == expected
 
 
 def test_a_time_of_use_that_other_editions_speak_against_is_refused_as_on_reading(capsys: pytest.CaptureFixture[str]) -> None:
-    found = fates("usable_from", capsys, "bs7671/2018-a1")  # a year later it no longer lies beside the base, as its file says
+    main(["rules", "mistakes", "bs7671/2018-a1", "--of", "usable_from", "--format", "json"])
 
+    found = json.loads(capsys.readouterr().out)  # a year later it no longer lies beside the base, as its file says
     assert (found["made"], found["refused"], found["asked_for_a_reason"]) == (2, 1, 1)
 
 

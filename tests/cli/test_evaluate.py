@@ -1,5 +1,6 @@
 """`bondwright evaluate`: one evaluation, or each fault with its place."""
 
+import subprocess
 from contextlib import closing
 from pathlib import Path
 
@@ -25,31 +26,36 @@ def test_a_file_gives_the_page_that_was_kept() -> None:
 def test_standard_input_gives_the_same_as_a_file() -> None:
     from_input = bondwright("evaluate", "-", stdin=HOUSE.read_bytes())
 
-    assert (0, bondwright("evaluate", HOUSE).stdout) == (from_input.returncode, from_input.stdout)
+    assert (0, GOLDEN.read_bytes()) == (from_input.returncode, from_input.stdout)
 
 
-def test_json_is_the_bytes_of_the_evaluation(tmp_path: Path) -> None:
+@pytest.fixture(scope="module")
+def told_in_json(tmp_path_factory: pytest.TempPathFactory) -> tuple[subprocess.CompletedProcess[bytes], Path]:
+    """What the command printed of the house as JSON, and the data folder that it was given."""
+    data = tmp_path_factory.mktemp("home") / "data"
+    return bondwright("evaluate", HOUSE, "--format", "json", BONDWRIGHT_DATA=str(data)), data
+
+
+def test_json_is_the_bytes_of_the_evaluation(tmp_path: Path, told_in_json: tuple[subprocess.CompletedProcess[bytes], Path]) -> None:
     with closing(build(Settings(tmp_path))) as service:
         body = service.evaluate(HOUSE.read_bytes()).body
 
-    told = bondwright("evaluate", HOUSE, "--format", "json")
+    told, _ = told_in_json
 
     assert told.stdout == body
 
 
-def test_json_fits_the_shape_of_an_evaluation() -> None:
-    told = bondwright("evaluate", HOUSE, "--format", "json")
+def test_json_fits_the_shape_of_an_evaluation(told_in_json: tuple[subprocess.CompletedProcess[bytes], Path]) -> None:
+    told, _ = told_in_json
 
     assert TypeAdapter(Evaluation).validate_json(told.stdout).reference == "Sandpiper Row 3"
 
 
-def test_nothing_is_recorded(tmp_path: Path) -> None:
-    data = tmp_path / "data"
-
-    told = bondwright("evaluate", HOUSE, BONDWRIGHT_DATA=str(data))
+def test_nothing_is_recorded(told_in_json: tuple[subprocess.CompletedProcess[bytes], Path]) -> None:
+    told, data = told_in_json
 
     assert told.returncode == 0
-    assert not data.exists()
+    assert data.parent.exists() and not data.exists()
 
 
 @pytest.mark.parametrize(
@@ -108,7 +114,7 @@ def test_a_file_that_cannot_be_read_is_told_with_the_way_out(name: str, tmp_path
     assert told.endswith("name a file with a description in JSON, or - for standard input\n")
 
 
-def test_an_evaluation_in_json_names_its_pack(tmp_path: Path) -> None:
-    told = bondwright("evaluate", described(tmp_path), "--format", "json")
+def test_an_evaluation_in_json_names_its_pack(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    main(["evaluate", str(described(tmp_path)), "--format", "json"])
 
-    assert orjson.loads(told.stdout)["pack"]["pack_id"].startswith("bs7671-")
+    assert orjson.loads(capsys.readouterr().out)["pack"]["pack_id"].startswith("bs7671-")

@@ -28,14 +28,15 @@ SENTENCE = f"rule pack {GONE} is withdrawn since 2026-11-29 ({REASON}); {SUCCESS
 
 @dataclass(frozen=True)
 class Copy:
-    """A copy of the service with rules of its own, and records of form 1 in `folder`."""
+    """A copy of the service with rules of its own in `service`, and records of form 1 in `folder`."""
 
+    service: Path
     folder: Path
 
     @property
     def rules(self) -> Path:
         """Its rules folder."""
-        return self.folder / "bondwright" / "_rules"
+        return self.service / "bondwright" / "_rules"
 
     def withdraw(self, entries: str = ENTRY) -> None:
         """Makes `entries` the content of its file of withdrawn packs."""
@@ -43,19 +44,25 @@ class Copy:
 
     def __call__(self, *arguments: str | Path) -> subprocess.CompletedProcess[str]:
         """What its command printed and how it ended."""
-        environment = os.environ | {"PYTHONPATH": str(self.folder), "BONDWRIGHT_DATA": str(self.folder)}
+        environment = os.environ | {"PYTHONPATH": str(self.service), "BONDWRIGHT_DATA": str(self.folder)}
         command = [sys.executable, "-c", "from bondwright.cli import main; raise SystemExit(main())", *map(str, arguments)]
         return subprocess.run(command, cwd=self.folder, env=environment, capture_output=True, text=True, check=False, timeout=120)
 
 
+@pytest.fixture(scope="module")
+def service(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of a copied package, of which each test changes the file of withdrawn packs alone: modules are compiled once."""
+    package, there = Path(bondwright.__file__).parent, tmp_path_factory.mktemp("service")
+    shutil.copytree(package, there / "bondwright", ignore=shutil.ignore_patterns("__pycache__", "_rules"))
+    shutil.copytree(rules_folder(), there / "bondwright" / "_rules")
+    return there
+
+
 @pytest.fixture
-def copy(tmp_path: Path) -> Copy:
-    """A copy in which nothing is withdrawn yet."""
-    package = Path(bondwright.__file__).parent
-    shutil.copytree(package, tmp_path / "bondwright", ignore=shutil.ignore_patterns("__pycache__", "_rules"))
-    shutil.copytree(rules_folder(), tmp_path / "bondwright" / "_rules")
+def copy(service: Path, tmp_path: Path) -> Copy:
+    """A copy in which nothing is withdrawn yet, with records of the test's own."""
     record_file(tmp_path)
-    made = Copy(tmp_path)
+    made = Copy(service, tmp_path)
     made.withdraw("withdrawn: []\n")
     return made
 
