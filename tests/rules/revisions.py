@@ -4,6 +4,7 @@ import re
 from functools import cache
 
 from bondwright.cli.rules.choosing import editions
+from bondwright.rulebook.because import rules_text
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import PublishedPack, consolidate, draft_pack, load_pack, on_shelf, rules_folder
 
@@ -27,6 +28,18 @@ def newest_revisions() -> tuple[RulePack, ...]:
     """One pack of each edition, in the order in which editions came into use."""
     newest = {_REVISION.sub("", pack.pack_id): pack for pack in shelf().values()}
     return tuple(pack.whole() for pack in newest.values())
+
+
+@cache
+def that_say_something_else() -> tuple[RulePack, ...]:
+    """Of those that say the same the last: what is shown of it is shown of each."""
+    return tuple({_said(pack): pack for pack in newest_revisions()}.values())
+
+
+def _said(pack: RulePack) -> tuple[str, ...]:
+    """What a pack says, without who and when: its lines from `values` on, comments origins and reasons for leniency left out."""
+    lines = rules_text(pack.text).decode().splitlines()
+    return tuple(line for line in lines[lines.index("values:") :] if not line.lstrip().startswith(("#", "from: ")))
 
 
 def newest_published(edition: str) -> RulePack:

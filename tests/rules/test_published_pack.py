@@ -8,12 +8,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from tests.properties.rows import fact_values, facts_alone
-from tests.rules.revisions import newest_revisions
+from tests.rules.revisions import newest_revisions, that_say_something_else
 
 from bondwright.conclude.concluding import begun, plainly, through
 from bondwright.conclude.conclusion import Conclusion
 from bondwright.rulebook import condition
-from bondwright.rulebook.because import draft_text, rules_text
+from bondwright.rulebook.because import draft_text
 from bondwright.rulebook.facts import Between, Facts, FactValue
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.reference import NamedValue
@@ -28,14 +28,7 @@ JUST_PAST = 0.025
 PACKS = newest_revisions()
 
 
-def said(pack: RulePack) -> tuple[str, ...]:
-    """What a pack says, without who and when: its lines from `values` on, comments origins and reasons for leniency left out."""
-    lines = rules_text(pack.text).decode().splitlines()
-    return tuple(line for line in lines[lines.index("values:") :] if not line.lstrip().startswith(("#", "from: ")))
-
-
-SAYING = tuple({said(pack): pack for pack in PACKS}.values())
-"""Of the packs that say the same the newest: what is shown of it is shown of each."""
+SAYING = that_say_something_else()
 RULES = [(pack, rule) for pack in SAYING for rule in pack.rules]
 SHOWN = [(pack, rule) for pack, rule in RULES if rule.polarity is not Polarity.REMARKS]
 EXAMPLES = [(pack, rule, example) for pack, rule in RULES for example in rule.examples]
