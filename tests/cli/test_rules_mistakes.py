@@ -9,10 +9,17 @@ from bondwright.cli.command_line import main
 from bondwright.shelf.packs import rules_folder
 
 EDITION = "bs7671/2018-a4"
+PARTS = ("--of", "bond-below-least-size", "--of", "keep_and_note")
+
+
+@pytest.fixture(autouse=True)
+def _apart(data: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What became of a mistake is kept between these tests, and not in the data folder of this machine."""
+    monkeypatch.setenv("BONDWRIGHT_DATA", str(data))
 
 
 def test_survivors_are_told_with_the_line_to_look_at(capsys: pytest.CaptureFixture[str]) -> None:
-    status = main(["rules", "mistakes", EDITION, "--of", "bond-below-least-size", "--of", "keep_and_note"])
+    status = main(["rules", "mistakes", EDITION, *PARTS])
 
     lines = capsys.readouterr().out.splitlines()
     assert status == (1 if lines[:-1] else 0)
@@ -21,11 +28,12 @@ def test_survivors_are_told_with_the_line_to_look_at(capsys: pytest.CaptureFixtu
 
 
 def test_numbers_add_up(capsys: pytest.CaptureFixture[str]) -> None:
-    main(["rules", "mistakes", EDITION, "--of", "rcd_operating_current", "--format", "json"])
+    main(["rules", "mistakes", EDITION, *PARTS, "--format", "json"])
 
     told = json.loads(capsys.readouterr().out)
     fates = [told[fate] for fate in ("noticed", "refused", "asked_for_a_reason", "without_effect")]
-    assert told["made"] == sum(fates) + len(told["survivors"]) == 4
+    assert told["made"] == sum(fates) + len(told["survivors"])
+    assert min(fates) > 0
 
 
 @pytest.mark.parametrize(

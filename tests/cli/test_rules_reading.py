@@ -12,6 +12,7 @@ import pytest
 from tests.cli.small_rules import AMENDMENT, BASE, excused, publish, written
 
 from bondwright.cli import main
+from bondwright.cli.rules.choosing import editions
 from bondwright.cli.rules.differences import changes
 from bondwright.cli.rules.stricter import searched
 from bondwright.rulebook.pack import RulePack
@@ -93,8 +94,10 @@ def test_a_draft_that_cannot_be_read_is_listed_with_its_fault(published: Path, c
     assert f"{AMENDMENT} (broken draft): {AMENDMENT}.yaml:7:34: " in said(capsys, published, "list")
 
 
-def test_every_draft_of_this_installation_can_be_read(capsys: pytest.CaptureFixture[str]) -> None:
-    assert "broken draft" not in said(capsys, rules_folder(), "list")
+def test_every_draft_of_this_installation_can_be_read() -> None:
+    drafts = [draft_pack(rules_folder(), edition).pack_id for edition in editions(rules_folder())]
+
+    assert len(set(drafts)) == len(drafts) > 5
 
 
 def test_a_rule_is_shown_with_all_that_it_rests_on(published: Path, capsys: pytest.CaptureFixture[str]) -> None:

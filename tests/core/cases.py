@@ -1,7 +1,7 @@
 """Worked cases of `rules/bs7671/cases` as tests use them: read by the service itself, judged by the pack that they are about."""
 
 import json
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, TypeAlias
 
 from tests.rules.revisions import newest
@@ -46,8 +46,13 @@ def channels() -> TwoChannels:
 
 
 def judged(installation: Json) -> Evaluation:
-    """What the published pack says of a description."""
-    return evaluate(read(installation), published_pack(), channels().acts, channels().memory)
+    """What the published pack says of a description; of the same one the same object again, for many tests look at each case."""
+    return _judged(json.dumps(installation).encode())
+
+
+@lru_cache(maxsize=1000)
+def _judged(described: bytes) -> Evaluation:
+    return evaluate(read_installation(described), published_pack(), channels().acts, channels().memory)
 
 
 def read(installation: Json) -> Installation:

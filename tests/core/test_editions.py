@@ -11,7 +11,7 @@ import orjson
 import pytest
 from tests.api.builders import service
 from tests.core.cases import cases, read
-from tests.rules.revisions import newest_id, published, shelf
+from tests.rules.revisions import newest_id, published, said, shelf
 
 from bondwright.assembly import Bondwright, Evaluated, build
 from bondwright.compose.answer import Evaluation, PartAnswer
@@ -261,9 +261,9 @@ def test_a_pack_on_request_judges_by_its_date_only_where_no_other_is_published(t
     assert [pack.pack_id for pack in chosen] == [house.pack.pack_id, "book-2020-r1"]
 
 
-@pytest.mark.parametrize("pack_id", shelf())
+@pytest.mark.parametrize("pack_id", {said(pack): pack_id for pack_id, pack in shelf().items()}.values())
 def test_every_published_pack_can_still_judge_whatever_its_revision(pack_id: str) -> None:
-    """Old revisions lack outcomes, words and columns of newer ones, and answers are replayed by them."""
+    """Old revisions lack outcomes, words and columns of newer ones, and answers are replayed by them. Of those that say the same, one."""
     pack = published(pack_id)
     with closing(TwoChannels(pack, Kept())) as running:
         for case in cases():

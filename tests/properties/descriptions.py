@@ -1,5 +1,6 @@
-"""Random descriptions of whole installations, as JSON-able dicts: mostly plausible, mostly known."""
+"""Random descriptions of whole installations, as JSON-able dicts: mostly plausible, mostly known. Of each way to draw there is one."""
 
+from functools import cache
 from typing import Any, TypeAlias
 
 from hypothesis import strategies as st
@@ -107,6 +108,7 @@ def _on(things: st.SearchStrategy[Said]) -> st.SearchStrategy[Said]:
     return st.builds(lambda thing, on: {**thing, "on": on}, things, st.sampled_from(("entering_pipe", "inside_pipe", "beyond_hidden")))
 
 
+@cache
 def services(readings: bool = True) -> st.SearchStrategy[Said]:
     """A service in the short form; what is found lies on lengths that are there."""
     section = st.fixed_dictionaries(
@@ -150,6 +152,7 @@ def _with_only_what_is_there(service: Said) -> Said:
     return {**there, "bonds": moved(service["bonds"]), "measurements": moved(service["measurements"])}
 
 
+@cache
 def sections(readings: bool = True) -> st.SearchStrategy[Said]:
     """One length of a service in the detailed form."""
     return st.fixed_dictionaries(
@@ -168,6 +171,7 @@ def sections(readings: bool = True) -> st.SearchStrategy[Said]:
     )
 
 
+@cache
 def detailed_services(readings: bool = True) -> st.SearchStrategy[Said]:
     """A service in the detailed form, now and then with a branch."""
     lengths = sections(readings)
@@ -176,6 +180,7 @@ def detailed_services(readings: bool = True) -> st.SearchStrategy[Said]:
     return st.fixed_dictionaries({**_frame, "sections": st.lists(main, min_size=1, max_size=3)})
 
 
+@cache
 def items(readings: bool = True) -> st.SearchStrategy[Said]:
     """A piece of metalwork that is not a service."""
     return st.fixed_dictionaries(
@@ -201,6 +206,7 @@ _shown = st.sampled_from(
 )
 
 
+@cache
 def _in_room(readings: bool) -> st.SearchStrategy[Said]:
     """What a room says of metal in it; a reading is mostly one that shows a path, if any is taken."""
     taken = st.fixed_dictionaries(
@@ -214,6 +220,7 @@ def _in_room(readings: bool) -> st.SearchStrategy[Said]:
     return st.fixed_dictionaries({"accessible": yes_no, "continuous_with_bonded_pipe": mostly("yes", "no", "no"), "connection": taken})
 
 
+@cache
 def locations(readings: bool = True) -> st.SearchStrategy[Said]:
     """A location, mostly one with a bath or shower."""
     circuit = st.fixed_dictionaries(
@@ -289,6 +296,7 @@ supplies: st.SearchStrategy[Said] = st.fixed_dictionaries(
 """A supply."""
 
 
+@cache
 def installations(readings: bool = True, rooms: int = 1, detailed: int = 1) -> st.SearchStrategy[Said]:
     """A whole description; `rooms` and `detailed`: how many rooms and services in the detailed form at most."""
     whole = st.fixed_dictionaries(

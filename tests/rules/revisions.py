@@ -33,13 +33,15 @@ def newest_revisions() -> tuple[RulePack, ...]:
 @cache
 def that_say_something_else() -> tuple[RulePack, ...]:
     """Of those that say the same the last: what is shown of it is shown of each."""
-    return tuple({_said(pack): pack for pack in newest_revisions()}.values())
+    return tuple({said(pack): pack for pack in newest_revisions()}.values())
 
 
-def _said(pack: RulePack) -> tuple[str, ...]:
-    """What a pack says, without who and when: its lines from `values` on, comments origins and reasons for leniency left out."""
+def said(pack: RulePack | PublishedPack) -> tuple[str, ...]:
+    """What a pack says, without who and when: its format, its lines from `values` on; comments, origins, reasons for leniency left out."""
     lines = rules_text(pack.text).decode().splitlines()
-    return tuple(line for line in lines[lines.index("values:") :] if not line.lstrip().startswith(("#", "from: ")))
+    values = lines.index("values:")
+    form = [line for line in lines[:values] if line.startswith("  format: ")]
+    return (*form, *(line for line in lines[values:] if not line.lstrip().startswith(("#", "from: "))))
 
 
 def newest_published(edition: str) -> RulePack:
