@@ -1,6 +1,7 @@
 """Random rows of facts for each stage and kind of subject of a pack, close to every limit that its rules and tables state."""
 
 from collections.abc import Iterator, Sequence
+from itertools import product
 
 from hypothesis import strategies as st
 
@@ -27,10 +28,11 @@ def limits(pack: RulePack, name: str) -> Sequence[float]:
 def _numbers(pack: RulePack, name: str, lowest: float, highest: float) -> st.SearchStrategy[FactValue]:
     shared = (lowest, highest, 1.0, 10.0, 16.0, 6666.7, 22000.0)
     near = {value for limit in (*limits(pack, name), *shared) for value in (limit, limit * (1 + _NUDGE), limit * (1 - _NUDGE))}
-    values = st.sampled_from(sorted(value for value in near if lowest <= value <= highest))
-    exact = values.map(lambda value: Between(value, value))
-    ranges = st.tuples(values, values).map(lambda ends: Between(min(ends), max(ends)))
-    return st.one_of(exact, exact, ranges, st.just(Between(lowest, highest)))
+    values = sorted(value for value in near if lowest <= value <= highest)
+    exact = [Between(value, value) for value in values]
+    ranges = [Between(min(ends), max(ends)) for ends in product(values, values)]
+    # Half of what is drawn is exact, a quarter a range, a quarter not known; one draw takes a third of the time of several joined.
+    return st.sampled_from([*exact * (2 * len(values)), *ranges, *[Between(lowest, highest)] * len(ranges)])
 
 
 def fact_values(pack: RulePack, fact: FactDefinition) -> st.SearchStrategy[FactValue]:
@@ -47,8 +49,8 @@ def fact_values(pack: RulePack, fact: FactDefinition) -> st.SearchStrategy[FactV
 def _outcomes(pack: RulePack, outcome: Outcome) -> st.SearchStrategy[FactValue]:
     if not outcome.levels:
         return _numbers(pack, outcome.name, 0.1, 1000.0)
-    steps = st.integers(0, len(outcome.levels) - 1)
-    return st.tuples(steps, steps).map(lambda ends: Between(float(min(ends)), float(max(ends))))
+    steps = range(len(outcome.levels))
+    return st.sampled_from([Between(float(min(ends)), float(max(ends))) for ends in product(steps, steps)])
 
 
 def facts_alone(pack: RulePack, of: str) -> st.SearchStrategy[Facts]:
