@@ -9,7 +9,7 @@ import pytest
 from fastapi import FastAPI
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from tests.api.builders import EVALUATIONS, OURS
-from tests.api.fuzzing.report import Found
+from tests.api.fuzzing.report import Found, Report
 from tests.api.fuzzing.run import fuzz
 from tests.api.fuzzing.subject import subject
 
@@ -18,7 +18,7 @@ from bondwright.calculations.answer import CalculationAnswer
 from bondwright.rulebook.pack import PackHead
 
 EVALUATE, READ = f"POST {EVALUATIONS}", f"GET {EVALUATIONS}/{{evaluation_id}}"
-LIMIT = "POST /v1/calculations/isolation-limit"
+ISOLATION, ELECTRODE, LOOP = (f"POST /v1/calculations/{name}" for name in ("isolation-limit", "electrode-limit", "loop-impedance-limit"))
 Keys: TypeAlias = dict[str, str]
 Front: TypeAlias = Callable[[FastAPI, Keys], ASGIApp]
 
@@ -42,11 +42,11 @@ class OpenToAll(Bondwright):
 
 
 class Breaking(Bondwright):
-    """A service whose calculations break where the pack is named."""
+    """A service of which one calculation breaks where the pack is named."""
 
     def calculate(self, name: str, raw: bytes) -> CalculationAnswer:
         """See Bondwright."""
-        if json.loads(raw).get("rule_pack"):
+        if LOOP.endswith(f"/{name}") and json.loads(raw).get("rule_pack"):
             raise ZeroDivisionError
         return super().calculate(name, raw)
 
@@ -118,16 +118,42 @@ def as_it_is(app: FastAPI, _keys: Keys) -> ASGIApp:
     return app
 
 
+def each_at_its_own(app: FastAPI, keys: Keys) -> ASGIApp:
+    """The two fronts that concern any operation, each at a calculation of its own."""
+    fronts = {ISOLATION: teapot(app, keys), ELECTRODE: open_door(app, keys)}
+
+    async def front(scope: Scope, receive: Receive, send: Send) -> None:
+        await fronts.get(f"POST {scope.get('path')}", app)(scope, receive, send)
+
+    return front
+
+
+@pytest.fixture(scope="module")
+def of_three(packs: tuple[PackHead, ...], tmp_path_factory: pytest.TempPathFactory) -> Report:
+    """What is found where three calculations have a fault each, of different kinds."""
+    folder = tmp_path_factory.mktemp("three")
+    with subject(packs, folder, Breaking) as (app, keys):
+        asked = (f"--include-name={operation}" for operation in (ISOLATION, ELECTRODE, LOOP))
+        return fuzz(each_at_its_own(app, keys), keys, folder, "--phases=coverage", *asked)
+
+
+@pytest.mark.parametrize(
+    ("check", "operation"),
+    [("status_code_conformance", ISOLATION), ("ignored_auth", ELECTRODE), ("not_a_server_error", LOOP)],
+    ids=["an undocumented status", "keys that are not asked for", "a fault of the service"],
+)
+def test_a_fault_planted_in_one_calculation_is_reported_there_and_nowhere_else(of_three: Report, check: str, operation: str) -> None:
+    assert of_three.status == 1
+    assert {found.operation for found in of_three.found if found.check == check} == {operation}, of_three.said
+
+
 @pytest.mark.parametrize(
     ("kind", "front", "found", "options"),
     [
         (OpenToAll, as_it_is, Found("object_level_authorization", READ), "--phases=stateful --max-examples=10"),
-        (Bondwright, teapot, Found("status_code_conformance", LIMIT), "--phases=coverage"),
         (Bondwright, lenient, Found("negative_data_rejection", EVALUATE), "--phases=coverage"),
-        (Bondwright, open_door, Found("ignored_auth", LIMIT), "--phases=coverage"),
-        (Breaking, as_it_is, Found("not_a_server_error", LIMIT), "--phases=coverage"),
     ],
-    ids=["a cross-tenant read", "an undocumented status", "a negative length", "keys that are not asked for", "a fault of the service"],
+    ids=["a cross-tenant read", "a negative length"],
 )
 def test_a_planted_fault_is_reported_by_the_check_that_is_there_for_it(
     packs: tuple[PackHead, ...], tmp_path: Path, kind: type[Bondwright], front: Front, found: Found, options: str
