@@ -23,20 +23,21 @@ WORKERS = 3
 """One more than the cores of a small machine: a fifth of the time of two is spent waiting for servers, disks and time limits."""
 LONGEST = (
     "api/test_fuzz.py",
-    "api/test_planted_faults.py",
     "properties/test_caution_law.py",
-    "properties/test_questions.py",
-    "rules/test_proofs_published.py",
     "rules/test_lacking.py",
-    "rules/test_published_pack.py",
-    "properties/test_words_and_json.py",
-    "audit/test_postgresql_kill.py",
+    "rules/test_proofs_published.py",
+    "properties/test_questions.py",
     "cli/test_impact_resumed.py",
-    "audit/test_searching.py",
-    "compatibility/test_generated_changes.py",
-    "audit/test_postgresql_gone.py",
-    "properties/test_outside.py",
+    "api/test_planted_faults.py",
+    "audit/test_postgresql_kill.py",
+    "properties/test_what_no_rule_covers.py",
+    "rules/test_published_pack.py",
+    "rules/test_mistakes_are_refused.py",
+    "cases/test_mistakes_in_text.py",
     "cli/test_rules_kept_cases.py",
+    "properties/test_words_and_json.py",
+    "core/test_editions.py",
+    "audit/test_postgresql_gone.py",
 )
 """The files that take longest, the longest first: begun last, one of them would keep the others waiting."""
 

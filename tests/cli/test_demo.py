@@ -1,6 +1,8 @@
 """`bondwright demo`: the shipped examples through the whole service."""
 
 import json
+from contextlib import redirect_stdout
+from io import BytesIO, TextIOWrapper
 from pathlib import Path
 from subprocess import CompletedProcess
 
@@ -42,23 +44,32 @@ def test_the_demo_closes_with_what_it_counted(told: CompletedProcess[bytes]) -> 
     assert summary.endswith("; every record was read back the same.")
 
 
-def test_the_demo_in_json_is_made_of_recorded_evaluations(capsys: pytest.CaptureFixture[str]) -> None:
-    status = main(["demo", "--format", "json"])
+@pytest.fixture(scope="module")
+def in_json(tmp_path_factory: pytest.TempPathFactory) -> tuple[int, bytes, Path]:
+    """Status and output of the demo in JSON, once, and the folder that it was given."""
+    data = tmp_path_factory.mktemp("given") / "data"
+    with redirect_stdout(TextIOWrapper(BytesIO(), write_through=True)) as out:
+        status = main(["demo", "--format", "json", "--data", str(data)])
+    return status, out.buffer.getvalue(), data
 
-    examples = json.loads(capsys.readouterr().out)["examples"]
-    assert status == 0
+
+def test_the_demo_in_json_is_made_of_recorded_evaluations(in_json: tuple[int, bytes, Path]) -> None:
+    status, told, _ = in_json
+
+    examples = json.loads(told)["examples"]
+    assert (status, examples != []) == (0, True)
     assert all(one["read_back_the_same"] for one in examples)
     for one in examples:
         TypeAdapter(RecordedEvaluation).validate_json(orjson.dumps(one["answer"]))
 
 
-def test_the_demo_records_in_the_folder_it_is_given(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    main(["demo", "--format", "json", "--data", str(tmp_path / "data")])
+def test_the_demo_records_in_the_folder_it_is_given(in_json: tuple[int, bytes, Path]) -> None:
+    _, told, data = in_json
 
-    store = SqliteRecordStore(tmp_path / "data" / "record.sqlite")
+    store = SqliteRecordStore(data / "record.sqlite")
     kept = [record.evaluation_id for record in store.page("local", None, 1000)]
     store.close()
-    assert [one["answer"]["evaluation_id"] for one in json.loads(capsys.readouterr().out)["examples"]] == kept
+    assert [one["answer"]["evaluation_id"] for one in json.loads(told)["examples"]] == kept
 
 
 def test_a_record_that_cannot_be_kept_is_told_without_a_traceback(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
