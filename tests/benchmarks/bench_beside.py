@@ -74,12 +74,12 @@ def _evaluation(trees: Trees, asked: Namespace, folder: Path) -> None:
         file = folder / "descriptions.json"
         file.write_text(json.dumps({name: [body.decode() for body in some] for name, some in given.items()}), encoding="utf-8")
         found: dict[str, list[dict[str, list[float | None]]]] = {name: [] for name in trees}
-        for _ in range(asked.turns):
+        for turn in range(-1, asked.turns):
             for name, tree in trees.items():
-                told = subprocess.run(
-                    [tree / _PYTHON, HERE / "tests/benchmarks/evaluate_here.py", file], check=True, stdout=subprocess.PIPE
-                )
-                found[name].append(json.loads(told.stdout))
+                command = [tree / _PYTHON, HERE / "tests/benchmarks/evaluate_here.py", file]
+                told = subprocess.run(command, check=True, stdout=subprocess.PIPE)
+                # The first turn, in which modules may still be compiled, is not counted.
+                found[name] += [json.loads(told.stdout)] if turn >= 0 else []
         for way in given:
             answered = [all(turn[way][n] is not None for turns in found.values() for turn in turns) for n in range(len(given[way]))]
             means = {name: [mean(_of(turn[way], answered)) * 1000 for turn in turns] for name, turns in found.items()}
