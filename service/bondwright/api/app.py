@@ -10,8 +10,8 @@ from bondwright.api.batches import add_batches
 from bondwright.api.calculations import add_calculations
 from bondwright.api.callers.access import keep_access
 from bondwright.api.callers.metering import keep_quota
+from bondwright.api.callers.queries import demand_known_query
 from bondwright.api.document import DESCRIPTION, describe
-from bondwright.api.edge.queries import demand_known_query
 from bondwright.api.edge.stack import add_edge
 from bondwright.api.evaluations import add_evaluations, keep_schema
 from bondwright.api.health import add_health

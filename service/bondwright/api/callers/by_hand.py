@@ -6,7 +6,7 @@ from fastapi import Request, Response
 from fastapi.routing import APIRoute
 from starlette.types import Receive, Scope, Send
 
-from bondwright.api.edge.queries import demand_known_query
+from bondwright.api.callers.queries import demand_known_query
 
 
 def by_hand(answering: Callable[[Request], Awaitable[Response]]) -> type[APIRoute]:
