@@ -2,7 +2,7 @@
 
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal, TypeAlias
 
 from bondwright.rulebook.facts import Known as Known
@@ -64,7 +64,16 @@ class Graph:
     certain: "Neighbours" = field(init=False, repr=False, compare=False)
     possible: "Neighbours" = field(init=False, repr=False, compare=False)
     runs: tuple["Run", ...] = field(init=False, repr=False, compare=False)
+    _where_metal: "dict[str, Graph]" = field(default_factory=dict, init=False, repr=False, compare=False)
     _gaps_at: dict[str, dict[str, None]] = field(default_factory=dict, init=False, repr=False, compare=False)
+
+    def where_metal(self, node: str) -> "Graph":
+        """The same graph in the worlds in which a node is metal; made once."""
+        if self.metal[node] == "yes":
+            return self
+        if node not in self._where_metal:
+            self._where_metal[node] = replace(self, metal={**self.metal, node: "yes"})
+        return self._where_metal[node]
 
     def gaps_at(self, node: str, most: int) -> Iterable[str]:
         """The keys of the first so many questions about the links at a node, once each, in the order of the links."""

@@ -5,7 +5,7 @@ through all that is possible.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence, Set
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TypeAlias
 
 from bondwright.metalwork.blocks import Blocks, blocks
@@ -55,7 +55,7 @@ def deciding(graph: Graph, node: str, source: Source) -> Deciding:
     """
     if graph.metal[node] == "no":
         return (), ()
-    vertices, edges = _condensed(replace(graph, metal={**graph.metal, node: "yes"}), source)
+    vertices, edges = _condensed(graph.where_metal(node), source)
     doubtful = {vertices[name] for name in graph.nodes if name != node and graph.metal[name] == "unknown"}
     asked = {vertices[name] for name in graph.nodes if name in graph.metal_gaps and vertices.get(name) in doubtful}
     parting = _on_ways(edges, vertices[node], [edge for edge in edges if not edge.can_go and not asked & {*edge.ends}], edges)
@@ -173,20 +173,12 @@ class _Exact:
         parting_edges = [place for place, (a, b) in enumerate(parted) if a != b]
         left_open = unknown.keys() - asked
         joining_edges = [place for place, edge in enumerate(edges) if edge.can_stay and not left_open & {*edge.ends}]
-        apart = {unknown[end] for edge in edges if not edge.can_go for end in edge.ends if end in unknown}
+        apart = {unknown[vertex] for vertex in left_open}
+        apart |= {unknown[end] for edge in edges if not edge.can_go for end in edge.ends if end in unknown}
+        parting = blocks([parted[place] for place in parting_edges], homes.get(_SOURCE, _SOURCE))
+        joining = blocks([edges[place].ends for place in joining_edges], _SOURCE)
         return _Exact(
-            graph,
-            source,
-            vertices,
-            edges,
-            unknown.keys(),
-            homes,
-            blocks([parted[place] for place in parting_edges], homes.get(_SOURCE, _SOURCE)),
-            parting_edges,
-            blocks([edges[place].ends for place in joining_edges], _SOURCE),
-            joining_edges,
-            apart | {unknown[vertex] for vertex in left_open},
-            {},
+            graph, source, vertices, edges, unknown.keys(), homes, parting, parting_edges, joining, joining_edges, apart, shared={}
         )
 
     def deciding(self, node: str) -> Deciding:
