@@ -57,7 +57,7 @@ class Limits:
     most_at_once: int = 256  # of one tenant some 1 s of work; beyond it, they only wait longer (tests/benchmarks/bench_shedding.py)
     evaluations_per_minute: int = 1_200
     prices: Prices = USUAL_PRICES
-    apart_above: int = 6
+    apart_above: int = 4
     most_price: int = 1_600
 
 
