@@ -16,8 +16,8 @@ from tests.api.builders import EVALUATIONS, HOUSE, JSON, OURS, THEIRS, bearer, k
 from tests.api.edge.exchanges import Exchange, reading
 
 from bondwright.api.app import create_app
+from bondwright.api.callers.staying import Staying, stay
 from bondwright.api.edge.shedding import SPARED, Shedding
-from bondwright.api.edge.staying import Staying, stay
 from bondwright.api.problems import MEDIA_TYPE
 from bondwright.assembly import Bondwright
 from bondwright.engine.compiled import Fired

@@ -8,7 +8,7 @@ from fastapi import Depends, FastAPI, Request
 from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 
 from bondwright.access.keys import SCOPES, Caller
-from bondwright.api.edge.staying import stay
+from bondwright.api.callers.staying import stay
 from bondwright.assembly import TENANT, Keyring
 from bondwright.errors import KeyRefused, ScopeMissing
 

@@ -9,7 +9,7 @@ from typing import Any
 from fastapi import FastAPI, Request
 
 from bondwright.access.keys import Caller
-from bondwright.api.edge.staying import hold
+from bondwright.api.callers.staying import hold
 from bondwright.assembly.quota import WINDOW_S, Allowance, Quota
 
 _POLICY = "evaluations"

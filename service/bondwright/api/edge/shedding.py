@@ -4,8 +4,8 @@ from collections.abc import Container
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from bondwright.api.callers.staying import RETRY_S, Staying
 from bondwright.api.edge.leftovers import announces_body
-from bondwright.api.edge.staying import RETRY_S, Staying
 from bondwright.api.problems import TOO_BUSY
 from bondwright.settings import USUAL_LIMITS
 
