@@ -21,9 +21,10 @@ def work_on(day: str) -> Installation:
 @pytest.fixture
 def editions(packs: tuple[PackHead, ...]) -> tuple[PackHead, ...]:
     """Three editions, the first two overlapping, and a second revision of the last; given in no order."""
-    first = replace(packs[-1], pack_id="book-2018-r1", digest="1" * 64, usable_from=date(2018, 1, 1), usable_to=date(2020, 12, 31))
-    second = replace(packs[-1], pack_id="book-2020-r1", digest="2" * 64, usable_from=date(2020, 7, 1), usable_to=date(2021, 12, 31))
-    third = replace(packs[-1], pack_id="book-2024-r9", digest="3" * 64, usable_from=date(2024, 1, 1), usable_to=None)
+    pack = packs[-1].whole()
+    first = replace(pack, pack_id="book-2018-r1", digest="1" * 64, usable_from=date(2018, 1, 1), usable_to=date(2020, 12, 31))
+    second = replace(pack, pack_id="book-2020-r1", digest="2" * 64, usable_from=date(2020, 7, 1), usable_to=date(2021, 12, 31))
+    third = replace(pack, pack_id="book-2024-r9", digest="3" * 64, usable_from=date(2024, 1, 1), usable_to=None)
     return (replace(third, pack_id="book-2024-r10", digest="4" * 64), second, third, first)
 
 
