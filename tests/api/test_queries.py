@@ -1,6 +1,8 @@
 """The query of every operation, found by walking the OpenAPI document: what is unknown, wrong or repeated in it is refused at its place."""
 
+import re
 from collections.abc import Iterator
+from datetime import date
 from typing import Any
 
 import pytest
@@ -100,3 +102,21 @@ def test_every_operation_declares_that_it_may_refuse_a_query(operations: list[tu
 @pytest.mark.parametrize("path", ["/livez?", "/livez?&", "/v1/rule-packs?"])
 def test_a_question_mark_with_nothing_behind_is_no_query(client: TestClient, path: str) -> None:
     assert client.get(path).status_code == 200
+
+
+@pytest.mark.parametrize("year", [1, 4, 100, 400, 1900, 1999, 2000, 2026, 2028, 2100, 9999])
+def test_the_document_admits_just_the_days_that_the_calendar_has(client: TestClient, year: int) -> None:
+    operation = client.get("/openapi.json").json()["paths"]["/v1/evaluations"]["get"]
+    pattern = next(one["schema"]["pattern"] for one in operation["parameters"] if one["name"] == "recorded_from")
+
+    admitted = [day for month in range(14) for number in range(33) if re.fullmatch(pattern, day := f"{year:04}-{month:02}-{number:02}")]
+
+    first = date(year, 1, 1).toordinal()
+    assert admitted == [date.fromordinal(one).isoformat() for one in range(first, date(year, 12, 31).toordinal() + 1)]
+
+
+def test_the_document_admits_no_day_before_the_first_year(client: TestClient) -> None:
+    operation = client.get("/openapi.json").json()["paths"]["/v1/evaluations"]["get"]
+    patterns = {one["schema"]["pattern"] for one in operation["parameters"] if one["name"].startswith("recorded_")}
+
+    assert [day for pattern in patterns for day in ("0000-01-01", "0000-02-29") if re.fullmatch(pattern, day)] == []
