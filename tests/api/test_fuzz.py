@@ -111,7 +111,7 @@ def test_linked_operations_keep_their_promises_over_postgresql(
     database = laid_out(server)
 
     with subject(packs, tmp_path, database=database, owner=server.as_owner(database)) as (app, keys):
-        report = fuzz(app, keys, tmp_path, "--phases=stateful", "--max-examples=20")
+        report = fuzz(app, keys, tmp_path, "--phases=stateful", "--max-examples=30")
 
     assert (report.status, report.found) == (0, frozenset()), report.said
     assert {one.operation for one in report.sent if one.is_fulfilled} >= OF_ONE_EVALUATION
