@@ -7,7 +7,7 @@ import subprocess
 import time
 from collections.abc import Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from http.client import HTTPException, HTTPResponse
 from pathlib import Path
 from urllib.error import HTTPError
@@ -19,7 +19,7 @@ from tests.cli.server import PATIENCE_S, ask, connected, post, serving
 from bondwright.settings import USUAL_LIMITS
 
 SLOW = described(
-    services=[{"kind": "water"}] * 20, locations=[{"kind": "bath_or_shower", "services": [{"kind": "water"}], "items": []}] * 50
+    services=[{"kind": "water"}] * 40, locations=[{"kind": "bath_or_shower", "services": [{"kind": "water"}], "items": []}] * 50
 )
 """Takes a second."""
 LARGE = described(items=[{"kind": "tap"}] * 100)
@@ -82,8 +82,11 @@ def test_killed_in_the_middle_the_caller_is_told_the_service_goes_on_and_nothing
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGKILL])
 def test_it_ends_with_the_service_even_in_the_middle(tmp_path: Path, number: signal.Signals) -> None:
     with in_the_middle(tmp_path, BONDWRIGHT_FINISH_S="0") as (_, process, child, waits):
+        os.kill(child, signal.SIGSTOP)  # or it might be done before the service has ended
         process.send_signal(number)
         process.wait(PATIENCE_S)
+        with suppress(ProcessLookupError):
+            os.kill(child, signal.SIGCONT)
         with pytest.raises((OSError, HTTPException)) as ended, waits.result(PATIENCE_S):
             pass
         if isinstance(ended.value, HTTPError):

@@ -33,7 +33,7 @@ from bondwright.shelf.packs import load_pack, rules_folder
 CASES = sorted((rules_folder() / "bs7671/cases").glob("*.json"))
 PATIENCE_S = 60
 SLOW = described(
-    services=[{"kind": "water"}] * 20, locations=[{"kind": "bath_or_shower", "services": [{"kind": "water"}], "items": []}] * 50
+    services=[{"kind": "water"}] * 40, locations=[{"kind": "bath_or_shower", "services": [{"kind": "water"}], "items": []}] * 50
 )
 """Takes a second."""
 
