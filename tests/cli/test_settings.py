@@ -45,7 +45,7 @@ def test_setting_a_variable_to_its_default_changes_nothing(name: str) -> None:
 
 @pytest.mark.parametrize("name", VARIABLES)
 def test_setting_a_variable_to_something_else_changes_something(name: str) -> None:
-    assert read_settings({name: "7"}) != read_settings({})
+    assert read_settings({name: "base=7" if name == "BONDWRIGHT_PRICES" else "7"}) != read_settings({})
 
 
 def test_the_table_names_every_option_of_serve(capsys: pytest.CaptureFixture[str]) -> None:
