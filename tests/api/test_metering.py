@@ -46,6 +46,18 @@ def test_what_is_left_is_told_and_then_refused(client: TestClient, keys: Keyring
     assert 1 <= int(answers[3].headers["retry-after"]) <= 20
 
 
+@pytest.mark.parametrize(("path", "form"), [(EVALUATIONS, JSON), ("/v1/batches", LINES), ("/v1/calculations/isolation-limit", JSON)])
+def test_who_has_nothing_left_is_refused_before_the_body_is_looked_at(
+    client: TestClient, keys: Keyring, path: str, form: dict[str, str]
+) -> None:
+    key = bearer(keys.create(OURS, {"evaluate"})[0])
+    unreadable = "{".encode("utf-16")
+    assert client.post(path, content=unreadable, headers=form | key).status_code != 429
+    client.post(EVALUATIONS, content=LARGE, headers=JSON | key)
+
+    assert client.post(path, content=unreadable, headers=form | key).status_code == 429
+
+
 def test_another_key_of_the_same_tenant_is_not_held_back(client: TestClient, keys: Keyring) -> None:
     spent, fresh = (bearer(keys.create(OURS, {"evaluate"})[0]) for _ in range(2))
     for _ in range(4):

@@ -1,6 +1,7 @@
 """One tenant sends the worst legal descriptions, another small ones: `uv run python -m tests.benchmarks.bench_fair --help`.
 
-The service runs as its own process, over loopback, without allowances, so that its queues alone keep the peace. The small ones are asked
+The service runs as its own process, over loopback, without allowances, so that its queues alone keep the peace, or with those of
+`--allowance`, within which a tenant may send what it likes; the small ones then come by many keys. The small ones are asked
 for at a steady pace on one connection, in turns with the other tenant idle, its process there, and at work; each turn gives a percentile,
 each pair of turns a ratio, and the median of the pairs counts. Then the worst descriptions one by one, with and without small ones beside
 them. Compare inside one run only: server and clients share the machine.
@@ -12,8 +13,8 @@ import multiprocessing
 import os
 import tempfile
 from argparse import ArgumentParser, Namespace
-from collections.abc import Iterator
-from contextlib import closing
+from collections.abc import Iterator, Sequence
+from contextlib import closing, suppress
 from itertools import count, takewhile
 from multiprocessing.synchronize import Event
 from pathlib import Path
@@ -34,6 +35,7 @@ from bondwright.settings import USUAL_LIMITS, USUAL_PRICES, Settings
 EVALUATIONS = "/v1/evaluations"
 PACE_S = 0.01
 BELOW = "below"
+_KEYS = 100
 
 
 async def asked(reader: asyncio.StreamReader, writer: asyncio.StreamWriter, key: str, body: bytes) -> tuple[int, int, float]:
@@ -48,13 +50,15 @@ async def asked(reader: asyncio.StreamReader, writer: asyncio.StreamWriter, key:
     return int(answer.split()[1]), length, perf_counter() - begun
 
 
-async def paced(address: tuple[str, int], key: str, seconds: float) -> list[float]:
+async def paced(address: tuple[str, int], keys: Sequence[str], seconds: float) -> list[float]:
     """How long each small description took, in ms, asked for at a steady pace."""
     reader, writer = await asyncio.open_connection(*address)
     numbers, house = count(), json.loads(well_known()[0])
     took, begun = [], perf_counter()
     while (now := perf_counter()) < begun + seconds:
-        status, _, taken = await asked(reader, writer, key, json.dumps({**house, "reference": str(next(numbers))}).encode())
+        number = next(numbers)
+        key = keys[number % len(keys)]
+        status, _, taken = await asked(reader, writer, key, json.dumps({**house, "reference": str(number)}).encode())
         assert status == 201, status
         took.append(taken * 1000)
         await asyncio.sleep(max(0.0, now + PACE_S - perf_counter()))
@@ -72,10 +76,11 @@ def at_work(address: tuple[str, int], key: str, bodies: list[bytes], connections
             while not go.is_set():
                 await asyncio.sleep(0.02)
             reader, writer = await asyncio.open_connection(*address)
-            while go.is_set():
-                status, _, _ = await asked(reader, writer, key, bodies[next(turns) % len(bodies)])
-                with answers.get_lock():
-                    answers.value += status == 201
+            with suppress(OSError, EOFError):  # refused before all of it was read, the connection is closed
+                while go.is_set():
+                    status, _, _ = await asked(reader, writer, key, bodies[next(turns) % len(bodies)])
+                    with answers.get_lock():
+                        answers.value += status == 201
             writer.close()
 
     async def all_of_them() -> None:
@@ -103,22 +108,24 @@ def main() -> None:
     wanted = _asked()
     with tempfile.TemporaryDirectory() as folder:
         with closing(build_keyring(Settings(Path(folder)))) as keyring:
-            small, large = (keyring.create(tenant, SCOPES)[0] for tenant in ("small", "large"))
+            small = [keyring.create("small", SCOPES)[0] for _ in range(_KEYS)]
+            large = keyring.create("large", SCOPES)[0]
         command = (BONDWRIGHT, "serve", "--port", "0", "--data", folder)
-        with started(*command, BONDWRIGHT_EVALUATIONS_PER_MINUTE="0", BONDWRIGHT_FINISH_S="1") as service:
+        with started(*command, BONDWRIGHT_EVALUATIONS_PER_MINUTE=str(wanted.allowance), BONDWRIGHT_FINISH_S="1") as service:
             bodies = worst(wanted.only)
-            asyncio.run(_alone(service, small, bodies, beside=None))
-            asyncio.run(_alone(service, small, bodies, beside=large))
+            if not wanted.allowance:
+                asyncio.run(_alone(service, large, bodies, beside=[]))
+                asyncio.run(_alone(service, large, bodies, beside=small))
             _fairly(service, small, large, list(bodies.values()), wanted)
             print("most memory, MB, of the service and of the process that it asks:", *_most_memory(service.pid))
 
 
-async def _alone(service: Process, key: str, bodies: dict[str, bytes], beside: str | None) -> None:
+async def _alone(service: Process, key: str, bodies: dict[str, bytes], beside: Sequence[str]) -> None:
     """Each of the worst descriptions by itself, or with small ones of another tenant beside it."""
-    print("each alone" if beside is None else "each beside small ones", flush=True)
+    print("each alone" if not beside else "each beside small ones", flush=True)
     reader, writer = await asyncio.open_connection(*service.address)
     for name, body in bodies.items():
-        if beside is None:
+        if not beside:
             status, length, seconds = await asked(reader, writer, key, body)
         else:
             others = asyncio.create_task(paced(service.address, beside, 3))
@@ -128,7 +135,7 @@ async def _alone(service: Process, key: str, bodies: dict[str, bytes], beside: s
     writer.close()
 
 
-def _fairly(service: Process, small: str, large: str, bodies: list[bytes], wanted: Namespace) -> None:
+def _fairly(service: Process, small: Sequence[str], large: str, bodies: list[bytes], wanted: Namespace) -> None:
     context = multiprocessing.get_context("spawn")
     go, answers = context.Event(), context.Value("i", 0)
     other = context.Process(target=at_work, args=(service.address, large, bodies, wanted.connections, go, answers))
@@ -170,6 +177,7 @@ def _asked() -> Namespace:
     parser.add_argument("--seconds", type=float, default=8, help="of each turn")
     parser.add_argument("--connections", type=int, default=2, help="on which the other tenant asks without pause")
     parser.add_argument("--rest", type=float, default=6, help="seconds after a turn, in which what is under way ends")
+    parser.add_argument("--allowance", type=int, default=0, help="of each key in a minute (usual: 1200); default 0, without limit")
     parser.add_argument("--only", choices=[*SHAPES, BELOW], help="the one shape that the other tenant sends; else all of them in turn")
     return parser.parse_args()
 

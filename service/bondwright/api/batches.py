@@ -17,7 +17,7 @@ from fastapi.responses import StreamingResponse
 from bondwright.access.keys import Caller
 from bondwright.api.callers.access import may
 from bondwright.api.callers.idempotency import IdempotencyKey, read_idempotency_key
-from bondwright.api.callers.metering import PRICED, spend
+from bondwright.api.callers.metering import PRICED, demand_left, spend
 from bondwright.api.problems import (
     INTERNAL,
     MOST_BYTES,
@@ -121,6 +121,7 @@ def add_batches(app: FastAPI, bondwright: Bondwright) -> None:
         key = read_idempotency_key(idempotency_key)
         if request.headers.get("content-type", "").split(";")[0].strip().lower() not in (MEDIA_TYPE, *_ALSO_TAKEN):
             return WRONG_MEDIA_TYPE.answer(headers={"Accept-Post": MEDIA_TYPE})
+        demand_left(request, caller)
         # Read whole before anything is answered: a caller who reads only once all is sent would else wait for us, and we for it.
         with ExitStack() as opened:
             spool = opened.enter_context(tempfile.SpooledTemporaryFile(_IN_MEMORY))

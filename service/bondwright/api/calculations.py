@@ -9,7 +9,7 @@ from fastapi import FastAPI, Request, Response
 from bondwright.access.keys import Caller
 from bondwright.api.bodies import body_or_refusal
 from bondwright.api.callers.access import may
-from bondwright.api.callers.metering import PRICED, spend
+from bondwright.api.callers.metering import PRICED, demand_left, spend
 from bondwright.api.problems import (
     CONTRADICTION,
     CUT_OFF,
@@ -87,6 +87,7 @@ def add_calculations(app: FastAPI, bondwright: Bondwright) -> None:
 
 def _route(calculation: Calculation, bondwright: Bondwright) -> Callable[[Request, Caller], Awaitable[Response]]:
     async def route(request: Request, caller: Annotated[Caller, may("evaluate")]) -> Response:
+        demand_left(request, caller)
         body = await body_or_refusal(request)
         if isinstance(body, Response):
             return body

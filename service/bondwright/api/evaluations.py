@@ -13,7 +13,7 @@ from bondwright.api.callers.access import caller_of, may
 from bondwright.api.callers.by_hand import by_hand
 from bondwright.api.callers.idempotency import REPLAYED, IdempotencyKey, read_idempotency_key
 from bondwright.api.callers.leaving_early import unless_gone
-from bondwright.api.callers.metering import PRICED, spend
+from bondwright.api.callers.metering import PRICED, demand_left, spend
 from bondwright.api.problems import (
     CONTRADICTION,
     CUT_OFF,
@@ -74,6 +74,7 @@ def _add_evaluating(app: FastAPI, bondwright: Bondwright) -> None:
 
         With an `Idempotency-Key`, the same request sent again gets the first answer again and nothing more is recorded.
         """
+        demand_left(request, caller)
         body = await body_or_refusal(request)
         if isinstance(body, Response):
             return body

@@ -42,11 +42,19 @@ class Quota:
             if len(self._left) >= _MOST_KEYS:
                 self._forget_full(now)
             left = self._left_now(key_id, now)
-            if left < 1:
-                raise QuotaSpent(ceil((1 - left) * WINDOW_S / self._per_minute), self._per_minute)
+            self._check(left)
             left -= evaluations
             self._left[key_id] = (left, now)
         return self._told(left)
+
+    def demand_left(self, key_id: str) -> None:
+        """Nothing, while `spend` would let something in. Raises: QuotaSpent."""
+        with self._lock:
+            self._check(self._left_now(key_id, self._clock()))
+
+    def _check(self, left: float) -> None:
+        if left < 1:
+            raise QuotaSpent(ceil((1 - left) * WINDOW_S / self._per_minute), self._per_minute)
 
     def _left_now(self, key_id: str, now: float) -> float:
         left, at = self._left.get(key_id, (float(self._per_minute), now))

@@ -31,7 +31,7 @@ class Envelope:
 
     evaluation_id: str
     pack_id: str
-    parts: tuple[bytes, ...]
+    parts: tuple[bytes, ...] = field(repr=False)
     is_repeated: bool = field(default=False, compare=False)
     withdrawn: Withdrawal | None = field(default=None, compare=False)
 

@@ -59,6 +59,16 @@ def spend(request: Request, caller: Caller, price: int, at_once: int | None = No
     return told | headers_of(quota.spend(caller.key_id, price))
 
 
+def demand_left(request: Request, caller: Caller) -> None:
+    """Nothing, while the caller has something left to spend; asked before a body is read, so that who has nothing takes next to nothing.
+
+    Raises: QuotaSpent.
+    """
+    quota: Quota | None = request.app.state.quota
+    if quota is not None and caller.key_id is not None:
+        quota.demand_left(caller.key_id)
+
+
 def headers_of(left: Allowance) -> dict[str, str]:
     """What is left, as the draft writes it."""
     return {
