@@ -5,13 +5,14 @@ from collections.abc import Sequence
 from dataclasses import fields
 from typing import Any
 
-from bondwright.audit.record import Record, demand_digest
-from bondwright.errors import RecordBroken
+from bondwright.audit.record import PackRecord, Record, demand_digest
+from bondwright.errors import RecordBroken, UnknownName
 
 COLUMNS = tuple(field.name for field in fields(Record))
 """What is kept of a record, in the order of its rows."""
 
 SELECT = f"SELECT {', '.join(COLUMNS)} FROM record"
+SELECT_PACK = "SELECT pack_id, digest, text, first_used_at FROM pack"
 
 
 def row_of(record: Record) -> tuple[object, ...]:
@@ -31,3 +32,12 @@ def record_of(row: Sequence[Any]) -> Record:
         raise RecordBroken(f"{evaluation}: its versions are not JSON") from error
     demand_digest(evaluation, record.evaluation_bytes, record.evaluation_digest)
     return record
+
+
+def pack_of(rows: Sequence[Sequence[Any]], name: str) -> PackRecord:
+    """The pack of the rows found for a name. Raises: UnknownName, if there is none; RecordBroken, if its text is not of its digest."""
+    if not rows:
+        raise UnknownName("rule pack", name)
+    pack = PackRecord(*rows[0])
+    demand_digest(f"rule pack {pack.pack_id}", pack.text, pack.digest)
+    return pack

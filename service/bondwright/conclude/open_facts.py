@@ -28,25 +28,16 @@ def open_facts(
     """
     told = tuple(told_of)
     key = (pack.digest, "open", outcome.name, level, conclusion.alike, told, answers.key)
-    return remembered(memory, key, lambda: _moving(conclusion, outcome, level, told, answers, pack, memory))
 
+    def found() -> tuple[tuple[str, ...], bool]:
+        """Remembered as well by those of the facts told of that are undecided."""
+        undecided_key = (pack.digest, "undecided", outcome.name, conclusion.alike)
+        undecided = remembered(memory, undecided_key, lambda: _undecided(conclusion, outcome, pack, memory))
+        can_be_told = tuple(fact for fact in undecided if fact in told)
+        moving_key = (pack.digest, "moving", outcome.name, level, conclusion.alike, can_be_told, answers.key)
+        return remembered(memory, moving_key, lambda: moving(conclusion, can_be_told, answers, outcome, level, pack, memory))
 
-def _moving(
-    conclusion: Conclusion,
-    outcome: Outcome,
-    level: str | Between,
-    told_of: Collection[str],
-    answers: Answers,
-    pack: RulePack,
-    memory: Memory,
-) -> tuple[tuple[str, ...], bool]:
-    """The same, remembered by those of the facts told of that are undecided."""
-    undecided = remembered(
-        memory, (pack.digest, "undecided", outcome.name, conclusion.alike), lambda: _undecided(conclusion, outcome, pack, memory)
-    )
-    can_be_told = tuple(fact for fact in undecided if fact in told_of)
-    key = (pack.digest, "moving", outcome.name, level, conclusion.alike, can_be_told, answers.key)
-    return remembered(memory, key, lambda: moving(conclusion, can_be_told, answers, outcome, level, pack, memory))
+    return remembered(memory, key, found)
 
 
 def open_evidence(conclusion: Conclusion, outcome: Outcome, pack: RulePack, memory: Memory) -> tuple[str, ...]:

@@ -140,6 +140,15 @@ def demand_durable(connection: Connection) -> None:
         raise RecordBroken(f"the database cannot keep every text: its encoding is {found}, would have to be UTF8")
 
 
+def demand_usable(address: str, patience_s: float) -> None:
+    """Nothing, if the database can be reached and is at the step we work with. Raises: RecordBroken."""
+    try:
+        with connect(address, patience_s) as connection:
+            demand_latest_step(connection)
+    except psycopg.Error as error:
+        raise RecordBroken(f"the database cannot be used: {told(error)}") from error
+
+
 def demand_latest_step(connection: Connection) -> None:
     """Nothing, if the layout is at the step we work with. Raises: RecordBroken; psycopg.Error."""
     try:

@@ -6,7 +6,7 @@ from typing import Any
 import psycopg
 
 from bondwright.audit.keys import SqlKeys
-from bondwright.audit.postgresql.connection import connect, demand_latest_step, told
+from bondwright.audit.postgresql.connection import connect, demand_usable, told
 from bondwright.audit.postgresql.readers import Readers
 from bondwright.errors import RecordBroken
 
@@ -23,11 +23,7 @@ class PostgresqlKeyStore(SqlKeys):
 
     def __init__(self, address: str, patience_s: float = 5.0) -> None:
         """`address`: as libpq takes it. `patience_s`: how long anything is waited for, in seconds."""
-        try:
-            with connect(address, patience_s) as connection:
-                demand_latest_step(connection)
-        except psycopg.Error as error:
-            raise RecordBroken(f"the database cannot be used: {told(error)}") from error
+        demand_usable(address, patience_s)
         self._connections = Readers(partial(connect, address, patience_s), _MOST, patience_s)
 
     def close(self) -> None:

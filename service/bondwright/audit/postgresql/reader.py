@@ -11,11 +11,11 @@ import psycopg
 
 from bondwright.audit.looked_up import kept_marks
 from bondwright.audit.marks import Marks
-from bondwright.audit.postgresql.connection import Connection, connect, demand_latest_step, told
+from bondwright.audit.postgresql.connection import Connection, connect, demand_usable, told
 from bondwright.audit.postgresql.readers import Readers
 from bondwright.audit.postgresql.repeated import answered
-from bondwright.audit.record import NothingWritten, Once, PackRecord, Record, Search, Summary, demand_digest
-from bondwright.audit.rows import SELECT, record_of
+from bondwright.audit.record import NothingWritten, Once, PackRecord, Record, Search, Summary
+from bondwright.audit.rows import SELECT, SELECT_PACK, pack_of, record_of
 from bondwright.audit.search import POSTGRESQL, packs_to_ask, query
 from bondwright.errors import RecordBroken, UnknownName
 
@@ -60,13 +60,8 @@ class PostgresqlReader:
 
     def pack(self, pack_id_or_digest: str) -> PackRecord:
         """See RecordStore."""
-        select = "SELECT pack_id, digest, text, first_used_at FROM pack WHERE pack_id = %s OR digest = %s"
-        rows = self._rows("", select, pack_id_or_digest, pack_id_or_digest)
-        if not rows:
-            raise UnknownName("rule pack", pack_id_or_digest)
-        pack = PackRecord(*rows[0])
-        demand_digest(f"rule pack {pack.pack_id}", pack.text, pack.digest)
-        return pack
+        rows = self._rows("", f"{SELECT_PACK} WHERE pack_id = %s OR digest = %s", pack_id_or_digest, pack_id_or_digest)
+        return pack_of(rows, pack_id_or_digest)
 
     def count(self, tenant: str) -> int:
         """See RecordStore."""
@@ -119,11 +114,7 @@ class PostgresqlEvidence(NothingWritten, PostgresqlReader):
 
     def __init__(self, address: str, patience_s: float = 5.0) -> None:
         """See PostgresqlRecordStore."""
-        try:
-            with connect(address, patience_s) as connection:
-                demand_latest_step(connection)
-        except psycopg.Error as error:
-            raise RecordBroken(f"the database cannot be used: {told(error)}") from error
+        demand_usable(address, patience_s)
         super().__init__(address, patience_s)
 
 

@@ -10,8 +10,8 @@ from typing import Any
 
 from bondwright.audit.looked_up import kept_marks
 from bondwright.audit.marks import Marks
-from bondwright.audit.record import Once, PackRecord, Record, Search, Summary, demand_digest
-from bondwright.audit.rows import SELECT, record_of
+from bondwright.audit.record import Once, PackRecord, Record, Search, Summary
+from bondwright.audit.rows import SELECT, SELECT_PACK, pack_of, record_of
 from bondwright.audit.search import packs_to_ask, query
 from bondwright.audit.sqlite.batches import answered
 from bondwright.errors import RecordBroken, UnknownName
@@ -57,13 +57,8 @@ class SqliteReader:
 
     def pack(self, pack_id_or_digest: str) -> PackRecord:
         """See RecordStore."""
-        query = "SELECT pack_id, digest, text, first_used_at FROM pack WHERE pack_id = ? OR digest = ?"
-        rows = self._rows(query, pack_id_or_digest, pack_id_or_digest)
-        if not rows:
-            raise UnknownName("rule pack", pack_id_or_digest)
-        pack = PackRecord(*rows[0])
-        demand_digest(f"rule pack {pack.pack_id}", pack.text, pack.digest)
-        return pack
+        rows = self._rows(f"{SELECT_PACK} WHERE pack_id = ? OR digest = ?", pack_id_or_digest, pack_id_or_digest)
+        return pack_of(rows, pack_id_or_digest)
 
     def count(self, tenant: str) -> int:
         """See RecordStore."""
