@@ -13,6 +13,7 @@ from tests.audit.builders import PACK_TEXT, evaluation, new_record
 from bondwright.audit.marks import Marks, Told, marks_of, told
 from bondwright.audit.record import NewRecord, Record, RecordStore, Search
 from bondwright.audit.sqlite.batches import _MOST_BYTES, _MOST_RECORDS
+from bondwright.audit.sqlite.keeping import _PIECE_BYTES
 from bondwright.cli.demo import CASES, shipped_cases
 from bondwright.errors import RecordBroken
 from bondwright.shelf.packs import on_shelf, rules_folder
@@ -76,6 +77,17 @@ def test_large_answers_that_are_kept_together_are_kept_whole(store: RecordStore,
 
     assert [record.input_bytes for record in records] == [one.input_bytes for one in store.page("local", None, 9)]
     assert [one.counter for one in kept] == [1, 2, 3, 4]
+
+
+@pytest.mark.parametrize("size", [_MOST_BYTES, _MOST_BYTES + 1, 2 * _PIECE_BYTES, 2 * _PIECE_BYTES + 1])
+def test_an_answer_that_is_kept_in_pieces_is_kept_whole_with_its_marks(store: RecordStore, size: int) -> None:
+    records = [new_record(f"e{n}", evaluation_bytes=evaluation(f"Mill Lane {n}").ljust(size)) for n in range(2)]
+
+    kept = _kept_together(store, records)
+
+    assert list(store.page("local", None, 9)) == kept
+    assert [one.evaluation_bytes for one in kept] == [record.evaluation_bytes for record in records]
+    assert [store.marks("local", one.counter).reference for one in kept] == ["Mill Lane 0", "Mill Lane 1"]
 
 
 def test_one_of_many_that_is_refused_leaves_the_rest_with_their_marks(store: RecordStore) -> None:

@@ -10,7 +10,7 @@ from bondwright.audit.additions import Addition, Room, Trial, first_of_each
 from bondwright.audit.record import NewRecord, Once, Record
 from bondwright.audit.rows import SELECT, record_of
 from bondwright.audit.sqlite.file import SCHEMA_VERSION
-from bondwright.audit.sqlite.keeping import insert, prepare, values_of
+from bondwright.audit.sqlite.keeping import insert, keep_in_pieces, prepare, values_of
 from bondwright.audit.sqlite.transactions import Job, SqliteBatches, Transaction, lacks_room
 from bondwright.errors import BondwrightError, RecordBroken, SentBefore
 
@@ -110,7 +110,10 @@ def _of_one_tenant(tenant: str, additions: Sequence[tuple[int, Addition]], trans
     last = _last_counter(transaction, tenant)
     numbered = [(addition.record.numbered(last + n), addition) for n, addition in enumerate(new, start=1)]
     for rows in _some_at_once([values_of(record, addition.marks) for record, addition in numbered]):
-        connection.execute(insert(len(rows)), tuple(chain.from_iterable(rows)))
+        if len(rows) == 1 and _size(rows[0]) > _MOST_BYTES:
+            keep_in_pieces(connection, rows[0])
+        else:
+            connection.execute(insert(len(rows)), tuple(chain.from_iterable(rows)))
     requests = [(tenant, one.once.idempotency_key, one.once.request_digest, record.counter) for record, one in numbered if one.once]
     connection.executemany("INSERT INTO repeated_request VALUES (?, ?, ?, ?)", requests)
     transaction.counters[tenant] = last + len(new)

@@ -6,6 +6,7 @@ triggers of the file see each row as they would see any other.
 """
 
 import sqlite3
+from collections.abc import Sequence
 from functools import lru_cache
 
 import orjson
@@ -47,11 +48,32 @@ def prepare(connection: sqlite3.Connection) -> None:
     connection.execute(_TRIGGER)
 
 
+_INTO = f"INSERT INTO keeping ({', '.join(_ALL)}) VALUES"
+_ANSWER, _ID = COLUMNS.index("evaluation_bytes"), COLUMNS.index("evaluation_id")
+_ROOM_FOR_ONE = f"{_INTO} ({', '.join('zeroblob(?)' if at == _ANSWER else '?' for at in range(len(_ALL)))})"
+_PIECE_BYTES = 4_000_000
+
+
 @lru_cache(maxsize=16)
 def insert(rows: int) -> str:
     """The statement that keeps so many records, whose values follow each other."""
     row = f"({', '.join('?' * len(_ALL))})"
-    return f"INSERT INTO keeping ({', '.join(_ALL)}) VALUES {', '.join([row] * rows)}"
+    return f"{_INTO} {', '.join([row] * rows)}"
+
+
+def keep_in_pieces(connection: sqlite3.Connection, values: Sequence[object]) -> None:
+    """Keeps a record of those values, as `values_of` gives them, its answer piece by piece. Raises: sqlite3.Error.
+
+    Bound as a whole, an answer is copied with the interpreter lock held: a hundred million bytes take a twentieth of a second, in which
+    nothing else is answered.
+    """
+    answer = values[_ANSWER]
+    assert isinstance(answer, bytes), "answers are bytes"
+    connection.execute(_ROOM_FOR_ONE, (*values[:_ANSWER], len(answer), *values[_ANSWER + 1 :]))
+    (row,) = connection.execute("SELECT rowid FROM record WHERE evaluation_id = ?", (values[_ID],)).fetchone()
+    with connection.blobopen("record", COLUMNS[_ANSWER], row) as kept, memoryview(answer) as left:
+        for begin in range(0, len(answer), _PIECE_BYTES):
+            kept.write(left[begin : begin + _PIECE_BYTES])
 
 
 def values_of(record: Record, marks: Marks) -> tuple[object, ...]:
