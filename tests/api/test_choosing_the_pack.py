@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from tests.api.builders import service
+from tests.described import described
 
 from bondwright.errors import Contradiction, UnknownName, UnreadableRules
 from bondwright.installation.description import Installation
@@ -15,7 +16,7 @@ from bondwright.rulebook.withdrawal import Withdrawal
 
 def work_on(day: str) -> Installation:
     """An inspection on that day."""
-    return Installation.model_validate_json(f'{{"work": {{"kind": "inspection", "inspected_on": "{day}"}}}}')
+    return described({"work": {"kind": "inspection", "inspected_on": str(day)}})
 
 
 @pytest.fixture

@@ -7,6 +7,7 @@ from pydantic import TypeAdapter
 from starlette.testclient import TestClient
 from tests.api.builders import EVALUATIONS, JSON, evaluation_in
 from tests.api.keep_documents import ANSWER, OPENAPI, REQUEST, document_bytes
+from tests.described import schema_of
 
 from bondwright.api.evaluations import RecordedEvaluation
 from bondwright.api.problems import MEDIA_TYPE
@@ -58,7 +59,7 @@ def test_every_link_in_the_document_leads_to_an_operation_and_gives_what_its_pat
 
 
 def test_request_and_answer_share_no_schema_name() -> None:
-    request = Installation.model_json_schema()["$defs"]
+    request = schema_of(Installation)["$defs"]
     answer = TypeAdapter(RecordedEvaluation).json_schema()["$defs"]
 
     assert set(request) & set(answer) == set()

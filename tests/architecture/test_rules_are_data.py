@@ -68,6 +68,7 @@ NO_RULE_OF_BONDING = {
     ("installation", 10_000),  # metres: the range of an input
     ("installation", 2_000),  # millimetres: the range of an input
     ("installation", 10),  # errors looked at for a fault that is listed
+    ("installation", 64),  # models of documents that are kept as they are read
     ("installation", 60),  # signs of a key that is compared with ours
     ("metalwork", 400),  # lengths of metalwork in one description
     ("metalwork", 64),  # nodes up to which the exact search for questions is made

@@ -15,6 +15,7 @@ from functools import partial
 
 import orjson
 from tests.benchmarks.worst import MOST, SHAPES, Shape
+from tests.described import read
 from tests.rules.revisions import newest
 
 from bondwright.collecting import nothing_collected
@@ -23,7 +24,6 @@ from bondwright.engine.channels import TwoChannels
 from bondwright.engine.memory import BoundedMemory
 from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
-from bondwright.installation.reading import read_installation
 from bondwright.metalwork.survey import survey
 from bondwright.rulebook.pack import RulePack
 
@@ -58,11 +58,11 @@ def grown(name: str, shape: Shape, pack: RulePack, channels: TwoChannels) -> str
     seconds: list[float] = []
     for size in sizes:
         raw = orjson.dumps(shape(size))
-        description = read_installation(raw)
+        description = read(raw)
         evaluation = evaluate(description, pack, channels.acts, channels.memory)
         written = evaluation_bytes(evaluation)
         told = [
-            taken(partial(read_installation, raw)),
+            taken(partial(read, raw)),
             taken(partial(evaluate, description, pack, channels.acts, channels.memory)),
             taken(partial(evaluation_bytes, evaluation)),
         ]
@@ -74,7 +74,7 @@ def grown(name: str, shape: Shape, pack: RulePack, channels: TwoChannels) -> str
 
 def surveyed(name: str, sizes: Sequence[int], pack: RulePack) -> str:
     """The line of the survey alone of one shape."""
-    described: list[Installation] = [read_installation(orjson.dumps(SHAPES[name](size))) for size in sizes]
+    described: list[Installation] = [read(orjson.dumps(SHAPES[name](size))) for size in sizes]
     seconds = [taken(partial(survey, one, pack, most_lengths=10**6)) for one in described]
     last = math.log(seconds[-1] / seconds[-2]) / math.log(sizes[-1] / sizes[-2])
     return f"{name:16} {sizes[-1]:6} {seconds[-1]:8.3f} {exponent(sizes, seconds):8.2f} {last:8.2f}"

@@ -4,6 +4,7 @@ import json
 from functools import cache, lru_cache
 from typing import Any, TypeAlias
 
+from tests.described import read as read_bytes
 from tests.rules.revisions import newest
 
 from bondwright.cases.case import Case, Claim
@@ -13,7 +14,6 @@ from bondwright.compose.answer import Evaluation
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
-from bondwright.installation.reading import read_installation
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import rules_folder
@@ -52,12 +52,12 @@ def judged(installation: Json) -> Evaluation:
 
 @lru_cache(maxsize=1000)
 def _judged(described: bytes) -> Evaluation:
-    return evaluate(read_installation(described), published_pack(), channels().acts, channels().memory)
+    return evaluate(read_bytes(described), published_pack(), channels().acts, channels().memory)
 
 
 def read(installation: Json) -> Installation:
     """A description read as strictly as one that was sent."""
-    return read_installation(json.dumps(installation).encode())
+    return read_bytes(json.dumps(installation).encode())
 
 
 def differences(claim: Claim, evaluation: Evaluation) -> list[str]:

@@ -9,11 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
+from tests.described import read, terms
 
 from bondwright.errors import Contradiction, NotJson, NotTheSchema, Refused
 from bondwright.installation.description import Installation
 from bondwright.installation.documents import LONGEST_KEY, MOST_FAULTS
-from bondwright.installation.reading import read_installation
+from bondwright.installation.shapes import validator
 
 WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
 CANARY = "canary-7f3"
@@ -29,7 +30,7 @@ def described(**parts: Any) -> bytes:
 def faults_of(raw: bytes, kind: type[Refused] = NotTheSchema) -> dict[str, str]:
     """Detail by pointer of what is wrong with `raw`."""
     with pytest.raises(kind) as refusal:
-        read_installation(raw)
+        read(raw)
     return {fault.pointer: fault.detail for fault in refusal.value.faults}
 
 
@@ -53,15 +54,15 @@ def replaced(value: Any, place: tuple[str | int, ...], by: object) -> Any:
 def read_or_refused(raw: bytes) -> object:
     """The description, or the members of the document in which something is refused."""
     try:
-        return read_installation(raw)
+        return read(raw)
     except NotTheSchema as refusal:
         return {fault.pointer.split("/")[1] for fault in refusal.faults if fault.pointer}
 
 
 def test_a_description_of_the_work_alone_is_read() -> None:
-    installation = read_installation(described())
+    installation = read(described())
 
-    assert installation == Installation.model_validate_json(described())
+    assert installation == validator(Installation, terms()).validate_json(described())
 
 
 @pytest.mark.parametrize(
@@ -191,7 +192,7 @@ def test_a_document_is_read_as_the_library_reads_it_from_the_bytes(written: str)
         raw = json.dumps(replaced(HOUSE, place, CANARY)).replace(f'"{CANARY}"', written).encode()
 
         try:
-            expected: object = Installation.model_validate_json(raw)
+            expected: object = validator(Installation, terms()).validate_json(raw)
         except ValidationError as error:
             expected = {step for wrong in error.errors() for step in wrong["loc"][:1]}
 
@@ -254,7 +255,7 @@ def test_things_of_different_kinds_may_share_an_id() -> None:
     other_room = {"kind": "bath_or_shower", "circuits": [{"id": "a"}]}
     other_service = {"kind": "gas", "id": "b", "sections": [{"id": "a"}]}
 
-    installation = read_installation(described(detailed_services=[service, other_service], locations=[room, other_room]))
+    installation = read(described(detailed_services=[service, other_service], locations=[room, other_room]))
 
     assert len(installation.detailed_services) == 2
 
@@ -300,7 +301,7 @@ def test_no_fault_repeats_what_the_caller_wrote() -> None:
 
 def _faults(raw: bytes) -> list[Any]:
     try:
-        read_installation(raw)
+        read(raw)
     except Refused as refusal:
         assert refusal.__context__ is None, "the chain of errors carries the caller's values"
         return list(refusal.faults)

@@ -11,6 +11,7 @@ from typing import Any, get_args
 
 import pytest
 from pydantic import BaseModel
+from tests.described import schema_of, terms
 
 from bondwright.calculations.catalogue import CALCULATIONS
 from bondwright.errors import Fault, NotTheSchema
@@ -35,7 +36,7 @@ def models() -> dict[str, type[BaseModel]]:
 def members(kind: str = "") -> Iterator[tuple[str, str]]:
     """Model and name of every member, or of those that may be of this kind of JSON."""
     for model in models().values():
-        schema = model.model_json_schema()
+        schema = schema_of(model)
         for name, member in schema["properties"].items():
             if not kind or any(one.get("type") == kind for one in alternatives(member, schema.get("$defs", {}))):
                 yield model.__name__, name
@@ -57,7 +58,7 @@ def is_refused(model: str, name: str, value: str) -> bool:
 def faults(model: str, name: str, value: str) -> tuple[Fault, ...]:
     """What is wrong with an object of that model with that member alone."""
     try:
-        read_document(f"{{{json.dumps(name)}: {value}}}".encode(), models()[model])
+        read_document(f"{{{json.dumps(name)}: {value}}}".encode(), models()[model], terms())
     except NotTheSchema as refusal:
         return refusal.faults
     return ()
@@ -65,7 +66,7 @@ def faults(model: str, name: str, value: str) -> tuple[Fault, ...]:
 
 def fitting(model: str, name: str) -> int:
     """A whole number that the member takes."""
-    schema = models()[model].model_json_schema()
+    schema = schema_of(models()[model])
     bounds: list[float] = [one["minimum"] for one in alternatives(schema["properties"][name], schema.get("$defs", {})) if "minimum" in one]
     return math.ceil(min(bounds))
 

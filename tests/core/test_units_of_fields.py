@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from pydantic import BaseModel
+from tests.described import described, schema_of
 
 from bondwright.calculations.catalogue import CALCULATIONS
 from bondwright.errors import Refused
@@ -25,7 +26,7 @@ def _number(schema: Mapping[str, Any]) -> Mapping[str, Any] | None:
 
 def _numbers(model: type[BaseModel]) -> Iterator[tuple[str, Mapping[str, Any], Mapping[str, Any]]]:
     """Each member that may be a number: its name, its schema and the branch of that which is the number."""
-    schema = model.model_json_schema()
+    schema = schema_of(model)
     for held in (schema, *schema.get("$defs", {}).values()):
         for name, member in held.get("properties", {}).items():
             if number := _number(member):
@@ -84,7 +85,7 @@ def test_the_unit_follows_from_the_name(name: str, unit: str | None) -> None:
 )
 def test_a_number_out_of_range_is_told_its_unit(document: Any, pointer: str, says: str) -> None:
     with pytest.raises(Refused) as refused:
-        read_document(json.dumps({"work": {"kind": "inspection", "inspected_on": "2026-11-25"}, **document}).encode(), Installation)
+        described({"work": {"kind": "inspection", "inspected_on": "2026-11-25"}, **document})
 
     said = {fault.pointer: fault.detail for fault in refused.value.faults}
     assert says in said[pointer]

@@ -18,6 +18,7 @@ from typing import Any
 
 import orjson
 from hypothesis import HealthCheck, Phase, given, seed, settings
+from tests.described import schema_of
 from tests.longer.described import worked
 from tests.longer.judging import answered, standing
 from tests.properties.descriptions import Said, installations
@@ -64,7 +65,7 @@ def values_by_key(some: list[Said]) -> dict[str, list[Any]]:
 
     for said in some:
         walk(said)
-    for model in Installation.model_json_schema()["$defs"].values():
+    for model in schema_of(Installation)["$defs"].values():
         for key, said_of_it in model.get("properties", {}).items():
             for word in _words(said_of_it):
                 note(key, word)

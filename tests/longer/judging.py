@@ -7,12 +7,12 @@ import sys
 from functools import cache
 
 import orjson
+from tests.described import read
 
 from bondwright.compose.answer import evaluation_bytes
 from bondwright.conclude.concluding import Acting, plainly
 from bondwright.errors import BondwrightError, Refused
 from bondwright.evaluate.order import evaluate
-from bondwright.installation.reading import read_installation
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import on_shelf, rules_folder
 from bondwright.shelf.withdrawn import withdrawn_packs
@@ -36,7 +36,7 @@ def answered(description: bytes, pack_id: str) -> bytes:
     """The answer of a pack, whatever the day of the work, by the plain reader alone; of an error its kind and its faults, as JSON."""
     pack, acting = _read(pack_id)
     try:
-        return evaluation_bytes(evaluate(read_installation(description), pack, acting))
+        return evaluation_bytes(evaluate(read(description), pack, acting))
     except Refused as error:
         return orjson.dumps({"error": type(error).__name__, "faults": [[fault.pointer, fault.detail] for fault in error.faults]})
     except BondwrightError as error:

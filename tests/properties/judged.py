@@ -1,10 +1,10 @@
 """Whole evaluations of described installations by the published pack, with the part that holds each length."""
 
-import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property
 
+from tests.described import described
 from tests.properties.descriptions import Said
 from tests.rules.revisions import newest
 
@@ -58,7 +58,7 @@ def _channels() -> TwoChannels:
 
 def judged(said: Said) -> Judged | None:
     """The evaluation of `said`; none where it contradicts itself."""
-    installation = Installation.model_validate_json(json.dumps(said))
+    installation = described(said)
     try:
         evaluation = evaluate(installation, pack(), _channels().acts, _channels().memory)
     except Contradiction:

@@ -8,10 +8,11 @@ from functools import cache
 from typing import Any
 
 from pydantic import BaseModel
+from tests.described import described as read_described
+from tests.described import schema_of
 from tests.properties.descriptions import Said
 from tests.properties.judged import pack
 
-from bondwright.installation.description import Installation
 from bondwright.rulebook.condition import tests_in
 
 UNKNOWN = "unknown"
@@ -62,7 +63,7 @@ class Place:
 def place(described: Said, pointer: str) -> Place | None:
     """The field at `pointer`, in the shapes that the description has on the way there; none if there is none."""
     *way, last = pointer.split("/")[1:] or [""]
-    here: object = Installation.model_validate_json(json.dumps(described))
+    here: object = read_described(described)
     for step in way:
         here = _inside(here, step)
     if not isinstance(here, BaseModel) or last not in type(here).model_fields:
@@ -92,7 +93,7 @@ def _inside(here: object, step: str) -> object:
 
 @cache
 def _schema_of(shape: type[BaseModel]) -> Mapping[str, Any]:
-    return shape.model_json_schema()
+    return schema_of(shape)
 
 
 def _alternatives(schema: Mapping[str, Any], root: Mapping[str, Any]) -> list[Mapping[str, Any]]:

@@ -1,18 +1,17 @@
 """Metal outside the building: nothing new is joined to it on a PME or unknown supply, and knowing less of where it stands frees nothing."""
 
-import json
 from collections.abc import Iterator, Mapping
 from typing import get_args
 
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
+from tests.described import described
 from tests.properties.descriptions import OUTDOOR_ITEMS, Said, detailed_services, installations, items
 from tests.properties.judged import Judged, judged, levels, pack
 
 from bondwright.compose.answer import Evaluation, PartAnswer
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.order import evaluate
-from bondwright.installation.description import Installation
 from bondwright.installation.words import ItemKind
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
@@ -159,7 +158,7 @@ def test_a_kind_without_rules_stays_not_judged_wherever_it_stands(supply: Said, 
 
 def told_by(rules: RulePack, said: Said) -> Evaluation:
     """What a pack says of a description."""
-    return evaluate(Installation.model_validate_json(json.dumps(said)), rules, TwoChannels(rules, Kept()).acts)
+    return evaluate(described(said), rules, TwoChannels(rules, Kept()).acts)
 
 
 def test_the_law_is_broken_by_the_pack_that_knew_no_outside() -> None:

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 from tests.core.kinds import KINDS, description, said_of_what_is_not_judged, things_not_judged, unjudged
+from tests.described import described
 from tests.properties.descriptions import Said, installations, items, locations, services
 from tests.properties.judged import Judged, judged, level, pack
 from tests.properties.severity import disagreements
@@ -18,7 +19,6 @@ from tests.properties.withholding import withheld
 from bondwright.compose.answer import PartAnswer, evaluation_bytes
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.order import evaluate
-from bondwright.installation.description import Installation
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.kinds import Kind
 from bondwright.rulebook.memory import Kept
@@ -239,7 +239,7 @@ def test_a_charging_point_that_the_pack_took_for_judged_would_be_found() -> None
     kind = pack().kind("item", "charging_point")
     rows = {**pack().kinds.rows, "item": {**pack().kinds.rows["item"], kind.name: replace(kind, governed=None)}}
     lax = replace(pack(), kinds=replace(pack().kinds, rows=rows))
-    installation = Installation.model_validate_json(json.dumps(said))
+    installation = described(said)
 
     evaluation = evaluate(installation, lax, TwoChannels(lax, Kept()).acts)
 

@@ -8,6 +8,7 @@ from functools import cache
 
 import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
+from tests.described import described
 from tests.properties.claims import JSON, WORDS, Json, verdicts_of
 from tests.properties.descriptions import Said, installations
 from tests.properties.severity import SENTENCES, disagreements
@@ -17,7 +18,6 @@ from bondwright.compose.answer import Evaluation, evaluation_bytes
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import Contradiction
 from bondwright.evaluate.order import evaluate
-from bondwright.installation.description import Installation
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import NOT_SETTLED
@@ -37,7 +37,7 @@ def judged(said: Said, edition: str = BS7671) -> Evaluation | None:
     """What the edition says as its files stand; none where the description contradicts itself."""
     try:
         running = channels(edition)
-        return evaluate(Installation.model_validate_json(json.dumps(said)), drafted(edition), running.acts, running.memory)
+        return evaluate(described(said), drafted(edition), running.acts, running.memory)
     except Contradiction:
         return None
 

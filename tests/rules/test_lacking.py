@@ -1,6 +1,5 @@
 """What the service reads from a pack by name: a pack that lacks any of it is refused by name and place; none ends in a traceback."""
 
-import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cache, lru_cache
@@ -8,6 +7,7 @@ from typing import Any
 
 import pytest
 from tests.core.cases import cases, published_pack
+from tests.described import described
 
 from bondwright.errors import Contradiction, UnreadableRules
 from bondwright.evaluate.order import evaluate
@@ -56,7 +56,7 @@ def test_a_pack_without_a_thing_that_is_read_by_name_is_refused_with_its_place(s
 
 
 def test_a_house_with_a_steel_frame_is_judged_by_the_whole_pack() -> None:
-    evaluation = evaluate(Installation.model_validate_json(json.dumps(STEEL_FRAME)), published_pack(), _read_plainly(published_pack()))
+    evaluation = evaluate(described(STEEL_FRAME), published_pack(), _read_plainly(published_pack()))
 
     assert evaluation.parts[0].kind == "structural_steel"
 
@@ -125,7 +125,7 @@ def _acts(stage: str, of: str, known: tuple[tuple[str, FactValue], ...], certain
 @cache
 def _descriptions() -> tuple[Installation, ...]:
     """Every seventh worked case: between them they have every sort of thing."""
-    return tuple(Installation.model_validate_json(json.dumps(case.claim.installation)) for case in cases()[::7])
+    return tuple(described(case.claim.installation) for case in cases()[::7])
 
 
 def test_a_pack_with_anything_less_is_refused_or_still_judges() -> None:

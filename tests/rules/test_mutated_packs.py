@@ -1,6 +1,5 @@
 """Whatever a pack holds that passes the checks, it answers, or says what it lacks."""
 
-import json
 import random
 from dataclasses import replace
 from functools import cache
@@ -9,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
 from tests.core.cases import cases
+from tests.described import described as read_description
 from tests.rules.mutated import Mutant, mutant
 
 from bondwright.conclude.concluding import plainly
@@ -40,7 +40,7 @@ def nodes(name: str) -> Map:
 @cache
 def described() -> tuple[Installation, ...]:
     """What the worked cases describe."""
-    return tuple(Installation.model_validate_json(json.dumps(case.claim.installation)) for case in cases())
+    return tuple(read_description(case.claim.installation) for case in cases())
 
 
 def read(changed: Mutant) -> RulePack | None:

@@ -46,7 +46,7 @@ def create_app(bondwright: Bondwright, keyring: Keyring | None = None, limits: L
     keep_access(app, keyring)
     keep_quota(app, limits.evaluations_per_minute)
     add_problem_pages(app)
-    describe(app)
+    describe(app, lambda: bondwright.terms)
     keep_schema(Evaluation)
     for add in (add_evaluations, add_batches, add_records, add_calculations, add_rule_packs, add_health, add_operating):
         add(app, bondwright)

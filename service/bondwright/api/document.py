@@ -1,6 +1,6 @@
 """The OpenAPI document: one pass over what the framework writes."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 from fastapi import FastAPI
@@ -14,6 +14,8 @@ from bondwright.calculations.answer import CalculationAnswer
 from bondwright.calculations.catalogue import CALCULATIONS
 from bondwright.compose.answer import NOT_IN_FORM_1
 from bondwright.installation.description import Installation
+from bondwright.installation.shapes import json_schema
+from bondwright.installation.terms import Terms
 
 _REF = "#/components/schemas/{model}"
 _OF_THE_FRAMEWORK = ("HTTPValidationError", "ValidationError")
@@ -31,25 +33,25 @@ DESCRIPTION = "\n".join(
 """Stands at the head of /docs."""
 
 
-def describe(app: FastAPI) -> None:
-    """Makes `app` give the finished document at /openapi.json."""
+def describe(app: FastAPI, terms: Callable[[], Terms]) -> None:
+    """Makes `app` give the finished document at /openapi.json, of requests in those terms."""
     written_by_framework = app.openapi
 
     def openapi() -> dict[str, Any]:
         if app.openapi_schema is None:
-            app.openapi_schema = _finished(written_by_framework())
+            app.openapi_schema = _finished(written_by_framework(), terms())
         return app.openapi_schema
 
     app.openapi = openapi  # type: ignore[method-assign]  # the framework's documented way
 
 
-def _finished(document: dict[str, Any]) -> dict[str, Any]:
+def _finished(document: dict[str, Any], terms: Terms) -> dict[str, Any]:
     schemas = document["components"]["schemas"]
     for name in _OF_THE_FRAMEWORK:
         schemas.pop(name, None)
-    schemas |= _of_request(Installation)
+    schemas |= _of_request(Installation, terms)
     for calculation in CALCULATIONS.values():
-        schemas |= _of_request(calculation.inputs)
+        schemas |= _of_request(calculation.inputs, terms)
     answer = TypeAdapter(CalculationAnswer).json_schema(ref_template=_REF, mode="serialization")
     schemas |= _without_null(_with_parts(CalculationAnswer.__name__, answer))
     schemas |= _with_parts("BatchLine", TypeAdapter(BatchLine).json_schema(ref_template=_REF))
@@ -102,8 +104,8 @@ def _declare_problems(operation: dict[str, Any]) -> None:
     operation["responses"] = responses
 
 
-def _of_request(model: type[BaseModel]) -> dict[str, Any]:
-    return _without_null(_with_parts(model.__name__, model.model_json_schema(ref_template=_REF)))
+def _of_request(model: type[BaseModel], terms: Terms) -> dict[str, Any]:
+    return _without_null(_with_parts(model.__name__, json_schema(model, terms, _REF)))
 
 
 def _without_null(schemas: dict[str, Any]) -> dict[str, Any]:

@@ -31,6 +31,7 @@ from bondwright.audit.walk import Unreadable
 from bondwright.calculations.answer import CalculationAnswer, answer_bytes
 from bondwright.errors import NothingKept
 from bondwright.installation.description import Installation
+from bondwright.installation.terms import Terms
 from bondwright.rulebook.memory import Memory
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
@@ -85,6 +86,11 @@ class Bondwright:
     def packs(self) -> tuple[PackHead, ...]:
         """The published packs, first usable first."""
         return self._judge.packs
+
+    @property
+    def terms(self) -> Terms:
+        """What descriptions may say: what the packs that stand have of it. Raises: UnreadableRules."""
+        return self._judge.terms
 
     def pack(self, reference: str) -> RulePack:
         """The pack of that id or digest. Raises: UnknownName."""

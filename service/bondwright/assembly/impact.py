@@ -12,7 +12,6 @@ from bondwright.audit.record import Record, RecordStore
 from bondwright.audit.walk import Unreadable, last_counter, walked
 from bondwright.compose.answer import evaluation_bytes
 from bondwright.errors import EngineDisagreement, EngineFault, RecordBroken, Refused
-from bondwright.installation.reading import read_installation
 from bondwright.rulebook.pack import RulePack
 
 KEPT_EVERY = 100
@@ -76,7 +75,7 @@ class Comparer:
             tally.add_not_evaluated()
             return
         try:
-            installation = read_installation(one.input_bytes)
+            installation = self._judge.read_again(one.input_bytes)
             if self._judge.judging(installation) is not self._candidate:
                 tally.add_not_touched()
                 return

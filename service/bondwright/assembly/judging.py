@@ -4,6 +4,7 @@ import logging
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cached_property
 from threading import Lock
 from typing import Protocol
 
@@ -17,12 +18,14 @@ from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
 from bondwright.installation.documents import read_document
 from bondwright.installation.reading import read_installation
+from bondwright.installation.terms import Terms
 from bondwright.rulebook.facts import Facts
 from bondwright.rulebook.meaning import Acts
 from bondwright.rulebook.memory import Memory
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.shelf.declared.needed import demand_fit
+from bondwright.shelf.declared.terms import Published, terms_of
 from bondwright.shelf.packs import in_order
 
 _log = logging.getLogger(__name__)
@@ -74,6 +77,23 @@ class Judge:
         self._build_channels, self._memory = build_channels, memory
         self._building = Lock()
         self._channels: dict[str, Channels] = {}
+        self._terms_ever: dict[str, Terms] = {}
+
+    @cached_property
+    def terms(self) -> Terms:
+        """What descriptions may say: what the packs that stand have of it. Raises: UnreadableRules."""
+        return terms_of(pack for pack in self.packs if pack.pack_id not in self.withdrawn)
+
+    def read_again(self, raw: bytes, kept: Published | None = None) -> Installation:
+        """A recorded description, in the terms of every pack here, and of the one that is kept with it.
+
+        Raises: as `read_installation`; UnreadableRules.
+        """
+        others = () if kept is None or any(pack.digest == kept.digest for pack in self.packs) else (kept,)
+        digest = others[0].digest if others else ""
+        if digest not in self._terms_ever:
+            self._terms_ever[digest] = terms_of((*self.packs, *others))
+        return read_installation(raw, self._terms_ever[digest])
 
     def pack(self, reference: str) -> RulePack:
         """The pack of that id or digest. Raises: UnknownName."""
@@ -114,7 +134,7 @@ class Judge:
 
     def evaluate(self, raw: bytes) -> Evaluated:
         """The answer to a description. Raises: Refused, EngineDisagreement, EngineFault."""
-        installation = read_installation(raw)
+        installation = read_installation(raw, self.terms)
         *others, pack = (one.whole() for one in self.lawful(installation))
         used = self.judged(installation, pack)
         also = tuple(also_usable(used, other, self.judged(installation, other)) for other in reversed(others))

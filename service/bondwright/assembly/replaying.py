@@ -15,7 +15,6 @@ from bondwright.compose.answer import FORM, evaluation_bytes
 from bondwright.compose.pack_used import AlsoUsable
 from bondwright.errors import EngineDisagreement, EngineFault, RecordBroken, Refused, UnknownName, UnreadableRules
 from bondwright.evaluate.editions import also_usable
-from bondwright.installation.reading import read_installation
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import load_pack
 
@@ -25,7 +24,7 @@ WorkOut: TypeAlias = Callable[[bytes, PackRecord, Sequence[RulePack | AlsoUsable
 
 def worked_out(judge: Judge, raw: bytes, pack: RulePack, others: Sequence[RulePack | AlsoUsable]) -> bytes:
     """The bytes of what `pack` says of a description; an entry of `others` that is no pack is taken as it stands. Raises as `judged`."""
-    installation = read_installation(raw)
+    installation = judge.read_again(raw, pack)
     used = judge.judged(installation, pack)
     also = tuple(also_usable(used, other, judge.judged(installation, other)) if isinstance(other, RulePack) else other for other in others)
     return evaluation_bytes(replace(used, pack=replace(used.pack, also_usable=also)))
@@ -57,7 +56,7 @@ class Replayer:
         told = replace(told, withdrawn=self._judge.withdrawn.get(record.pack_id))
         by = [AlsoUsable(pack_id, *named[pack_id]) if pack is None else pack for pack_id, pack in others.items()]
         try:
-            if not (installation := read_installation(record.input_bytes)).rule_pack:
+            if not (installation := self._judge.read_again(record.input_bytes, kept)).rule_pack:
                 told = replace(told, published_since=tuple(sorted(self._judge.usable(installation) - {record.pack_id, *named})))
             now = (work_out or self._work_out)(record.input_bytes, kept, by)
         except (Refused, UnreadableRules, EngineDisagreement, EngineFault) as error:

@@ -16,7 +16,7 @@ from bondwright.calculations.catalogue import CALCULATIONS
 from bondwright.cli.arguments import add_format
 from bondwright.cli.statuses import DONE, WRONG_CALL
 from bondwright.errors import Refused
-from bondwright.installation.words import UNIT
+from bondwright.installation.shapes import UNIT
 from bondwright.report.calculation import calculation_text
 from bondwright.settings import read_settings
 

@@ -8,13 +8,15 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import cache, partial
+from functools import lru_cache, partial
 from typing import Any, TypeAlias, TypeVar
 
 import jiter
 from pydantic import BaseModel, ValidationError
 
 from bondwright.errors import Fault, NotJson, NotTheSchema
+from bondwright.installation.shapes import MOST_KEPT, json_schema, validator
+from bondwright.installation.terms import NO_TERMS, Terms
 from bondwright.installation.wishes import Schemas, listed, unit_after, wish, would_be_right
 
 MOST_FAULTS = 100
@@ -51,16 +53,18 @@ _NOT_JSON = (
 )
 
 
-def read_document(raw: bytes, model: type[Model]) -> tuple[Model, object]:
-    """What `raw` holds as one JSON document in UTF-8: read into `model`, and as it stands.
+def read_document(raw: bytes, model: type[Model], terms: Terms = NO_TERMS) -> tuple[Model, object]:
+    """What `raw` holds as one JSON document in UTF-8: read into `model` in those terms, and as it stands.
 
     Raises: NotJson, also for a key given twice, a byte-order mark, NaN or deep nesting; NotTheSchema, with one fault per place.
     """
     document = strict_json(raw)
     try:
-        return model.model_validate(document), document
+        read: Model = validator(model, terms).validate_python(document)
     except ValidationError as error:
-        faults = _faults_of(error, _Schema.of(model))
+        faults = _faults_of(error, _Schema.of(model, terms))
+    else:
+        return read, document
     # Raised outside the handler, so that no traceback carries the caller's values along.
     raise NotTheSchema(faults)
 
@@ -132,10 +136,10 @@ class _Schema:
     root: Mapping[str, Any]
 
     @staticmethod
-    @cache
-    def of(model: type[BaseModel]) -> "_Schema":
-        """That of a model."""
-        return _Schema(model.model_json_schema())
+    @lru_cache(maxsize=MOST_KEPT)
+    def of(model: type[BaseModel], terms: Terms) -> "_Schema":
+        """That of a model in those terms."""
+        return _Schema(json_schema(model, terms))
 
     def alternatives(self, schema: Mapping[str, Any]) -> list[Mapping[str, Any]]:
         """The schemas without union or reference that `schema` offers."""
@@ -167,13 +171,13 @@ def _known(schemas: Schemas) -> list[str]:
 def _unknown_key(key: str, schemas: Schemas) -> str:
     close = _close(key, schemas)
     if close is None:
-        return f"holds an unknown key; known here are {listed(_known(schemas))}"
+        return f"holds an unknown key; known here are {listed(known)}" if (known := _known(schemas)) else "holds a key; none is known here"
     return f"unknown key; did you mean `{close}`?{unit_after(key, close)}"
 
 
-def wish_of(model: type[BaseModel], name: str) -> str:
-    """What may stand at a member of a model, in words."""
-    schema = _Schema.of(model)
+def wish_of(model: type[BaseModel], name: str, terms: Terms = NO_TERMS) -> str:
+    """What may stand at a member of a model in those terms, in words."""
+    schema = _Schema.of(model, terms)
     return wish(schema.inside(schema.alternatives(schema.root), name))
 
 

@@ -6,15 +6,16 @@ from functools import partial
 from bondwright.errors import Contradiction
 from bondwright.installation.description import Installation
 from bondwright.installation.documents import Place, in_order, pointer, read_document
+from bondwright.installation.terms import Terms
 
 
-def read_installation(raw: bytes) -> Installation:
-    """The description that `raw` holds as one JSON document in UTF-8.
+def read_installation(raw: bytes, terms: Terms) -> Installation:
+    """The description that `raw` holds as one JSON document in UTF-8, in those terms.
 
     Raises: NotJson, also for a key given twice, a byte-order mark, NaN or deep nesting; NotTheSchema, with one fault per place;
     Contradiction, if one id names two things of the same kind.
     """
-    installation, document = read_document(raw, Installation)
+    installation, document = read_document(raw, Installation, terms)
     if twice := _ids_given_twice(document):
         raise Contradiction(in_order(twice))
     return installation

@@ -7,6 +7,7 @@ from pydantic import Field
 from bondwright.installation.proof import Bonds, Measurements
 from bondwright.installation.words import (
     STANDS,
+    TOLD,
     TOUCHABLE_WITH_BUILDING,
     Described,
     Id,
@@ -19,6 +20,10 @@ from bondwright.installation.words import (
     ServiceKind,
     Size,
     Stands,
+    ToldOfCircuit,
+    ToldOfItem,
+    ToldOfLocation,
+    ToldOfService,
     Unknown,
     YesNo,
 )
@@ -50,6 +55,7 @@ class Item(Described):
     left_out_by_agreement: YesNo = Field("unknown", description="Was it agreed with the customer that this is not inspected?")
     bonds: Bonds | Unknown = Field("unknown", description="Bonding conductors found on it; an empty list says that none were found.")
     measurements: Measurements = Field((), description="Readings taken on it.")
+    told: ToldOfItem = Field(default_factory=dict, description=TOLD)
 
 
 class ConnectionReading(Described):
@@ -98,6 +104,7 @@ class RoomService(InRoom):
         " Unknown counts as any.",
         examples=["inside_pipe"],
     )
+    told: ToldOfService = Field(default_factory=dict, description=TOLD)
 
 
 class Device(Described):
@@ -123,6 +130,7 @@ class Circuit(Described):
     rcd_tested: YesNo = Field("unknown", description="Was the device tested and found good, not only labelled?")
     device: Device = Field(default_factory=lambda: Device(), description="Its overcurrent device.")
     cpc: Size = Field("unknown", description="Cross-section of its protective conductor in mm².")
+    told: ToldOfCircuit = Field(default_factory=dict, description=TOLD)
 
 
 class SupplementaryBonding(Described):
@@ -154,3 +162,4 @@ class Location(Described):
         default_factory=lambda: SupplementaryBonding(), description="Supplementary bonding that was found."
     )
     bonding_protected: YesNo = Field("unknown", description="Will supplementary bonding run sheathed or mechanically protected?")
+    told: ToldOfLocation = Field(default_factory=dict, description=TOLD)

@@ -7,6 +7,7 @@ from pydantic import Field
 from bondwright.installation.proof import Bond, Bonds, Measurement, Measurements
 from bondwright.installation.words import (
     STANDS,
+    TOLD,
     TOUCHABLE_WITH_BUILDING,
     Bore,
     Conductivity,
@@ -20,6 +21,7 @@ from bondwright.installation.words import (
     ServiceKind,
     Stands,
     Surroundings,
+    ToldOfService,
     Unknown,
     YesNo,
 )
@@ -81,6 +83,7 @@ class ServiceFrame(Described):
         "unknown", description="Services whose metal meets this one's at a boiler, cylinder or other appliance; an empty list says none."
     )
     left_out_by_agreement: YesNo = Field("unknown", description="Was it agreed with the customer that this is not inspected?")
+    told: ToldOfService = Field(default_factory=dict, description=TOLD)
 
 
 class Service(ServiceFrame):

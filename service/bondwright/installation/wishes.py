@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Any, TypeAlias
 
-from bondwright.installation.words import IN_WORDS, TEXT_INSTEAD, UNIT
+from bondwright.installation.shapes import UNIT
+from bondwright.installation.words import IN_WORDS, TEXT_INSTEAD
 from bondwright.units import unit_ending, unit_of_field
 
 Schemas: TypeAlias = Sequence[Mapping[str, Any]]

@@ -1,6 +1,7 @@
 """The choices and bounded values that descriptions are made of; `unknown` is one of each."""
 
 import re
+from collections.abc import Mapping
 from datetime import date
 from typing import Annotated, Any, Literal, TypeAlias, TypeVar
 
@@ -8,6 +9,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchem
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema
 
+from bondwright.installation.shapes import UNIT, Told
 from bondwright.units import unit_of_field
 
 Unknown: TypeAlias = Literal["unknown"]
@@ -19,8 +21,6 @@ def _iso_day(value: object) -> object:
     return value
 
 
-UNIT = "x-unit"
-"""Keyword of a schema that is a number: its unit."""
 TEXT_INSTEAD = "x-not-as-text"
 """Keyword of a schema that is a number: how it is written if people have it as text with a stroke."""
 IN_WORDS = "x-in-words"
@@ -83,6 +83,17 @@ ReadingText: TypeAlias = Annotated[
     ),
 ]
 Reading: TypeAlias = ReadingText | Unknown
+
+ToldFacts: TypeAlias = Mapping[str, str | float]
+"""Facts that were told of a thing, by name: as words, a number in the unit of the fact, or for a resistance the text of a reading."""
+ToldOfLocation: TypeAlias = Annotated[ToldFacts, Told("location", ReadingText)]
+ToldOfItem: TypeAlias = Annotated[ToldFacts, Told("item", ReadingText)]
+ToldOfService: TypeAlias = Annotated[ToldFacts, Told("service", ReadingText)]
+ToldOfCircuit: TypeAlias = Annotated[ToldFacts, Told("circuit", ReadingText)]
+TOLD = (
+    "What rule packs ask besides, by the name of the fact; what is left out is unknown. A fact that the pack that judges does not ask is"
+    " not used, and the answer says so."
+)
 
 ConductorMetal: TypeAlias = Literal["copper", "aluminium", "steel", "unknown"]
 

@@ -57,6 +57,8 @@ class FactDefinition:
     `lowest`, `highest`: range of a number in `unit`; an unknown number is that whole range.
     `ask`: the question to put to a person. `evidence`: optional proof, such as a reading, that nobody must supply.
     `worked_from`: named values and reference tables of the pack from which it is worked out, so that a verdict resting on it rests on them.
+    `told`: the described things of which it is told as it stands (location, item, service, circuit); none where code works it out.
+    `only_in`: the kinds of location in which it is told; none for all.
     """
 
     name: str
@@ -70,6 +72,8 @@ class FactDefinition:
     lowest: float = 0.0
     highest: float = 0.0
     worked_from: tuple[str, ...] = ()
+    told: tuple[str, ...] = ()
+    only_in: tuple[str, ...] = ()
 
     def unknown(self) -> FactValue:
         """The value that says nothing is known."""

@@ -128,7 +128,7 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class PackHead(ABC):
-    """A pack by what it says of itself, which chooses it; `digest` is the SHA-256 of the published file's bytes, in hex.
+    """A pack by what it says of itself, which chooses it; `digest` is the SHA-256 of the published file's bytes, its `text`, in hex.
 
     `usable_to`: the last day, if there is one. `on_request`: no date chooses it.
     """
@@ -142,6 +142,7 @@ class PackHead(ABC):
     review_by: date
     note: str
     on_request: bool
+    text: bytes = field(repr=False)
 
     @abstractmethod
     def whole(self) -> "RulePack":
@@ -173,7 +174,6 @@ class RulePack(PackHead, Held):
     cautions: tuple[str, ...]
     sources: Mapping[str, Source]
     rules: tuple[Rule, ...]
-    text: bytes = field(repr=False)
     kinds: Kinds
     references: Mapping[str, ReferenceTable] = field(default_factory=dict)
     format: int = 1

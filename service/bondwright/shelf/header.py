@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from bondwright.shelf.declared.declaration import BOUNDED, FIRST, STRICT
+from bondwright.shelf.declared.declaration import BOUNDED, DECLARING, FIRST, STRICT
 from bondwright.shelf.reading.nodes import Node, Scalar, refused, shown
 from bondwright.shelf.reading.scalars import HYPHENED, as_map, day, fields, new_name, one_of, text, texts, yes_or_no
 
@@ -37,7 +37,8 @@ def read_format(section: Node) -> int:
     entries = as_map(section, "`pack`").entries
     if "format" not in entries:
         return FIRST
-    return int(one_of(entries["format"], (str(STRICT), str(BOUNDED)), "format of a pack; leave it out, or write the newest"))
+    known = (str(STRICT), str(BOUNDED), str(DECLARING))
+    return int(one_of(entries["format"], known, "format of a pack; leave it out, or write the newest"))
 
 
 def read_beside(section: Node) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 import hashlib
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 from pathlib import Path
@@ -19,6 +19,7 @@ from bondwright.shelf.declared.declaration import BOUNDED, STRICT, declaration
 from bondwright.shelf.declared.family import check_family
 from bondwright.shelf.declared.needed import demand_fit, names_kinds
 from bondwright.shelf.declared.strict import Held, check_held
+from bondwright.shelf.declared.told import check_told
 from bondwright.shelf.edition import Edition
 from bondwright.shelf.folder import rules_folder as rules_folder
 from bondwright.shelf.header import read_format, read_head
@@ -28,7 +29,7 @@ from bondwright.shelf.outcomes import UNDECLARED, Undeclared, declares, read_out
 from bondwright.shelf.reading.advice import read_advice, read_cautions, read_joined, read_readings
 from bondwright.shelf.reading.becauses import read_kept_cases, read_lenient
 from bondwright.shelf.reading.names import Vocabulary
-from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_nodes, refused, shown
+from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_nodes, read_section, refused, shown
 from bondwright.shelf.reading.references import read_references
 from bondwright.shelf.reading.rules import read_rules
 from bondwright.shelf.reading.scalars import as_map, day, fields
@@ -80,10 +81,7 @@ def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
     declared = draft or not leaves_kinds_undeclared(sections["properties"])
     references = read_references(sections["references"], vocabulary.sources) if "references" in sections else {}
     kinds = read_kinds(sections["properties"], sections["facts"], vocabulary.sources, older, declared)
-    read = declaration(rules_folder())
-    if form >= STRICT:
-        check_clauses(root)
-        check_held(Held(root, vocabulary.values, references, vocabulary.facts), read)
+    _check(Held(root, vocabulary.values, references, vocabulary.facts), form)
     advice = ({} if declared else dict(older.advice)) | read_advice(sections["advice"])
     pack = RulePack(
         **head,
@@ -105,7 +103,7 @@ def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
         text=text,
         format=form,
         bounds_for_now=form >= BOUNDED,
-        otherwise=read.otherwise(),
+        otherwise=declaration(rules_folder()).otherwise(),
         references=references,
         lenient=read_lenient(sections["lenient"], vocabulary.outcomes, vocabulary.sources) if "lenient" in sections else (),
         cases=read_kept_cases(sections["cases"]) if "cases" in sections else None,
@@ -113,6 +111,15 @@ def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
     if form >= STRICT or names_kinds(pack):
         demand_fit(pack, root)
     return pack
+
+
+def _check(held: Held, form: int) -> None:
+    """Refuses what a pack of that format may not hold. Raises: UnreadableRules."""
+    read = declaration(rules_folder())
+    check_told(held.root, held.facts, read, form)
+    if form >= STRICT:
+        check_clauses(held.root)
+        check_held(held, read)
 
 
 def _vocabulary(sections: Mapping[str, Node], draft: bool) -> Vocabulary:
@@ -213,7 +220,6 @@ def _with_origins(edition: Edition) -> Iterator[Line]:
 class PublishedPack(PackHead):
     """A pack on the shelf: its bytes are those of its line in the lock, its rules are read when first asked for."""
 
-    text: bytes = field(repr=False)
     file: str
 
     def whole(self) -> RulePack:
@@ -247,24 +253,13 @@ def on_shelf(folder: Path, unfinished: str = "") -> tuple[PublishedPack, ...]:
             raise UnreadableRules(
                 name, 1, 1, f"the file differs from its digest in `{LOCK}`, line {line}; a published pack is never edited"
             )
-        pack = PublishedPack(**read_head(_section(data, name, "pack")), digest=digest, text=data, file=name)
+        pack = PublishedPack(**read_head(read_section(data, name, "pack")), digest=digest, text=data, file=name)
         if pack.pack_id != path.stem:
             raise UnreadableRules(name, 1, 1, f"the file holds pack `{pack.pack_id}`; its name must be `{pack.pack_id}.yaml`")
         packs.append(pack)
     for pack_id, (line, *_) in locked.items():
         raise UnreadableRules(LOCK, line, 1, f"pack {shown(pack_id)} has no file `published/{pack_id}.yaml`")
     return in_order(packs)
-
-
-def _section(text: bytes, file: str, name: str) -> Node:
-    """One section of a published file, read without the others, each node at its place in the file. Raises: UnreadableRules."""
-    lines = text.split(b"\n")
-    start = next((number for number, line in enumerate(lines) if line.startswith(f"{name}:".encode())), None)
-    if start is None:
-        raise UnreadableRules(file, 1, 1, f"a rule pack has the section `{name}`")
-    end = next((number for number, line in enumerate(lines) if number > start and line[:1].isalpha()), len(lines))
-    alone = b"\n" * start + b"\n".join(lines[start:end])
-    return read_nodes(alone, file).entries[name]
 
 
 def in_order(packs: Iterable[Head]) -> tuple[Head, ...]:

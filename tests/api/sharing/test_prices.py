@@ -11,11 +11,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.api.builders import HOUSE, WORK, described
 from tests.benchmarks.worst import MOST, SHAPES
+from tests.described import read
 
 from bondwright.assembly import Bondwright
 from bondwright.assembly.sharing.prices import MOST_BYTES_A_PRICE, Counts, counted, demand_affordable, price_of, price_of_calculation
 from bondwright.errors import TooMuch
-from bondwright.installation.reading import read_installation
 from bondwright.metalwork.survey import survey
 from bondwright.rulebook.pack import PackHead
 from bondwright.settings import USUAL_LIMITS, USUAL_PRICES
@@ -64,7 +64,7 @@ def test_every_shipped_case_is_counted_as_the_survey_finds_it(packs: tuple[PackH
     cases = [json.loads(path.read_bytes())["installation"] for path in sorted((rules_folder() / "bs7671/cases").glob("*.json"))]
     for one_case in cases:
         raw = json.dumps(one_case).encode()
-        there = len(survey(read_installation(raw), packs[-1].whole()).lengths)
+        there = len(survey(read(raw), packs[-1].whole()).lengths)
         told = counted(one_case, 0).length
         if not there - 2 * len(one_case.get("services", [])) <= told <= there + 2 * len(one_case.get("services", [])):
             far.append((one_case.get("reference"), there, told))

@@ -25,8 +25,10 @@ from bondwright.shelf.reading.scalars import (
 
 FILE: Final = "read-by-name.yaml"
 """The file in the folder of rules."""
-FIRST, STRICT, BOUNDED = 1, 2, 3
-"""Formats of packs: as published at first, with everything declared, and with sizes for now bounded by what is certain."""
+FIRST, STRICT, BOUNDED, DECLARING = 1, 2, 3, 4
+"""Formats of packs: as published at first, with everything declared, with sizes for now bounded by what is certain, and with its places
+and words declared.
+"""
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,6 +86,8 @@ def _check_values(held: Held, read: Declaration) -> None:
 
 def _check_facts(held: Held, read: Declaration) -> None:
     for name, fact in held.facts.items():
+        if fact.told:
+            continue
         node = as_map(held.root.entries["facts"], "`facts`")
         if name not in read.facts:
             raise refused(node.keys[name].place, f"no code tells a fact {shown(name)}{suggestion(name, read.facts)}")

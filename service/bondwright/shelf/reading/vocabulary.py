@@ -1,11 +1,12 @@
 """Facts, questions, properties and sources."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from typing import Literal
 
+from bondwright.installation.terms import THINGS
 from bondwright.rulebook.facts import FactDefinition
 from bondwright.rulebook.pack import Source
-from bondwright.shelf.reading.nodes import Node, Scalar, refused
+from bondwright.shelf.reading.nodes import Map, Node, Scalar, refused
 from bondwright.shelf.reading.scalars import (
     HYPHENED,
     MEMBER,
@@ -24,6 +25,7 @@ from bondwright.shelf.reading.scalars import (
 )
 
 _KINDS: tuple[Literal["yes_no", "choice", "number"], ...] = ("yes_no", "choice", "number")
+_MAY = ("evidence", "worked_from", "told", "in")
 
 
 def read_facts(node: Node, values: Collection[str]) -> dict[str, FactDefinition]:
@@ -32,13 +34,13 @@ def read_facts(node: Node, values: Collection[str]) -> dict[str, FactDefinition]
     return {name: _fact(section.keys[name], entry, values) for name, entry in section.entries.items()}
 
 
-def _fact(key: Scalar, node: Node, values: Collection[str]) -> FactDefinition:
+def _fact(key: Scalar, node: Node, values: Collection[str] | None) -> FactDefinition:
     name = row_name(key, "a fact")
     common = ("of", "kind", "meaning", "ask")
-    entries = fields(node, f"fact `{name}`", common, ("evidence", "worked_from", "choices", "unit", "range"))
+    entries = fields(node, f"fact `{name}`", common, (*_MAY, "choices", "unit", "range"))
     kind = one_of(entries["kind"], _KINDS, "kind of fact")
     own = {"yes_no": (), "choice": ("choices",), "number": ("unit", "range")}[kind]
-    entries = fields(node, f"{kind} fact `{name}`", (*common, *own), ("evidence", "worked_from"))
+    entries = fields(node, f"{kind} fact `{name}`", (*common, *own), _MAY)
     choices = new_members(as_items(entries["choices"], "`choices`"), "a choice") if kind == "choice" else ()
     unit = base_unit(entries["unit"], f"fact `{name}`") if kind == "number" else ""
     lowest, highest = _range(entries["range"], unit) if kind == "number" else (0.0, 0.0)
@@ -53,8 +55,29 @@ def _fact(key: Scalar, node: Node, values: Collection[str]) -> FactDefinition:
         unit=unit,
         lowest=lowest,
         highest=highest,
-        worked_from=some_of(entries["worked_from"], values, "named value or reference table") if "worked_from" in entries else (),
+        worked_from=_worked_from(entries, values),
+        told=some_of(entries["told"], THINGS, "thing that facts are told of") if "told" in entries else (),
+        only_in=_only_in(entries),
     )
+
+
+def _only_in(entries: Mapping[str, Node]) -> tuple[str, ...]:
+    """The kinds of location in which a fact is told."""
+    if "in" not in entries:
+        return ()
+    if "told" not in entries:
+        raise refused(entries["in"].place, "`in` says in which kinds of location a fact is told; add `told`, or leave it out")
+    node = entries["in"]
+    if isinstance(node, Scalar):
+        return (new_name(node, "a kind of location"),)
+    return tuple(dict.fromkeys(new_name(one, "a kind of location") for one in as_items(node, "`in`")))
+
+
+def _worked_from(entries: Mapping[str, Node], values: Collection[str] | None) -> tuple[str, ...]:
+    """What a fact is worked from; nothing where it does not matter."""
+    if "worked_from" not in entries or values is None:
+        return ()
+    return some_of(entries["worked_from"], values, "named value or reference table")
 
 
 def _kinds_of_subject(node: Node) -> tuple[str, ...]:
@@ -62,6 +85,13 @@ def _kinds_of_subject(node: Node) -> tuple[str, ...]:
     if isinstance(node, Scalar):
         return (new_name(node, "a kind of subject"),)
     return new_members(as_items(node, "`of`"), "a kind of subject")
+
+
+def read_told(node: Node) -> dict[str, FactDefinition]:
+    """The facts that are told, as `read_facts` gives them, but for what they are worked from."""
+    section = as_map(node, "`facts`")
+    told = {name: entry for name, entry in section.entries.items() if isinstance(entry, Map) and "told" in entry.entries}
+    return {name: _fact(section.keys[name], entry, None) for name, entry in told.items()}
 
 
 def _range(node: Node, unit: str) -> tuple[float, float]:

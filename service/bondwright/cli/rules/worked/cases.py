@@ -18,9 +18,11 @@ from bondwright.engine.channels import TwoChannels
 from bondwright.errors import BondwrightError, EngineDisagreement, Refused, UnreadableRules
 from bondwright.installation.description import Installation
 from bondwright.installation.reading import read_installation
+from bondwright.installation.terms import NO_TERMS, Terms
 from bondwright.proofs.worked.calculations import FOLDER, WorkedRow, read_rows
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import PackHead, RulePack
+from bondwright.shelf.declared.terms import terms_of
 from bondwright.shelf.lines import file_bytes
 from bondwright.shelf.packs import in_order, on_shelf
 
@@ -31,9 +33,10 @@ class Trial:
 
     `findings`: one for each claim that was judged or cannot be, a near miss being a claim too, and one for each file that is no
     case. `written`, `compared`: how many expectations stand in the files, and how many were compared. `claims`, `calculated`: what was
-    judged.
+    judged. `terms`: what descriptions may say.
     """
 
+    terms: Terms = NO_TERMS
     cases: list[Case] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
     claims: list[tuple[Case, Claim]] = field(default_factory=list)
@@ -82,7 +85,7 @@ def _files(folder: Path, family_name: str) -> list[tuple[Path, str]]:
 
 
 def _tried(folder: Path, packs: Sequence[PackHead], only: RulePack | None, tell: Callable[[int, int], None] | None = None) -> Trial:
-    trial = Trial()
+    trial = Trial(terms=terms_of(packs))
     with ExitStack() as leaving:
         running: dict[str, TwoChannels] = {}
         for name in dict.fromkeys(family(pack) for pack in packs):
@@ -136,7 +139,7 @@ def _judge(
 ) -> None:
     """Adds what became of one claim, if its day falls into the time of the pack that is asked for."""
     try:
-        installation = described(case, claim)
+        installation = described(case, claim, trial.terms)
         head = next((pack for pack in reversed(packs) if judges(pack, installation)), None)
         if head is None or (only is not None and head is not only):
             if only is None:
@@ -172,10 +175,10 @@ class _Lacking(BondwrightError):
     """A pack lacks something that the service reads by its name."""
 
 
-def described(case: Case, claim: Claim) -> Installation:
+def described(case: Case, claim: Claim, terms: Terms) -> Installation:
     """The installation of a claim. Raises: UnreadableRules, at its place in the case, if the description is refused."""
     try:
-        return read_installation(orjson.dumps(claim.installation))
+        return read_installation(orjson.dumps(claim.installation), terms)
     except Refused as error:
         first = error.faults[0]
         place = f"{claim.described}{first.pointer}" if claim is case.claim else claim.described

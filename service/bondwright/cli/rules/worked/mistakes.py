@@ -87,7 +87,7 @@ def unseen(old: RulePack, new: RulePack, trial: Trial, tell: Callable[[int, int]
 
 def told(trial: Trial) -> list[tuple[str, Claim, Installation]]:
     """The claims that were judged in a trial, each with its name and its installation."""
-    return [(f"{case.file}{claim.described}", claim, described(case, claim)) for case, claim in trial.claims]
+    return [(f"{case.file}{claim.described}", claim, described(case, claim, trial.terms)) for case, claim in trial.claims]
 
 
 def _judged(folder: Path, pack: RulePack) -> Trial:

@@ -35,7 +35,7 @@ def whatever_day(pack: RulePack, trial: Trial) -> "Claims":
     """The claims of a family that a pack bears out, whatever the day of their work: editions share most of their rules."""
     from bondwright.proofs.worked.claims import Claims
 
-    written = [(name, claim, described(case, claim)) for case in trial.cases for name, claim in case.claims]
+    written = [(name, claim, described(case, claim, trial.terms)) for case in trial.cases for name, claim in case.claims]
     return Claims.borne_out(pack, written, trial.calculated)
 
 

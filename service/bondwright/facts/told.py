@@ -1,0 +1,65 @@
+"""Facts that a description tells as they stand, as far as the pack that judges has them told of such a thing."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+from bondwright.facts.parts.readings import resistance_between
+from bondwright.installation.terms import Thing
+from bondwright.installation.words import ToldFacts
+from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, FactDefinition, FactValue
+from bondwright.rulebook.pack import RulePack
+
+WhyNot: TypeAlias = Literal["not_in_pack", "not_in_such_a_location", "not_such_a_value"]
+"""Why a told fact is not used: the pack does not have it told of such a thing, not in a location of that kind, or takes no such value."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unused:
+    """A told fact that is not used: its place in the description, its name, and why."""
+
+    pointer: str
+    fact: str
+    why: WhyNot
+
+
+def told_of(thing: Thing, told: ToldFacts, location: str, pack: RulePack) -> dict[str, FactValue]:
+    """What is told of a thing and known, by fact. `location`: the kind of location that it is, or is in; empty where it is in none."""
+    found = {name: _value(name, said, pack) for name, said in told.items() if _why_not(thing, name, location, pack) is None}
+    return {name: value for name, value in found.items() if value is not None}
+
+
+def not_used(thing: Thing, told: ToldFacts, location: str, pointer: str, pack: RulePack) -> Iterator[Unused]:
+    """What is told of the thing that stands at `pointer`, and is not used."""
+    for name, said in told.items():
+        why = _why_not(thing, name, location, pack)
+        if why is None and said != UNKNOWN and _value(name, said, pack) is None:
+            why = "not_such_a_value"
+        if why is not None:
+            yield Unused(f"{pointer}/told/{name}", name, why)
+
+
+def _why_not(thing: Thing, name: str, location: str, pack: RulePack) -> WhyNot | None:
+    """Why nothing that is told of such a thing by that name is used, if that is so."""
+    fact = pack.facts.get(name)
+    if fact is None or thing not in fact.told:
+        return "not_in_pack"
+    return "not_in_such_a_location" if fact.only_in and location not in fact.only_in else None
+
+
+def _value(name: str, said: str | float, pack: RulePack) -> FactValue | None:
+    """What was said as the fact has it; nothing where it says nothing, or what the fact does not take."""
+    fact = pack.facts[name]
+    if not isinstance(said, str):
+        return Between(said, said) if fact.kind == "number" and fact.lowest <= said <= fact.highest else None
+    if " " in said:  # a reading, for no choice has a space
+        return _read(said, fact, pack) if fact.unit == "ohm" else None
+    return said if said in ((YES, NO) if fact.kind == "yes_no" else fact.choices) else None
+
+
+def _read(said: str, fact: FactDefinition, pack: RulePack) -> Between | None:
+    """What a reading shows of a fact, as far as the instrument can be trusted; nothing where that lies beyond its range."""
+    value = resistance_between(said, pack)
+    if value is None or value.highest < fact.lowest or value.lowest > fact.highest:
+        return None
+    return Between(max(value.lowest, fact.lowest), min(value.highest, fact.highest))

@@ -1,0 +1,76 @@
+"""Models of documents in given terms: each choice and each told fact that a model leaves open is filled in, once for all readings."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Annotated, Any, Final, Literal, TypeAlias
+
+from pydantic import BaseModel, Field, GetCoreSchemaHandler, TypeAdapter
+from pydantic.json_schema import GenerateJsonSchema
+from pydantic_core import CoreSchema, SchemaValidator, core_schema
+
+from bondwright.installation.terms import Terms, Thing, ToldFact
+
+UNIT: Final = "x-unit"
+"""Keyword of a schema that is a number: its unit."""
+MOST_KEPT = 64
+"""Models in terms that a process keeps: those of every request, in the terms of the packs that stand and of a few that do not."""
+
+Schema: TypeAlias = dict[str, Any]
+
+_OPEN: Final = "bondwright_open"
+"""Key under which a schema notes what fills it in."""
+_UNKNOWN = "unknown"
+_AS_PEOPLE_WRITE = {"mm2": "mm²", "uS/cm": "µS/cm", "of one": ""}
+_READ_ON_AN_INSTRUMENT = "ohm"
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """Marks the member of a model that holds told facts of a thing by name. `reading`: how a resistance is told."""
+
+    of: Thing
+    reading: Any
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Words and numbers by name, to be filled in."""
+        return core_schema.dict_schema(metadata={_OPEN: self})
+
+    def filled(self, terms: Terms) -> CoreSchema:
+        """A closed object whose members are the facts that may be told, each of which may be left out."""
+        members = {name: core_schema.typed_dict_field(self._member(fact), required=False) for name, fact in terms.facts(self.of).items()}
+        config = core_schema.CoreConfig(strict=True, allow_inf_nan=False, title=f"{self.of.capitalize()}Told")
+        return core_schema.typed_dict_schema(members, extra_behavior="forbid", config=config)
+
+    def _member(self, fact: ToldFact) -> CoreSchema:
+        said: Any = Literal[(*fact.words, _UNKNOWN)]
+        if fact.unit == _READ_ON_AN_INSTRUMENT:
+            said = self.reading | said
+        elif fact.unit:
+            unit = _AS_PEOPLE_WRITE.get(fact.unit, fact.unit)
+            number = Field(ge=fact.lowest, le=fact.highest, json_schema_extra={UNIT: unit} if unit else None)
+            said = Annotated[float, number] | said
+        return TypeAdapter(Annotated[said, Field(description=f"{fact.ask} ({fact.meaning}).")]).core_schema
+
+
+def json_schema(model: type[BaseModel], terms: Terms, ref_template: str = "#/$defs/{model}") -> Schema:
+    """The JSON Schema of documents of a model."""
+    return GenerateJsonSchema(ref_template=ref_template).generate(_filled(model.__pydantic_core_schema__, terms))
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def validator(model: type[BaseModel], terms: Terms) -> SchemaValidator:
+    """What reads a document into a model."""
+    # INVARIANT: without `_use_prebuilt=False` each model within would be read as its class has it, by what is not filled in.
+    return SchemaValidator(_filled(model.__pydantic_core_schema__, terms), _use_prebuilt=False)
+
+
+def _filled(schema: Any, terms: Terms) -> Any:
+    """The same schema, with what it leaves open filled in."""
+    if isinstance(schema, list | tuple):
+        return type(schema)(_filled(one, terms) for one in schema)
+    if not isinstance(schema, dict):
+        return schema
+    open_ = schema.get("metadata", {}).get(_OPEN)
+    if open_ is not None:
+        return open_.filled(terms)
+    return {key: value if key == "metadata" else _filled(value, terms) for key, value in schema.items()}

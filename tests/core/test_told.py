@@ -1,0 +1,202 @@
+"""Facts that packs declare and have told: read strictly by what the packs have, and put to no other use. The packs here are invented."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from tests.rules.raised import changed, raised, raised_pack
+
+from bondwright.errors import NotTheSchema, UnreadableRules
+from bondwright.facts.told import Unused, WhyNot, not_used, told_of
+from bondwright.installation.description import Installation
+from bondwright.installation.reading import read_installation
+from bondwright.installation.terms import Terms
+from bondwright.installation.words import ToldFacts
+from bondwright.rulebook.facts import Between
+from bondwright.rulebook.pack import RulePack
+from bondwright.shelf.declared.terms import terms_of
+from bondwright.shelf.packs import draft_pack, on_shelf, rules_folder
+
+PARLOUR = "agricultural_or_horticultural"
+LIVESTOCK = (
+    f'livestock: {{of: room, kind: yes_no, told: location, in: [{PARLOUR}], meaning: "animals are kept there", ask: "Are there animals?"}}'
+)
+BEDDING = 'bedding: {of: room, kind: choice, choices: [straw, rubber], told: [location], meaning: "of the floor", ask: "What lies there?"}'
+DEPTH = 'depth: {of: part, kind: number, unit: m, range: [0.1 m, 3 m], told: [item, service], meaning: "how deep", ask: "How deep is it?"}'
+GRID = 'grid: {of: part, kind: number, unit: ohm, range: [0 ohm, 100 ohm], told: item, meaning: "of the grid", ask: "What does it read?"}'
+FACTS = (LIVESTOCK, BEDDING, DEPTH, GRID)
+WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
+
+
+@pytest.fixture(scope="module")
+def pack(tmp_path_factory: pytest.TempPathFactory) -> RulePack:
+    """The newest edition with those facts."""
+    return raised_pack(tmp_path_factory.mktemp("raised") / "rules", *FACTS)
+
+
+@pytest.fixture(scope="module")
+def terms(pack: RulePack) -> Terms:
+    """What descriptions may say with it on the shelf."""
+    return terms_of((*on_shelf(rules_folder()), pack))
+
+
+def read(terms: Terms, **parts: Any) -> Installation:
+    """A description of so much, and of the work."""
+    return read_installation(json.dumps({"work": WORK, **parts}).encode(), terms)
+
+
+def faults(terms: Terms, **parts: Any) -> dict[str, str]:
+    """What is wrong with such a description, by place."""
+    with pytest.raises(NotTheSchema) as refused:
+        read(terms, **parts)
+    return {fault.pointer: fault.detail for fault in refused.value.faults}
+
+
+def test_what_is_told_is_kept_as_it_was_said(terms: Terms) -> None:
+    item = {"kind": "tank", "told": {"depth": 0.1, "grid": "<0.3 ohm"}}
+    room = {"kind": PARLOUR, "told": {"livestock": "yes"}, "items": [{"kind": "gate", "told": {"depth": 3}}]}
+    room["services"] = [{"kind": "water", "told": {"depth": "unknown"}}]
+
+    installation = read(terms, items=[item], locations=[room], services=[{"kind": "water", "told": {"depth": 1}}])
+
+    (location,) = installation.locations
+    assert location.told == {"livestock": "yes"}
+    assert [inside.told for inside in location.items if not isinstance(inside, str)] == [{"depth": 3.0}]
+    assert [inside.told for inside in location.services if not isinstance(inside, str)] == [{"depth": "unknown"}]
+    assert installation.items[0].told == {"depth": 0.1, "grid": "<0.3 ohm"}
+    assert installation.services[0].told == {"depth": 1.0}
+
+
+def test_what_is_left_out_tells_nothing(terms: Terms) -> None:
+    installation = read(terms, items=[{"kind": "tank"}], locations=[{"circuits": [{}]}])
+
+    assert installation.items[0].told == installation.locations[0].told == {}
+    assert [circuit.told for circuit in installation.locations[0].circuits if not isinstance(circuit, str)] == [{}]
+
+
+@pytest.mark.parametrize(
+    ("told", "at", "says"),
+    [
+        ({"livestock": "maybe"}, "/livestock", "write one of `yes`, `no`, `unknown`"),
+        ({"livestock": None}, "/livestock", "null says nothing: write `unknown`, or leave the key out"),
+        ({"bedding": "hay"}, "/bedding", "write one of `straw`, `rubber`, `unknown`"),
+        ({"livestok": "yes"}, "/livestok", "unknown key; did you mean `livestock`?"),
+        ({"sheep": "yes"}, "", "holds an unknown key; known here are `livestock`, `bedding`"),
+        ("yes", "", "write an object"),
+    ],
+)
+def test_what_cannot_be_told_of_a_location_is_refused_at_its_place(told: object, at: str, says: str, terms: Terms) -> None:
+    assert faults(terms, locations=[{"told": told}]) == {f"/locations/0/told{at}": says}
+
+
+@pytest.mark.parametrize(
+    ("told", "at", "says"),
+    [
+        ({"depth": 0.09}, "/depth", "write a number from 0.1 to 3, in m, or `unknown`"),
+        ({"depth": 3.01}, "/depth", "write a number from 0.1 to 3, in m, or `unknown`"),
+        ({"depth": 300}, "/depth", "write a number from 0.1 to 3, in m, or `unknown`; a number of mm is divided by 1000"),
+        ({"depth": "2 m"}, "/depth", "in m, or `unknown`; the number alone, with no quotation marks and no unit after it"),
+        ({"grid": 0.3}, "/grid", "write text such as `0.05 ohm`"),
+        ({"grid": "0.3"}, "/grid", "write text such as `0.05 ohm`"),
+        ({"livestock": "yes"}, "", "holds an unknown key; known here are `depth`, `grid`"),
+    ],
+)
+def test_what_cannot_be_told_of_an_item_is_refused_at_its_place(told: object, at: str, says: str, terms: Terms) -> None:
+    ((place, said),) = faults(terms, items=[{"kind": "tank", "told": told}]).items()
+
+    assert place == f"/items/0/told{at}"
+    assert says in said
+
+
+def test_where_packs_have_nothing_told_nothing_can_be() -> None:
+    now = terms_of(on_shelf(rules_folder()))
+
+    assert faults(now, locations=[{"told": {"livestock": "yes"}}]) == {"/locations/0/told": "holds a key; none is known here"}
+
+
+def test_what_is_told_is_a_fact_where_the_pack_has_it(pack: RulePack) -> None:
+    grid = told_of("item", {"grid": "10 ohm", "depth": 2.0}, "", pack)
+
+    assert told_of("location", {"livestock": "yes", "bedding": "straw"}, PARLOUR, pack) == {"livestock": "yes", "bedding": "straw"}
+    assert grid["depth"] == Between(2.0, 2.0)
+    # The instrument may err by three tenths of what it shows (`reading_uncertainty` of the pack).
+    assert grid["grid"] == Between(7.0, 13.0)
+
+
+def test_what_is_not_known_is_no_fact(pack: RulePack) -> None:
+    assert told_of("location", {"livestock": "unknown"}, PARLOUR, pack) == {}
+    assert list(not_used("location", {"livestock": "unknown"}, PARLOUR, "/locations/0", pack)) == []
+
+
+@pytest.mark.parametrize(
+    ("told", "location", "why"),
+    [
+        ({"livestock": "yes"}, "bath_or_shower", "not_in_such_a_location"),
+        ({"depth": 1.0}, PARLOUR, "not_in_pack"),
+        ({"sheep": "yes"}, PARLOUR, "not_in_pack"),
+        ({"bedding": "hay"}, PARLOUR, "not_such_a_value"),
+        ({"bedding": 3.0}, PARLOUR, "not_such_a_value"),
+        ({"bedding": "3 ohm"}, PARLOUR, "not_such_a_value"),
+    ],
+)
+def test_what_the_pack_does_not_ask_is_no_fact_and_is_told_of(told: ToldFacts, location: str, why: WhyNot, pack: RulePack) -> None:
+    (name,) = told
+
+    assert told_of("location", told, location, pack) == {}
+    assert list(not_used("location", told, location, "/locations/0", pack)) == [Unused(f"/locations/0/told/{name}", name, why)]
+
+
+@pytest.mark.parametrize("said", [0.09, 3.01, ">999 MΩ"])
+def test_a_number_beyond_the_range_of_the_pack_is_no_fact(said: str | float, pack: RulePack) -> None:
+    name = "grid" if isinstance(said, str) else "depth"
+
+    assert told_of("item", {name: said}, "", pack) == {}
+    assert [one.why for one in not_used("item", {name: said}, "", "/items/0", pack)] == ["not_such_a_value"]
+
+
+def test_two_packs_take_what_either_takes(pack: RulePack, tmp_path: Path) -> None:
+    wider = BEDDING.replace("[straw, rubber]", "[straw, sand]"), DEPTH.replace("[0.1 m, 3 m]", "[0.5 m, 4 m]")
+    both = terms_of((pack, raised_pack(tmp_path / "rules", *wider)))
+
+    assert both.facts("location")["bedding"].words == ("straw", "rubber", "sand")
+    assert (both.facts("item")["depth"].lowest, both.facts("item")["depth"].highest) == (0.1, 4.0)
+
+
+def test_packs_that_tell_a_number_in_different_units_are_refused(pack: RulePack, tmp_path: Path) -> None:
+    other = raised_pack(tmp_path / "rules", DEPTH.replace("unit: m,", "unit: A,").replace("[0.1 m, 3 m]", "[1 A, 3 A]"))
+
+    with pytest.raises(UnreadableRules, match="`depth` is told in `A` here and in `m` in another pack"):
+        terms_of((pack, other))
+
+
+@pytest.mark.parametrize(
+    ("fact", "says"),
+    [
+        (LIVESTOCK.replace("told: location", "told: room"), "`room` is no thing that facts are told of"),
+        (LIVESTOCK.replace(", told: location", ""), "`in` says in which kinds of location a fact is told; add `told`, or leave it out"),
+        (LIVESTOCK.replace(f"[{PARLOUR}]", "[sauna, parlour]"), "`parlour` is no kind of location of this pack"),
+    ],
+)
+def test_a_told_fact_that_is_declared_wrongly_is_refused_at_its_place(fact: str, says: str, tmp_path: Path) -> None:
+    with pytest.raises(UnreadableRules) as refused:
+        raised_pack(tmp_path / "rules", fact)
+
+    assert says in refused.value.detail
+    assert (refused.value.file, refused.value.line) == ("vocabulary.yaml", 3)
+
+
+def test_a_fact_that_code_works_out_is_not_told(tmp_path: Path) -> None:
+    changed(raised(tmp_path / "rules") / "vocabulary.yaml", "  lead: {of: part,", "  lead: {of: part, told: item,")
+
+    with pytest.raises(UnreadableRules, match="code works `lead` out; leave `told` out, or give the fact another name"):
+        draft_pack(tmp_path / "rules", "bs7671/2018-a4")
+
+
+def test_an_older_format_has_nothing_told(tmp_path: Path) -> None:
+    folder = raised(tmp_path / "rules", LIVESTOCK)
+    for file in (*folder.glob("bs7671/*.yaml"), folder / "iec60364" / "2017.yaml"):
+        file.write_text(file.read_text(encoding="utf-8").replace("format: 4", "format: 3"), encoding="utf-8")
+
+    with pytest.raises(UnreadableRules, match="facts are told as they stand from format 4 on"):
+        draft_pack(folder, "bs7671/2018-a4")

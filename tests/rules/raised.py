@@ -1,0 +1,35 @@
+"""A copy of the editable rules as the next revision, of the format that declares places and words, with changes of the tests' own."""
+
+import re
+import shutil
+from pathlib import Path
+
+from bondwright.rulebook.pack import RulePack
+from bondwright.shelf.declared.declaration import DECLARING
+from bondwright.shelf.packs import draft_pack, rules_folder
+
+REVISION = 8
+_ID = re.compile(r"^(  id: \S+-r)[0-9]+$", re.MULTILINE)
+_FORMAT = re.compile(r"^(  format: )[0-9]+$", re.MULTILINE)
+
+
+def raised(folder: Path, *facts: str) -> Path:
+    """The rules in a new `folder`, with more facts in the vocabulary, each a line such as `name: {of: room, …}`; nothing is published."""
+    shutil.copytree(rules_folder(), folder, ignore=shutil.ignore_patterns("published", "published.lock", "withdrawn.yaml"))
+    for edition in (*folder.glob("bs7671/*.yaml"), folder / "iec60364" / "2017.yaml"):
+        text = edition.read_text(encoding="utf-8")
+        edition.write_text(_FORMAT.sub(rf"\g<1>{DECLARING}", _ID.sub(rf"\g<1>{REVISION}", text)), encoding="utf-8")
+    changed(folder / "vocabulary.yaml", "facts:\n", "".join(("facts:\n", *(f"  {fact}\n" for fact in facts))))
+    return folder
+
+
+def changed(file: Path, was: str, now: str) -> None:
+    """Puts one text in place of another that stands once in a file, or at the beginning of a line."""
+    text = file.read_text(encoding="utf-8")
+    assert text.count(was) == 1, f"{text.count(was)} of {was!r}"
+    file.write_text(text.replace(was, now), encoding="utf-8")
+
+
+def raised_pack(folder: Path, *facts: str, edition: str = "bs7671/2018-a4") -> RulePack:
+    """The pack that publishing an edition of such rules would give."""
+    return draft_pack(raised(folder, *facts), edition)
