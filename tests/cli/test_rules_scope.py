@@ -4,9 +4,10 @@ import json
 from typing import Any
 
 import pytest
+from tests.described import terms
 
 from bondwright.cli import main
-from bondwright.facts.scope import NAMED
+from bondwright.facts.scope import named
 from bondwright.shelf.packs import draft_pack, rules_folder
 
 DRAFT = "bs7671/2018-a4"
@@ -25,7 +26,7 @@ def told(capsys: pytest.CaptureFixture[str], *arguments: str) -> Any:
 def test_every_kind_that_a_description_can_name_is_listed_once(capsys: pytest.CaptureFixture[str]) -> None:
     kinds = told(capsys, "--pack", DRAFT)["kinds"]
 
-    assert [(one["of"], one["kind"]) for one in kinds] == [(of, name) for of, names in NAMED.items() for name in names]
+    assert [(one["of"], one["kind"]) for one in kinds] == list(named(terms()))
     assert len(kinds) > 80
 
 

@@ -1,15 +1,16 @@
 """Descriptions with one thing of any kind in them, and what an answer may not say of a thing that no rule covers."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
+from tests.described import terms
+
 from bondwright.compose.answer import Evaluation, PartAnswer, RoomAnswer, Verdict
-from bondwright.facts.scope import NAMED
-from bondwright.rulebook.kinds import Kind, KindOf
+from bondwright.rulebook.kinds import TABLES, Kind, KindOf
 from bondwright.rulebook.pack import RulePack
 
-KINDS = NAMED
+KINDS: Mapping[KindOf, tuple[str, ...]] = {of: terms().words(of) for of in TABLES}
 """Every kind that a description can name."""
 
 WORK = {"kind": "inspection", "inspected_on": "2026-11-28"}

@@ -1,18 +1,16 @@
 """Metal outside the building: nothing new is joined to it on a PME or unknown supply, and knowing less of where it stands frees nothing."""
 
 from collections.abc import Iterator, Mapping
-from typing import get_args
 
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
-from tests.described import described
+from tests.described import described, terms
 from tests.properties.descriptions import OUTDOOR_ITEMS, Said, detailed_services, installations, items
 from tests.properties.judged import Judged, judged, levels, pack
 
 from bondwright.compose.answer import Evaluation, PartAnswer
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.order import evaluate
-from bondwright.installation.words import ItemKind
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import on_shelf, rules_folder
@@ -20,7 +18,7 @@ from bondwright.shelf.packs import on_shelf, rules_folder
 MANY = settings(deadline=None, max_examples=150, phases=set(Phase) - {Phase.explain}, suppress_health_check=list(HealthCheck))
 PME_APPLIES: Said = {"earthing_system": "TN-C-S", "pme_conditions": "apply", "neutral": {"size": 25, "material": "copper"}}
 WORK: Said = {"work": {"kind": "inspection", "inspected_on": "2026-11-25"}}
-UNJUDGED = tuple(kind for kind in get_args(ItemKind) if not pack().kind("item", kind).judged)
+UNJUDGED = tuple(kind for kind in terms().words("item") if not pack().kind("item", kind).judged)
 OUT_OF_REACH: Said = {"stands": "outside", "touchable_with_building": "no"}
 CONNECTED = frozenset({"bond", "measure_or_bond", "repair", "measure_or_repair", "mend", "test_bond", "keep"})
 """Acts that make, mend or keep a connection."""

@@ -116,7 +116,7 @@ VALUES = whole_mistakes_in(
 HEADS = (
     *whole_mistakes_in(
         _IEC,
-        ("a format that there is not", "format: 3", "format: 4", "4", "`4` is no format of a pack"),
+        ("a format that there is not", "format: 3", "format: 5", "5", "`5` is no format of a pack"),
         ("a format of the past, written", "format: 3", "format: 1", "1", "`1` is no format of a pack; leave it out"),
         (
             "a pack that is not named after its file",

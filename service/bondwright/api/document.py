@@ -50,6 +50,8 @@ def _finished(document: dict[str, Any], terms: Terms) -> dict[str, Any]:
     for name in _OF_THE_FRAMEWORK:
         schemas.pop(name, None)
     schemas |= _of_request(Installation, terms)
+    described = Installation.__name__
+    schemas[described] = dict(sorted({**schemas[described], "examples": [terms.example]}.items()))
     for calculation in CALCULATIONS.values():
         schemas |= _of_request(calculation.inputs, terms)
     answer = TypeAdapter(CalculationAnswer).json_schema(ref_template=_REF, mode="serialization")

@@ -165,7 +165,7 @@ def add_rule_packs(app: FastAPI, bondwright: Bondwright) -> None:
         """
         pack = bondwright.pack(pack_id)
         response.headers.update(withdrawn_headers(bondwright.withdrawn.get(pack.pack_id)))
-        if kind := without_rules(rule_id, pack):
+        if kind := without_rules(rule_id, pack, bondwright.terms):
             return _not_judged(kind, pack)
         for outcome in pack.outcomes.values():
             if rule_id == f"{outcome.name}-otherwise":

@@ -2,24 +2,16 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import get_args
 
 from bondwright.facts.asking import words_of
 from bondwright.facts.row import Asked
 from bondwright.installation.description import Installation
 from bondwright.installation.rooms import Location
-from bondwright.installation.words import ItemKind, LocationKind, PremisesKind, ServiceKind
+from bondwright.installation.terms import Terms
 from bondwright.metalwork.survey import described_items, described_services, item_node
-from bondwright.rulebook.kinds import FACTS, Kind, KindOf
+from bondwright.rulebook.kinds import FACTS, TABLES, Kind, KindOf
 from bondwright.rulebook.pack import RulePack
 
-NAMED: Mapping[KindOf, tuple[str, ...]] = {
-    "location": get_args(LocationKind),
-    "item": get_args(ItemKind),
-    "service": get_args(ServiceKind),
-    "premises": get_args(PremisesKind),
-}
-"""Every kind that a description can name."""
 _LEFT_OPEN = frozenset({"unknown"})
 """Words of a description that leave it open what kind a thing is of."""
 
@@ -60,9 +52,17 @@ def scope(installation: Installation, pack: RulePack) -> Scope:
     return Scope(premises, rooms, dict(_things(installation, premises, rooms, pack)))
 
 
-def without_rules(rule_id: str, pack: RulePack) -> Kind | None:
-    """The kind that is not judged by the pack, and of which answers give that as the reason `rule_id`; none, if it is no such reason."""
-    kinds = (pack.kind(of, name) for of, names in NAMED.items() for name in names)
+def named(terms: Terms) -> tuple[tuple[KindOf, str], ...]:
+    """Every kind that a description in those terms can name."""
+    return tuple((of, name) for of in TABLES for name in terms.words(of))
+
+
+def without_rules(rule_id: str, pack: RulePack, terms: Terms) -> Kind | None:
+    """The kind that is not judged by the pack, and of which answers give that as the reason `rule_id`; none, if it is no such reason.
+
+    `terms`: what descriptions may say.
+    """
+    kinds = (pack.kind(of, name) for of, name in named(terms))
     return next((kind for kind in kinds if kind.rule_id == rule_id and not kind.judged), None)
 
 

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal, TypeAlias
 
-from pydantic import ConfigDict, Field
+from pydantic import Field
 
 from bondwright.installation.rooms import Item, Location
 from bondwright.installation.services import DetailedService, Service
@@ -146,31 +146,4 @@ class Installation(Described):
         "",
         description="Id or digest of the rule pack to judge by, in place of the one that the date of the work chooses; empty: none named.",
         examples=["iec60364-2017-r7"],
-    )
-
-    model_config = ConfigDict(
-        json_schema_extra={
-            "examples": [
-                {
-                    "reference": "Sandpiper Row 3",
-                    "work": {"kind": "inspection", "inspected_on": "2026-11-25"},
-                    "supply": {
-                        "earthing_system": "TN-C-S",
-                        "pme_conditions": "apply",
-                        "neutral": {"size": 25, "material": "copper"},
-                    },
-                    "services": [
-                        {"kind": "water", "comes_from": "ground", "enters_as": "plastic", "inside": "copper", "hidden": "no"},
-                        {
-                            "kind": "gas",
-                            "comes_from": "ground",
-                            "enters_as": "steel",
-                            "inside": "copper",
-                            "hidden": "no",
-                            "meter": {"position": "outside"},
-                        },
-                    ],
-                }
-            ]
-        }
     )

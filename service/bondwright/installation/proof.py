@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from bondwright.installation.words import ConductorMetal, Described, Id, LeftOut, Length, Reading, Size, YesNo
+from bondwright.installation.words import ConductorMetal, Described, Id, LeftOut, Length, Path, Reading, ReadingTo, Size, YesNo
 
 
 class Bond(Described):
@@ -32,20 +32,12 @@ class Measurement(Described):
 
     id: LeftOut[Id] = Field(None, description="Your own name for it; left out, its place in the document is its name.")
     reading: Reading = Field("unknown", description="What the instrument showed, with its sign and unit.", examples=["150 kohm", ">999 MΩ"])
-    to: Literal[
-        "earthing_conductor",
-        "main_earthing_terminal_earthed",
-        "main_earthing_terminal_not_earthed",
-        "circuit_protective_conductor",
-        "unknown",
-    ] = Field(
+    to: ReadingTo = Field(
         "unknown",
         description="Where the other lead was. A terminal whose earthing conductor is off may float and read falsely high.",
     )
-    own_bond: Literal["none", "parted", "on", "unknown"] = Field(
-        "unknown", description="This metalwork's own bond during the reading: it has none, it was parted, or it was on."
-    )
-    protective_conductors: Literal["none", "parted", "on", "unknown"] = Field(
+    own_bond: Path = Field("unknown", description="This metalwork's own bond during the reading: it has none, it was parted, or it was on.")
+    protective_conductors: Path = Field(
         "unknown", description="Appliances with a protective conductor on this metalwork (boiler, pump): none, parted, or on."
     )
     pipe_filled: YesNo = Field("unknown", description="Was a pipe that carries water full of water?")

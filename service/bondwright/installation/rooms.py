@@ -10,12 +10,16 @@ from bondwright.installation.words import (
     TOLD,
     TOUCHABLE_WITH_BUILDING,
     Described,
+    DeviceType,
+    FedBy,
     Id,
     ItemKind,
     LeftOut,
     LocationKind,
     Material,
+    Measure,
     Rating,
+    Rcd,
     Reading,
     ServiceKind,
     Size,
@@ -24,6 +28,7 @@ from bondwright.installation.words import (
     ToldOfItem,
     ToldOfLocation,
     ToldOfService,
+    Touches,
     Unknown,
     YesNo,
 )
@@ -36,10 +41,8 @@ class Item(Described):
     kind: ItemKind = Field(description="What it is.")
     count: Annotated[float, Field(ge=1, le=1000)] = Field(1.0, description="How many alike, all with the same facts.")
     material: Material = Field("unknown", description="What it is made of.")
-    fed_by: Literal["plastic", "metal", "nothing", "unknown"] = Field(
-        "unknown", description="The pipe that feeds it, beyond its own short tails: plastic, metal, or no pipe at all."
-    )
-    touches: Literal["nothing_earthy", "soil", "concrete_or_masonry", "structural_steel", "another_building", "unknown"] = Field(
+    fed_by: FedBy = Field("unknown", description="The pipe that feeds it, beyond its own short tails: plastic, metal, or no pipe at all.")
+    touches: Touches = Field(
         "unknown",
         description="What it touches that may carry the potential of earth or of another installation. A tap, sink, radiator or towel rail"
         " is what its pipe is, whatever it touches; only steel that is described counts for it.",
@@ -110,7 +113,7 @@ class RoomService(InRoom):
 class Device(Described):
     """The device that disconnects a circuit."""
 
-    type: Literal["B", "C", "D", "bs3036", "bs1361", "bs88_gg", "bs88_gg_1988", "other", "unknown"] = Field(
+    type: DeviceType = Field(
         "unknown",
         description="Type of a circuit-breaker or combined device, or the standard of a fuse: bs88_gg for BS 88-2 and for a gG fuse whose"
         " marking was not read, bs88_gg_1988 for BS 88-2.2 and BS 88-6.",
@@ -122,11 +125,9 @@ class Circuit(Described):
     """A circuit that supplies equipment in a room with a bath or shower."""
 
     id: LeftOut[Id] = Field(None, description="Your own name for it; left out, its place in the document is its name.")
-    measure: Literal["automatic_disconnection", "selv", "pelv", "separation", "unknown"] = Field(
-        "unknown", description="Protective measure against electric shock."
-    )
+    measure: Measure = Field("unknown", description="Protective measure against electric shock.")
     disconnection_met: YesNo = Field("unknown", description="Is the disconnection time of the regulations met?")
-    rcd: Literal["none", "30_mA_or_less", "above_30_mA", "unknown"] = Field("unknown", description="Residual current device on it.")
+    rcd: Rcd = Field("unknown", description="Residual current device on it.")
     rcd_tested: YesNo = Field("unknown", description="Was the device tested and found good, not only labelled?")
     device: Device = Field(default_factory=lambda: Device(), description="Its overcurrent device.")
     cpc: Size = Field("unknown", description="Cross-section of its protective conductor in mm².")

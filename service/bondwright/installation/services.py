@@ -12,11 +12,13 @@ from bondwright.installation.words import (
     Bore,
     Conductivity,
     Described,
+    FarEnd,
     Id,
     Jointing,
     LeftOut,
     Length,
     Material,
+    MeterBody,
     Origin,
     ServiceKind,
     Stands,
@@ -54,7 +56,7 @@ class Meter(Described):
     """The meter of a service."""
 
     position: Literal["inside", "outside", "none", "unknown"] = Field("unknown", description="Where it is, seen from the premises.")
-    body: Literal["metal", "plastic", "unknown"] = Field("unknown", description="A plastic body parts the metal on its two sides.")
+    body: MeterBody = Field("unknown", description="A plastic body parts the metal on its two sides.")
 
 
 class ServiceFrame(Described):
@@ -68,7 +70,7 @@ class ServiceFrame(Described):
         " on a service of its own. `separate_source`: shared with premises on a source of their own, as a transformer or a generator."
         " `own_equipment_outdoors`: equipment of this installation, as a heat pump, outdoors and clear of the soil, its pipes in free air.",
     )
-    far_end_earthing: Literal["same", "same_network", "additional_electrode", "different", "separate", "unknown"] = Field(
+    far_end_earthing: FarEnd = Field(
         "unknown",
         description="Of a riser, or a pipe to an outbuilding: how its far end is earthed. `same`: by this one. `same_network`: by a"
         " service of its own from the same distributor's network, of the same type. `additional_electrode`: by this installation, and by"

@@ -25,6 +25,22 @@ _READ_ON_AN_INSTRUMENT = "ohm"
 
 
 @dataclass(frozen=True, slots=True)
+class Chosen:
+    """Marks a choice whose words are those of the terms. `also`: words that may stand there in any terms, behind those."""
+
+    of: str
+    also: tuple[str, ...] = ()
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Any word, to be filled in."""
+        return core_schema.str_schema(metadata={_OPEN: self})
+
+    def filled(self, terms: Terms) -> CoreSchema:
+        """One of the words."""
+        return core_schema.literal_schema([*(word for word in terms.words(self.of) if word not in self.also), *self.also])
+
+
+@dataclass(frozen=True, slots=True)
 class Told:
     """Marks the member of a model that holds told facts of a thing by name. `reading`: how a resistance is told."""
 

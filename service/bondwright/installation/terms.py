@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal, TypeAlias
+from typing import Any, Literal, TypeAlias
 
 Thing: TypeAlias = Literal["location", "item", "service", "circuit"]
 """What facts may be told of."""
@@ -28,10 +28,14 @@ class ToldFact:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Terms:
-    """What descriptions may say. `choices`: words by what they are of; `told`: facts by name, by the thing that they are told of."""
+    """What descriptions may say. `choices`: words by what they are of; `told`: facts by name, by the thing that they are told of.
+
+    `example`: a description, to be shown.
+    """
 
     choices: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     told: Mapping[Thing, Mapping[str, ToldFact]] = field(default_factory=dict)
+    example: Mapping[str, Any] = field(default_factory=dict)
 
     def words(self, of: str) -> tuple[str, ...]:
         """The words that may stand at a choice; none where nothing has any."""

@@ -9,7 +9,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchem
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema
 
-from bondwright.installation.shapes import UNIT, Told
+from bondwright.installation.shapes import UNIT, Chosen, Told
 from bondwright.units import unit_of_field
 
 Unknown: TypeAlias = Literal["unknown"]
@@ -95,136 +95,25 @@ TOLD = (
     " not used, and the answer says so."
 )
 
-ConductorMetal: TypeAlias = Literal["copper", "aluminium", "steel", "unknown"]
-
-Material: TypeAlias = Literal[
-    "copper", "steel", "stainless_steel", "cast_iron", "lead", "brass", "aluminium", "plastic", "multilayer", "ceramic", "timber", "unknown"
-]
-ServiceKind: TypeAlias = Literal[
-    "water",
-    "gas",
-    "oil",
-    "lpg",
-    "heating",
-    "district_heating",
-    "drain",
-    "rainwater",
-    "sprinkler",
-    "compressed_air",
-    "duct",
-    "refrigerant",
-    "cathodically_protected_pipe",
-]
-Origin: TypeAlias = Literal[
-    "ground",
-    "above_ground",
-    "neighbour",
-    "separate_source",
-    "communal_riser",
-    "outbuilding",
-    "inside_only",
-    "own_equipment_outdoors",
-    "unknown",
-]
-Surroundings: TypeAlias = Literal[
-    "soil",
-    "ground_bearing_floor",
-    "masonry_below_damp_course",
-    "masonry_above_damp_course",
-    "timber_floor",
-    "stud_void",
-    "upper_floor",
-    "duct",
-    "dry_boxing",
-    "free_air",
-    "unknown",
-]
-Jointing: TypeAlias = Literal[
-    "continuous", "soldered", "compression", "press", "screwed", "plastic_push_fit", "rubber_coupling", "insulating_joint", "unknown"
-]
-ItemKind: TypeAlias = Literal[
-    "tap",
-    "sink",
-    "bath",
-    "shower_tray",
-    "radiator",
-    "towel_rail",
-    "window_frame",
-    "door_frame",
-    "structural_steel",
-    "staircase",
-    "balcony",
-    "cladding",
-    "cable_tray",
-    "ceiling_grid",
-    "raised_floor",
-    "gate",
-    "fence",
-    "tank",
-    "solar_frame",
-    "solar_array",
-    "lightning_protection",
-    "charging_point",
-    "vessel",
-    "vehicle",
-    "caravan",
-    "boat",
-    "mobile_unit",
-    "pontoon",
-    "lighting_column",
-    "scaffold",
-    "telecom_sheath",
-    "equipment_case",
-    "other",
-]
-LocationKind: TypeAlias = Literal[
-    "ordinary_room",
-    "bath_or_shower",
-    "pool_or_fountain",
-    "sauna",
-    "construction_site",
-    "agricultural_or_horticultural",
-    "conducting_with_restricted_movement",
-    "caravan_or_camping_pitch",
-    "marina",
-    "medical",
-    "exhibition_or_stand",
-    "solar_power",
-    "outdoor_lighting",
-    "extra_low_voltage_lighting",
-    "mobile_unit",
-    "inside_caravan",
-    "vehicle_charging",
-    "gangway",
-    "inland_shore_connection",
-    "fairground",
-    "floor_or_ceiling_heating",
-    "explosion_risk",
-    "other",
-    "unknown",
-]
-PremisesKind: TypeAlias = Literal[
-    "house",
-    "flat",
-    "common_parts",
-    "outbuilding",
-    "shop_or_office",
-    "workshop_or_factory",
-    "school_or_hall",
-    "hotel",
-    "farm",
-    "medical",
-    "caravan_or_boat",
-    "caravan_park",
-    "marina",
-    "construction_site",
-    "fairground_or_exhibition",
-    "mobile_unit",
-    "filling_station",
-    "explosion_risk",
-    "other",
-    "unknown",
-]
+_OPEN = ("unknown",)
+ConductorMetal: TypeAlias = Annotated[str, Chosen("conductor_metal", _OPEN)]
+Material: TypeAlias = Annotated[str, Chosen("material", _OPEN)]
+ServiceKind: TypeAlias = Annotated[str, Chosen("service")]
+Origin: TypeAlias = Annotated[str, Chosen("origin", _OPEN)]
+FarEnd: TypeAlias = Annotated[str, Chosen("far_end", _OPEN)]
+Surroundings: TypeAlias = Annotated[str, Chosen("surroundings", _OPEN)]
+Touches: TypeAlias = Annotated[str, Chosen("touches", _OPEN)]
+FedBy: TypeAlias = Annotated[str, Chosen("fed_by", _OPEN)]
+Jointing: TypeAlias = Annotated[str, Chosen("joint", _OPEN)]
+MeterBody: TypeAlias = Annotated[str, Chosen("meter_body", _OPEN)]
+ReadingTo: TypeAlias = Annotated[str, Chosen("reading_to", _OPEN)]
+Path: TypeAlias = Annotated[str, Chosen("path", _OPEN)]
+Measure: TypeAlias = Annotated[str, Chosen("measure", _OPEN)]
+Rcd: TypeAlias = Annotated[str, Chosen("rcd", _OPEN)]
+DeviceType: TypeAlias = Annotated[str, Chosen("device", ("other", *_OPEN))]
+ItemKind: TypeAlias = Annotated[str, Chosen("item")]
+LocationKind: TypeAlias = Annotated[str, Chosen("location", _OPEN)]
+PremisesKind: TypeAlias = Annotated[str, Chosen("premises", _OPEN)]
 
 
 def _take_lists_for_tuples(schema: Any) -> None:

@@ -15,7 +15,7 @@ from bondwright.rulebook.pack import PackHead, RulePack, Source
 from bondwright.shelf.amendments import BASE_SECTIONS, LENIENT, edition_of
 from bondwright.shelf.declared.clauses import SECTION as CLAUSES
 from bondwright.shelf.declared.clauses import check_clauses
-from bondwright.shelf.declared.declaration import BOUNDED, STRICT, declaration
+from bondwright.shelf.declared.declaration import BOUNDED, DECLARING, STRICT, declaration
 from bondwright.shelf.declared.family import check_family
 from bondwright.shelf.declared.needed import demand_fit, names_kinds
 from bondwright.shelf.declared.strict import Held, check_held
@@ -81,7 +81,7 @@ def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
     declared = draft or not leaves_kinds_undeclared(sections["properties"])
     references = read_references(sections["references"], vocabulary.sources) if "references" in sections else {}
     kinds = read_kinds(sections["properties"], sections["facts"], vocabulary.sources, older, declared)
-    _check(Held(root, vocabulary.values, references, vocabulary.facts), form)
+    _check(Held(root, vocabulary.values, references, vocabulary.facts, form >= DECLARING), form)
     advice = ({} if declared else dict(older.advice)) | read_advice(sections["advice"])
     pack = RulePack(
         **head,

@@ -10,17 +10,19 @@ from bondwright.cli.rules.choosing import (
     newest_in_use,
     pack_or_draft,
     shelved,
+    those_that_stand,
     today,
     usable,
 )
 from bondwright.cli.rules.printing import print_json
 from bondwright.cli.statuses import DONE
 from bondwright.errors import UnreadableRules
-from bondwright.facts.scope import NAMED
+from bondwright.facts.scope import named
 from bondwright.rulebook.because import draft_text
 from bondwright.rulebook.kinds import Kind
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
+from bondwright.shelf.declared.terms import terms_of
 from bondwright.shelf.packs import draft_pack, published_packs
 from bondwright.shelf.withdrawn import withdrawn_packs
 
@@ -79,7 +81,8 @@ def list_kinds(asked: Namespace) -> int:
     """Every kind of thing that descriptions can name, and whether a pack judges it, one a line."""
     folder = folder_of(asked)
     pack = pack_or_draft(folder, asked.pack) if asked.pack else _newest(folder)
-    kinds = [pack.kind(of, name) for of, names in NAMED.items() for name in names]
+    terms = terms_of((*those_that_stand(folder, shelved(folder)), pack))
+    kinds = [pack.kind(of, name) for of, name in named(terms)]
     if asked.format == "json":
         print_json({"pack_id": pack.pack_id, "standard": pack.standard, "kinds": [_kind(kind) for kind in kinds]})
         return DONE

@@ -25,6 +25,8 @@ from bondwright.shelf.reading.scalars import (
 
 FILE: Final = "read-by-name.yaml"
 """The file in the folder of rules."""
+CHOICES: Final = "undeclared-choices.yaml"
+"""The file of the words of descriptions where packs do not declare them."""
 FIRST, STRICT, BOUNDED, DECLARING = 1, 2, 3, 4
 """Formats of packs: as published at first, with everything declared, with sizes for now bounded by what is certain, and with its places
 and words declared.
@@ -97,6 +99,11 @@ class Declaration:
     outcomes: Mapping[str, Decided]
     together: Mapping[str, Mapping[str, tuple[str, ...]]]
 
+    def table_of(self, choice: str) -> str:
+        """The table whose rows are the words of a choice; empty where there is none."""
+        found = (name for name, table in self.properties.items() if table.described == choice and not table.columns_of)
+        return next(found, "")
+
     def column(self, table: str, column: str) -> Column | None:
         """The column of a table of properties, if it is declared."""
         return self.properties[table].column(column) if table in self.properties else None
@@ -108,6 +115,13 @@ class Declaration:
 
 
 @lru_cache(maxsize=2)
+def undeclared_choices(folder: Path) -> Mapping[str, tuple[str, ...]]:
+    """The words of descriptions where packs do not declare them, by what they are of. Raises: UnreadableRules."""
+    file = fields(read_nodes(file_bytes(folder / CHOICES, CHOICES), CHOICES), f"file `{CHOICES}`", ("choices",))
+    return {of: texts(words, "words") for of, words in as_map(file["choices"], "`choices`").entries.items()}
+
+
+@lru_cache(maxsize=2)
 def declaration(folder: Path) -> Declaration:
     """The declaration in the folder of rules. Raises: UnreadableRules."""
     sections = fields(read_nodes(file_bytes(folder / FILE, FILE), FILE), "the declaration", tuple(Declaration.__dataclass_fields__))
@@ -115,10 +129,11 @@ def declaration(folder: Path) -> Declaration:
         name: {section: texts(names, "names") for section, names in as_map(entry, name).entries.items()}
         for name, entry in as_map(sections["together"], "`together`").entries.items()
     }
+    choices = undeclared_choices(folder)
     return Declaration(
         values={name: _value(entry) for name, entry in _entries(sections["values"])},
         references={name: _reference(entry) for name, entry in _entries(sections["references"])},
-        properties={name: read_table(entry) for name, entry in _entries(sections["properties"])},
+        properties={name: read_table(entry, choices) for name, entry in _entries(sections["properties"])},
         facts={name: _fact(entry) for name, entry in _entries(sections["facts"])},
         asks=_names(sections["asks"]),
         readings=texts(sections["readings"], "`readings`"),

@@ -7,7 +7,7 @@ from typing import Any, TypeAlias
 from bondwright.rulebook.facts import NO, YES
 from bondwright.rulebook.kinds import TABLES
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.declared.declaration import STRICT, Declaration, declaration, section
+from bondwright.shelf.declared.declaration import DECLARING, STRICT, Declaration, declaration, section
 from bondwright.shelf.folder import rules_folder
 from bondwright.shelf.reading.advice import BONDS
 from bondwright.shelf.reading.nodes import Map, read_nodes, refused
@@ -80,8 +80,9 @@ def _lacking_rows(pack: RulePack, read: Declaration) -> _Lacking:
             continue
         found = pack.properties[name]
         there = (*found, *(table.later if pack.format < STRICT else ()))
+        rows = table.rows_needed(pack.format >= DECLARING)
         if table.since <= pack.format:
-            yield from ((("properties", name, row), f"table `{name}` lacks the row `{row}`") for row in table.needed if row not in there)
+            yield from ((("properties", name, row), f"table `{name}` lacks the row `{row}`") for row in rows if row not in there)
         needed = [column for column, held in table.columns.items() if held.needed and held.since <= pack.format]
         for row, cells in found.items():
             lacks = (column for column in needed if column not in cells)

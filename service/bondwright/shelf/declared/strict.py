@@ -19,12 +19,13 @@ _ROW_OF, _CHOICE_OF = "row of ", "choice of "
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """What a pack holds, as far as it was read."""
+    """What a pack holds, as far as it was read. `declares`: whether it says by its tables what descriptions may say."""
 
     root: Map
     values: Mapping[str, NamedValue]
     references: Mapping[str, ReferenceTable]
     facts: Mapping[str, FactDefinition]
+    declares: bool = False
 
 
 def check_held(held: Held, read: Declaration) -> None:
@@ -36,7 +37,7 @@ def check_held(held: Held, read: Declaration) -> None:
     for name, key in tables.keys.items():
         if name not in read.properties:
             raise refused(key.place, f"no code reads a table {shown(name)} of properties{suggestion(name, read.properties)}")
-        _check_rows(name, as_map(tables.entries[name], "a table"), read.properties[name], held)
+        _check_rows(name, as_map(tables.entries[name], "a table"), read, held)
     for name, names in (("asks", read.asks), ("advice", None)):
         entries = as_map(held.root.entries[name], f"`{name}`")
         known = {*(names.needed + names.more if names else ()), *_acts(held, read)}
@@ -140,8 +141,9 @@ def _check_marks(name: str, root: Map) -> None:
             raise refused(key.place, f"no row of `{name}` has the mark {shown(mark)}")
 
 
-def _check_rows(name: str, node: Map, table: Table, held: Held) -> None:
-    known = table.known
+def _check_rows(name: str, node: Map, read: Declaration, held: Held) -> None:
+    table = read.properties[name]
+    known = _known_rows(name, table, read, held)
     if known is not None and table.facts_of:
         known = (*known, *(fact.name for fact in held.facts.values() if table.facts_of in fact.of and fact.kind == "yes_no"))
     if table.columns_of:
@@ -157,6 +159,14 @@ def _check_rows(name: str, node: Map, table: Table, held: Held) -> None:
             if declared is None:
                 raise refused(column_key.place, f"no code reads {shown(column)} in table `{name}`{suggestion(column, columns)}")
             _check_cell(cells, column, declared, held)
+
+
+def _known_rows(name: str, table: Table, read: Declaration, held: Held) -> tuple[str, ...] | None:
+    """The rows that a table may have, none for any: where the pack declares the words of descriptions, those of the table that does."""
+    if not (held.declares and table.described):
+        return table.known
+    home = read.table_of(table.described)
+    return None if home == name else tuple(as_map(section(held.root, "properties", home), "a table").keys)
 
 
 def _check_cell(row: Map, column: str, declared: Column, held: Held) -> None:

@@ -7,10 +7,7 @@ from typing import get_args
 from pydantic import BaseModel
 
 from bondwright.installation.description import DesignedWork, InspectedWork
-from bondwright.installation.proof import Measurement
-from bondwright.installation.rooms import Circuit, Device, Item
-from bondwright.installation.services import Meter, ServiceFrame
-from bondwright.installation.words import ItemKind, Jointing, LocationKind, Material, Origin, PremisesKind, ServiceKind, Surroundings
+from bondwright.rulebook.facts import UNKNOWN
 from bondwright.shelf.reading.nodes import Items, Node
 from bondwright.shelf.reading.scalars import as_scalar, fields, number, one_of, texts, yes_or_no
 
@@ -19,26 +16,8 @@ def _words(model: type[BaseModel], name: str) -> tuple[str, ...]:
     return get_args(model.model_fields[name].annotation)
 
 
-DESCRIBED: Mapping[str, tuple[str, ...]] = {
-    "material": get_args(Material),
-    "origin": get_args(Origin),
-    "far_end": _words(ServiceFrame, "far_end_earthing"),
-    "surroundings": get_args(Surroundings),
-    "touches": _words(Item, "touches"),
-    "joint": get_args(Jointing),
-    "meter_body": _words(Meter, "body"),
-    "reading_to": _words(Measurement, "to"),
-    "path": _words(Measurement, "own_bond"),
-    "work": (*_words(DesignedWork, "kind"), *_words(InspectedWork, "kind")),
-    "measure": _words(Circuit, "measure"),
-    "rcd": _words(Circuit, "rcd"),
-    "device": _words(Device, "type"),
-    "service_kind": get_args(ServiceKind),
-    "item_kind": get_args(ItemKind),
-    "location_kind": get_args(LocationKind),
-    "premises_kind": get_args(PremisesKind),
-}
-"""The words of a description that name rows of a table, by what they are of."""
+STATIC: Mapping[str, tuple[str, ...]] = {"work": (*_words(DesignedWork, "kind"), *_words(InspectedWork, "kind"))}
+"""The words of a description that name rows of a table and are no choice of the packs, by what they are of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,10 +50,14 @@ class Column:
 class Table:
     """A table. `needed`: rows that must be there; `known`: all that may, none for any; `later`: rows that older packs may lack.
 
+    `described`: the choice of a description whose words its rows are, if they are. Those are the rows of packs that do not declare it;
+    of one that does, `least` must be there and any may.
     `facts_of`: rows may be yes/no facts of that subject. `every`: the one column that stands for each row of the table `columns_of`.
     """
 
     since: int
+    described: str
+    least: tuple[str, ...]
     needed: tuple[str, ...]
     known: tuple[str, ...] | None
     later: Collection[str]
@@ -83,21 +66,29 @@ class Table:
     columns_of: str
     every: Column | None
 
+    def rows_needed(self, declares: bool) -> tuple[str, ...]:
+        """The rows that must be there in a pack that declares what descriptions may say, or in one that does not."""
+        return self.least if declares and self.described else self.needed
+
     def column(self, name: str) -> Column | None:
         """The column of that name, if it is declared."""
         return self.every or self.columns.get(name)
 
 
-def read_table(node: Node) -> Table:
-    """A table out of the declaration."""
+def read_table(node: Node, choices: Mapping[str, tuple[str, ...]]) -> Table:
+    """A table out of the declaration; `choices`: the words of descriptions where packs do not declare them, by what they are of."""
     entries = fields(node, "a table", ("rows",), ("columns", "columns_of", "is", "since"))
     rows = fields(entries["rows"], "`rows`", (), ("described", "needed", "must", "later", "any", "facts"))
-    described = DESCRIBED[one_of(rows["described"], DESCRIBED, "word of a description")] if "described" in rows else ()
+    words = {**choices, **STATIC}
+    of = one_of(rows["described"], words, "word of a description") if "described" in rows else ""
+    described = words.get(of, ())
     must = texts(rows["must"], "`must`") if "must" in rows else ()
     every = "needed" not in rows or yes_or_no(rows["needed"], "`needed`")
     columns = fields(entries["columns"], "`columns`", (), None) if "columns" in entries else {}
     return Table(
         since=_number(entries, "since"),
+        described=of if of in choices else "",
+        least=(*((UNKNOWN,) if every and UNKNOWN in described else ()), *must),
         needed=(*(described if every else ()), *must),
         known=None if "any" in rows else (*described, *(name for name in must if name not in described)),
         later=texts(rows["later"], "`later`") if "later" in rows else (),

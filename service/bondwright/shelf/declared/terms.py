@@ -1,26 +1,31 @@
 """The terms of descriptions that packs have, read from their published files without their rules."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import replace
+import json
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Protocol
+from pathlib import Path
+from typing import Any, Protocol
 
 from bondwright.errors import UnreadableRules
 from bondwright.installation.terms import THINGS, Terms, Thing, ToldFact
-from bondwright.rulebook.facts import NO, YES, FactDefinition
-from bondwright.shelf.declared.declaration import DECLARING
+from bondwright.rulebook.facts import NO, UNKNOWN, YES, FactDefinition
+from bondwright.shelf.declared.declaration import DECLARING, declaration, undeclared_choices
+from bondwright.shelf.folder import rules_folder
 from bondwright.shelf.header import read_format
-from bondwright.shelf.reading.nodes import read_section
+from bondwright.shelf.lines import file_bytes
+from bondwright.shelf.reading.nodes import read_section, section_lines
+from bondwright.shelf.reading.scalars import as_map
 from bondwright.shelf.reading.vocabulary import read_told
 
+EXAMPLE = "example.json"
+"""The file of the description that the document of the interface shows."""
 MOST_KEPT = 64
-"""Packs of which a process keeps the terms."""
-
-_Facts = dict[Thing, dict[str, ToldFact]]
+"""Packs, and sections of packs, of which a process keeps the terms."""
 
 
 class Published(Protocol):
-    """A pack as far as its terms are asked: its name and the bytes of its file."""
+    """A pack as far as its terms are asked: its name, the SHA-256 of its file in hex, and the bytes of that."""
 
     @property
     def pack_id(self) -> str:
@@ -29,7 +34,7 @@ class Published(Protocol):
 
     @property
     def digest(self) -> str:
-        """The SHA-256 of its text, in hex."""
+        """The SHA-256 of its file."""
         ...
 
     @property
@@ -38,25 +43,68 @@ class Published(Protocol):
         ...
 
 
-def terms_of(packs: Iterable[Published]) -> Terms:
-    """What descriptions may say where any of these packs may judge them, of what is in several in the words of the last.
+@dataclass(frozen=True, slots=True)
+class _Own:
+    """The terms of one pack."""
 
+    choices: Mapping[str, tuple[str, ...]]
+    told: Mapping[Thing, Mapping[str, ToldFact]]
+
+
+def terms_of(packs: Iterable[Published]) -> Terms:
+    """What descriptions may say where any of these packs may judge them.
+
+    Words stand in the order in which they always did, those of newer packs behind, `unknown` last; of a fact that several packs have
+    told, the question is that of the last.
     Raises: UnreadableRules, also where packs tell a number by one name in different units.
     """
-    told: _Facts = {thing: {} for thing in THINGS}
-    for pack in packs:
-        for thing, facts in _told_in(pack.text, f"published/{pack.pack_id}.yaml").items():
+    own = [(pack, _terms_in(pack.text, f"published/{pack.pack_id}.yaml")) for pack in packs]
+    always = undeclared_choices(rules_folder())
+    told: dict[Thing, dict[str, ToldFact]] = {thing: {} for thing in THINGS}
+    for pack, one in own:
+        for thing, facts in one.told.items():
             for name, fact in facts.items():
                 told[thing][name] = _joined(told[thing][name], fact, pack) if name in told[thing] else fact
-    return Terms(told=told)
+    choices = {of: _in_order(words, [one.choices[of] for _, one in own]) for of, words in always.items()}
+    return Terms(choices, told, _example(rules_folder()))
+
+
+@lru_cache(maxsize=2)
+def _example(folder: Path) -> Mapping[str, Any]:
+    example: Mapping[str, Any] = json.loads(file_bytes(folder / EXAMPLE, EXAMPLE))
+    return example
+
+
+def _in_order(always: Collection[str], words: Iterable[Collection[str]]) -> tuple[str, ...]:
+    """The words that any pack has, each once; all that there always were where none has any."""
+    there = dict.fromkeys(word for some in words for word in some)
+    first = [word for word in always if word in there and word != UNKNOWN]
+    later = [word for word in there if word not in always and word != UNKNOWN]
+    return (*first, *later, *((UNKNOWN,) if UNKNOWN in there else ())) or tuple(always)
 
 
 @lru_cache(maxsize=MOST_KEPT)
-def _told_in(text: bytes, file: str) -> Mapping[Thing, Mapping[str, ToldFact]]:
-    """The facts that one pack has told, by what they are told of."""
+def _terms_in(text: bytes, file: str) -> _Own:
+    """The terms of one pack: one that does not declare them has those that all had before."""
+    choices = undeclared_choices(rules_folder())
     if read_format(read_section(text, file, "pack")) < DECLARING:
-        return {}
-    facts = read_told(read_section(text, file, "facts")).values()
+        return _Own(choices, {})
+    # Editions of a family have the same tables and facts, which are read once for all of them.
+    rows = _rows_in(section_lines(text, file, "properties")[1])
+    tables = {of: declaration(rules_folder()).table_of(of) for of in choices}
+    return _Own({of: rows.get(tables[of], words) for of, words in choices.items()}, _told_in(section_lines(text, file, "facts")[1]))
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _rows_in(section: bytes) -> Mapping[str, tuple[str, ...]]:
+    tables = as_map(read_section(section, "a rule pack", "properties"), "`properties`").entries
+    return {name: tuple(as_map(table, "a table").keys) for name, table in tables.items()}
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _told_in(section: bytes) -> Mapping[Thing, Mapping[str, ToldFact]]:
+    """The facts that a pack has told, by what they are told of."""
+    facts = read_told(read_section(section, "a rule pack", "facts")).values()
     return {thing: {fact.name: _told(fact) for fact in facts if thing in fact.told} for thing in THINGS}
 
 

@@ -52,15 +52,20 @@ class Map:
 Node: TypeAlias = Scalar | Items | Map
 
 
-def read_section(text: bytes, file: str, name: str) -> Node:
-    """One section of a published file, read without the others, each node at its place in the file. Raises: UnreadableRules."""
+def section_lines(text: bytes, file: str, name: str) -> tuple[int, bytes]:
+    """The lines of one section of a published file, and how many lines stand before it. Raises: UnreadableRules."""
     lines = text.split(b"\n")
     start = next((number for number, line in enumerate(lines) if line.startswith(f"{name}:".encode())), None)
     if start is None:
         raise UnreadableRules(file, 1, 1, f"a rule pack has the section `{name}`")
     end = next((number for number, line in enumerate(lines) if number > start and line[:1].isalpha()), len(lines))
-    alone = b"\n" * start + b"\n".join(lines[start:end])
-    return read_nodes(alone, file).entries[name]
+    return start, b"\n".join(lines[start:end])
+
+
+def read_section(text: bytes, file: str, name: str) -> Node:
+    """One section of a published file, read without the others, each node at its place in the file. Raises: UnreadableRules."""
+    start, alone = section_lines(text, file, name)
+    return read_nodes(b"\n" * start + alone, file).entries[name]
 
 
 def refused(place: Place, detail: str) -> UnreadableRules:
