@@ -38,7 +38,8 @@ def conclude(pack: RulePack, of: str, rows: Sequence[Facts], acting: Acting, mem
 
 def _as(other: Conclusion, row: Facts) -> Conclusion:
     """The conclusion of a row that is alike to the one of which the other was drawn."""
-    facts, certain = {**other.facts, **row}, {**other.certain, **row}
+    facts = {**other.facts, **row}
+    certain = facts if other.certain is other.facts else {**other.certain, **row}
     return Conclusion(other.of, facts, certain, other.levels, other.sizes, other.acts, other.alike)
 
 
@@ -72,12 +73,15 @@ def plainly(pack: RulePack) -> Acting:
 
 
 class _Underway:
-    """A row while its stages run: its members grow in place, for a copy a stage took a twelfth of an evaluation (2026-11-29)."""
+    """A row while its stages run: its members grow in place, for a copy a stage took a twelfth of an evaluation (2026-11-29).
+
+    `facts` and `certain` are one until an outcome is known otherwise than it is certain, so that one reading does for both.
+    """
 
     def __init__(self, conclusion: Conclusion) -> None:
         self._of, self._acts = conclusion.of, conclusion.acts
         self.facts: dict[str, FactValue] = dict(conclusion.facts)
-        self.certain: dict[str, FactValue] = dict(conclusion.certain)
+        self.certain: dict[str, FactValue] = self.facts if conclusion.certain is conclusion.facts else dict(conclusion.certain)
         self._levels: dict[str, Level] = dict(conclusion.levels)
         self._sizes: dict[str, Size] = dict(conclusion.sizes)
 
@@ -92,6 +96,8 @@ class _Underway:
             else:
                 size = self._sizes[outcome.name] = size_of(outcome, pack, acts, self.facts)
                 known[outcome.name] = certain[outcome.name] = Between(size.lowest, size.highest)
+        if self.certain is self.facts and known != certain:
+            self.certain = dict(self.facts)
         self.facts |= known
         self.certain |= certain
         self._acts = Acts(self._acts.worst_case | acts.worst_case, self._acts.certain | acts.certain, self._acts.lowest | acts.lowest)

@@ -1,13 +1,12 @@
 """From the rules that act to a size: every rule that may act counts towards the cautious end, only certain ones against it."""
 
+from collections.abc import Set
+
 from bondwright.conclude.conclusion import Size
-from bondwright.rulebook.facts import Between, Facts
+from bondwright.rulebook.facts import Facts
 from bondwright.rulebook.meaning import Acts
 from bondwright.rulebook.pack import Outcome, RulePack
-from bondwright.rulebook.rule import Polarity, Rule
-from bondwright.rulebook.sizing import compute
-
-_SIZES, _PROVIDES = Polarity.SIZES, Polarity.PROVIDES
+from bondwright.rulebook.sizing import Ends
 
 
 def size_of(outcome: Outcome, pack: RulePack, acts: Acts, facts: Facts) -> Size:
@@ -15,30 +14,32 @@ def size_of(outcome: Outcome, pack: RulePack, acts: Acts, facts: Facts) -> Size:
 
     What serves for now is never less cautious than what is certain, in packs that are bounded so.
     """
-    rules = [
-        rule
-        for rule in pack.rules_of(outcome.stage, outcome.of)
-        if rule.outcome == outcome.name and rule.polarity in (_SIZES, _PROVIDES) and rule.rule_id in acts.worst_case
-    ]
-    possible = {rule.rule_id: _computed(rule, facts, pack) for rule in rules if rule.polarity is _SIZES}
-    certain = [value for rule_id, value in possible.items() if rule_id in acts.lowest]
-    provided = [_computed(rule, facts, pack).highest for rule in rules if rule.polarity is _PROVIDES]
+    return size_where(outcome, pack, acts.worst_case, acts.lowest, facts)
+
+
+def size_where(outcome: Outcome, pack: RulePack, may_act: Set[str], surely_act: Set[str], facts: Facts) -> Size:
+    """The same, where those rules act at worst and at least."""
+    sizing, providing = pack.sizing(outcome)
+    possible, certain = list[Ends](), list[Ends]()
+    for rule_id, computes in sizing:
+        if rule_id in may_act:
+            possible.append(computes(facts))
+            if rule_id in surely_act:
+                certain.append(possible[-1])
     if not possible:
         raise pack.fault(f"has no rule that gives `{outcome.name}` here")
     if outcome.cautious == "larger":
-        lowest = max(value.lowest for value in certain) if certain else min(value.lowest for value in possible.values())
-        highest = max(value.highest for value in possible.values())
+        lowest = max([least for least, _ in certain]) if certain else min([least for least, _ in possible])
+        highest = max([most for _, most in possible])
     else:
-        lowest = min(value.lowest for value in possible.values())
-        highest = min(value.highest for value in certain) if certain else max(value.highest for value in possible.values())
-    if not provided or lowest == highest:
+        lowest = min([least for least, _ in possible])
+        highest = min([most for _, most in certain]) if certain else max([most for _, most in possible])
+    if lowest == highest:
+        return Size(lowest, highest, None)
+    provided = [computes(facts)[1] for rule_id, computes in providing if rule_id in may_act]
+    if not provided:
         return Size(lowest, highest, None)
     for_now = max(provided)
     if pack.bounds_for_now:
         for_now = max(for_now, lowest) if outcome.cautious == "larger" else min(for_now, highest)
     return Size(lowest, highest, for_now)
-
-
-def _computed(rule: Rule, facts: Facts, pack: RulePack) -> Between:
-    assert rule.form is not None, "the shelf gives every sizing rule a form"
-    return compute(rule.form, facts, pack.tables)

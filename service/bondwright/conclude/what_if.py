@@ -1,19 +1,20 @@
 """Which of the facts that are open could move an outcome, by themselves or together with others."""
 
-from collections.abc import Hashable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from itertools import product
 from math import prod
 
-from bondwright.conclude.conclusion import Conclusion
-from bondwright.conclude.levels import level_of
-from bondwright.conclude.sizes import size_of
+from bondwright.conclude.conclusion import Conclusion, Level
+from bondwright.conclude.functions import Reads, reading
+from bondwright.conclude.levels import highest
+from bondwright.conclude.sizes import size_where
 from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import NO, YES, Between, Facts, FactValue
-from bondwright.rulebook.meaning import Acts, acting, acts
+from bondwright.rulebook.meaning import threshold, without_evidence
 from bondwright.rulebook.memory import Memory, remembered
 from bondwright.rulebook.pack import Outcome, RulePack
-from bondwright.rulebook.rule import Rule
+from bondwright.rulebook.rule import Polarity, Rule
 
 MOST_WORLDS = 100
 """Up to so many combinations of answers are tried where no single one moves anything; beyond that, pairs."""
@@ -87,30 +88,52 @@ def _worlds(facts: Sequence[str], values: Mapping[str, Sequence[FactValue]]) -> 
         yield {fact: value for fact, value in zip(facts, chosen, strict=True) if value is not None}
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Read:
+    """A rule with its condition as a function, and which truth of it makes it act."""
+
+    rule: Rule
+    when: Reads
+    acts_from: int
+    relaxes: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Stage:
+    """A stage of those that an outcome rests on.
+
+    `naming`: the rules that name a fact or earlier outcome, by that. `outcomes`: those that are needed, each with what the rules name that
+    bear on it.
+    """
+
+    rules: Sequence[_Read]
+    naming: Mapping[str, Sequence[_Read]]
+    outcomes: Sequence[tuple[Outcome, frozenset[str]]]
+
+
 @dataclass(frozen=True, slots=True)
 class _WhatIf:
-    """One outcome of one row, the outcomes that it rests on by stage, and what was seen before.
+    """One outcome of one row, the stages that it rests on, and what was seen before.
 
-    `at_worst`: the rules that act as the row is known. `named`: the facts and outcomes that each rule names.
+    `at_worst`: the rules that act as the row is known. `still`: what comes out where nothing changed, by outcome.
     """
 
     conclusion: Conclusion
     outcome: Outcome
     level: str | Between
     pack: RulePack
-    stages: Sequence[tuple[Sequence[Rule], Sequence[Outcome]]]
-    named: Mapping[str, frozenset[str]]
-    at_worst: frozenset[str]
+    stages: Sequence[_Stage]
+    at_worst: Set[str]
     implied: Mapping[str, FactValue]
     before: dict[Hashable, Hashable]
+    still: dict[str, "tuple[FactValue, FactValue]"]
 
     @staticmethod
     def of(conclusion: Conclusion, answers: Answers, outcome: Outcome, level: str | Between, pack: RulePack, memory: Memory) -> "_WhatIf":
-        key = (pack.digest, "rests on", outcome.name)
-        stages, named = remembered(memory, key, lambda: _rests_on(outcome, pack))
+        stages = remembered(memory, (pack.digest, "rests on", outcome.name), lambda: _rests_on(outcome, pack))
         worst_key = (pack.digest, "at worst", outcome.name, conclusion.alike)
-        at_worst = remembered(memory, worst_key, lambda: frozenset[str]().union(*(acting(rules, conclusion.facts) for rules, _ in stages)))
-        return _WhatIf(conclusion, outcome, level, pack, stages, named, at_worst, answers.implied, {})
+        at_worst = remembered(memory, worst_key, lambda: _acting(stages, conclusion.facts))
+        return _WhatIf(conclusion, outcome, level, pack, stages, at_worst, answers.implied, {}, {})
 
     def seen(self, known: Mapping[str, FactValue]) -> Hashable:
         """What would be answered of the outcome if more were known."""
@@ -120,53 +143,29 @@ class _WhatIf:
         return self.before[key]
 
     def _seen(self, known: Mapping[str, FactValue]) -> Hashable:
-        facts, certain = {**self.conclusion.facts, **known}, {**self.conclusion.certain, **known}
-        told = Acts(self.at_worst, self.conclusion.acts.certain, self.conclusion.acts.lowest)
-        changed = set(known)
-        for rules, outcomes in self.stages:
-            told = self._moved(self._naming(rules, changed), facts, certain, told)
-            for outcome in outcomes:
+        world = _World.of(self.conclusion, self.at_worst, known)
+        for stage in self.stages:
+            world.read_again(stage, self.pack.evidence_of(self.outcome.of))
+            for outcome, bearing in stage.outcomes:
                 if outcome is self.outcome:
-                    return self._answered(told, facts)
-                lowest_on, certain_on = self._between(outcome, told, facts)
-                if (lowest_on, certain_on) != (facts[outcome.name], certain[outcome.name]):
-                    facts[outcome.name], certain[outcome.name] = lowest_on, certain_on
-                    changed.add(outcome.name)
+                    return self._answered(world)
+                world.see(outcome, self._still(outcome) if bearing.isdisjoint(world.changed) else world.comes_to(outcome, self.pack))
         raise AssertionError("an outcome rests on itself last")
 
-    def _naming(self, rules: Sequence[Rule], changed: set[str]) -> list[Rule]:
-        """Those of the rules of a stage that name something that changed."""
-        named = self.named
-        return [rule for rule in rules if not named[rule.rule_id].isdisjoint(changed)]
+    def _still(self, outcome: Outcome) -> tuple[FactValue, FactValue]:
+        """What an earlier outcome comes to where nothing that bears on it changed."""
+        if outcome.name not in self.still:
+            self.still[outcome.name] = _World.of(self.conclusion, self.at_worst, {}).comes_to(outcome, self.pack)
+        return self.still[outcome.name]
 
-    def _moved(self, rules: Sequence[Rule], facts: Facts, certain: Facts, before: Acts) -> Acts:
-        """The rules that act, those in question read again."""
-        if not rules:
-            return before
-        in_question = frozenset([rule.rule_id for rule in rules])
-        again = acts(rules, facts, certain, self.pack.evidence_of(self.outcome.of))
-        return Acts(
-            before.worst_case - in_question | acting(rules, facts),
-            before.certain - in_question | again.certain,
-            before.lowest - in_question | again.lowest,
-        )
-
-    def _between(self, outcome: Outcome, told: Acts, facts: Facts) -> tuple[FactValue, FactValue]:
-        """An earlier outcome as later stages see it: from its lowest, and from its certain level."""
-        if not outcome.levels:
-            size = size_of(outcome, self.pack, told, facts)
-            return Between(size.lowest, size.highest), Between(size.lowest, size.highest)
-        level = level_of(outcome, self.pack, told)
-        return Between(level.lowest, level.worst_case), Between(min(level.certain, level.worst_case), level.worst_case)
-
-    def _answered(self, told: Acts, facts: Facts) -> Hashable:
+    def _answered(self, world: "_World") -> Hashable:
         outcome = self.outcome
         if not outcome.levels:
-            size = size_of(outcome, self.pack, told, facts)
+            size = size_where(outcome, self.pack, world.at_worst, world.at_least, world.facts)
             if isinstance(self.level, Between):
                 return size.lowest > self.level.highest, size.highest > self.level.lowest
             return size.lowest, size.highest, size.provisional
-        level = level_of(outcome, self.pack, told)
+        level = world.level(outcome, self.pack)
         if isinstance(self.level, str) and self.level:
             index = outcome.levels.index(self.level)
             return level.worst_case >= index, level.certain >= index
@@ -175,17 +174,97 @@ class _WhatIf:
         return level.worst_case, level.firm, None if level.firm else found
 
 
-def _rests_on(outcome: Outcome, pack: RulePack) -> tuple[Sequence[tuple[Sequence[Rule], Sequence[Outcome]]], Mapping[str, frozenset[str]]]:
-    """The stages of the outcome and of the earlier ones that its rules test or read, and what each of those stages' rules names."""
-    needed, named = [outcome], {}
+@dataclass(slots=True)
+class _World:
+    """A row of which more is known, while its stages run, with what changed; `certain` is `facts` until they differ.
+
+    `at_worst`, `surely`, `at_least`: the rules that act, as in `Acts`.
+    """
+
+    facts: dict[str, FactValue]
+    certain: dict[str, FactValue]
+    changed: set[str]
+    at_worst: set[str]
+    surely: set[str]
+    at_least: set[str]
+
+    @staticmethod
+    def of(conclusion: Conclusion, at_worst: Set[str], known: Mapping[str, FactValue]) -> "_World":
+        facts = {**conclusion.facts, **known}
+        certain = facts if conclusion.certain is conclusion.facts else {**conclusion.certain, **known}
+        return _World(facts, certain, {*known}, {*at_worst}, {*conclusion.acts.certain}, {*conclusion.acts.lowest})
+
+    def read_again(self, stage: _Stage, evidence: frozenset[str]) -> None:
+        """Whether the rules of a stage act that name what changed."""
+        for one in {one for name in self.changed for one in stage.naming.get(name, ())}:
+            rule_id, as_known = one.rule.rule_id, one.when(self.facts)
+            surely = as_known if self.certain is self.facts else one.when(self.certain)
+            if evidence and one.relaxes and surely == 1:
+                surely = without_evidence(one.rule.when, self.certain, evidence)
+            least = 1 if one.relaxes else 2
+            (self.at_worst.add if as_known >= one.acts_from else self.at_worst.discard)(rule_id)
+            (self.surely.add if surely >= least else self.surely.discard)(rule_id)
+            (self.at_least.add if as_known >= least else self.at_least.discard)(rule_id)
+
+    def level(self, outcome: Outcome, pack: RulePack) -> Level:
+        """Where an outcome stands on its ladder."""
+        return Level(highest(outcome, pack, self.at_worst), highest(outcome, pack, self.surely), highest(outcome, pack, self.at_least))
+
+    def comes_to(self, outcome: Outcome, pack: RulePack) -> tuple[FactValue, FactValue]:
+        """An earlier outcome as later stages see it: from its lowest, and from its certain level."""
+        if not outcome.levels:
+            size = size_where(outcome, pack, self.at_worst, self.at_least, self.facts)
+            known = Between(size.lowest, size.highest)
+            return known, known
+        level = self.level(outcome, pack)
+        return Between(level.lowest, level.worst_case), Between(min(level.certain, level.worst_case), level.worst_case)
+
+    def see(self, outcome: Outcome, comes_to: tuple[FactValue, FactValue]) -> None:
+        """Takes over what an earlier outcome comes to."""
+        name, (known, certain) = outcome.name, comes_to
+        if (known, certain) != (self.facts[name], self.certain[name]):
+            if self.certain is self.facts and known != certain:
+                self.certain = dict(self.facts)
+            self.facts[name], self.certain[name] = known, certain
+            self.changed.add(name)
+
+
+def _rests_on(outcome: Outcome, pack: RulePack) -> Sequence[_Stage]:
+    """The stages of the outcome and of the earlier ones that its rules test or read."""
+    needed = [outcome]
     for earlier in needed:  # grows while it is walked
         for rule in pack.rules_of(earlier.stage, earlier.of):
-            tested = {name for test in tests_in(rule.when) for name in (test.fact, test.operand) if isinstance(name, str)}
-            named[rule.rule_id] = frozenset({*tested, *pack.reads(rule)})
-            needed += [pack.outcomes[name] for name in named[rule.rule_id] if name in pack.outcomes and pack.outcomes[name] not in needed]
-    stages = [
-        (pack.rules_of(stage, outcome.of), [earlier for earlier in needed if earlier.stage == stage])
-        for stage in pack.stages
-        if any(earlier.stage == stage for earlier in needed)
-    ]
-    return stages, named
+            needed += [pack.outcomes[name] for name in _named(rule, pack) if name in pack.outcomes and pack.outcomes[name] not in needed]
+    found = []
+    for stage in pack.stages:
+        if outcomes := [earlier for earlier in needed if earlier.stage == stage]:
+            rules = [_read(rule) for rule in pack.rules_of(stage, outcome.of)]
+            naming: dict[str, list[_Read]] = {}
+            for one in rules:
+                for name in _named(one.rule, pack):
+                    naming.setdefault(name, []).append(one)
+            found.append(_Stage(rules, naming, [(earlier, _bearing(earlier, pack)) for earlier in outcomes]))
+    return found
+
+
+def _read(rule: Rule) -> _Read:
+    return _Read(rule, reading(rule.when), threshold(rule.polarity), rule.polarity is Polarity.RELAXES)
+
+
+def _named(rule: Rule, pack: RulePack) -> frozenset[str]:
+    """The facts and outcomes that a rule tests or reads."""
+    tested = {name for test in tests_in(rule.when) for name in (test.fact, test.operand) if isinstance(name, str)}
+    return frozenset({*tested, *pack.reads(rule)})
+
+
+def _bearing(outcome: Outcome, pack: RulePack) -> frozenset[str]:
+    """What the rules of an outcome name, and those that relax or block them."""
+    rules = [rule for rule in pack.rules_of(outcome.stage, outcome.of) if rule.outcome == outcome.name]
+    for rule in rules:  # grows while it is walked
+        rules += [against for against in pack.against(rule) if against not in rules]
+    return frozenset[str]().union(*(_named(rule, pack) for rule in rules))
+
+
+def _acting(stages: Sequence[_Stage], facts: Facts) -> frozenset[str]:
+    """Ids of the rules of the stages that act at worst."""
+    return frozenset(one.rule.rule_id for stage in stages for one in stage.rules if one.when(facts) >= one.acts_from)

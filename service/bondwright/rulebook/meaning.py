@@ -41,14 +41,14 @@ def acts(rules: Sequence[Rule], known: Facts, certain: Facts, evidence: frozense
     worst_case, surely, lowest = [], [], []
     for rule in rules:
         value = truth(rule.when, certain)
+        as_known = value if known is certain else truth(rule.when, known)
         if value >= threshold(rule.polarity):
             worst_case.append(rule.rule_id)
         if evidence and value is _UNDECIDED and rule.polarity is Polarity.RELAXES:
-            # Setting evidence aside can only turn what is undecided into false.
-            value = truth(_set_aside(rule.when, certain, evidence, True), certain)
+            value = without_evidence(rule.when, certain, evidence)
         if _least_cautious(rule, value):
             surely.append(rule.rule_id)
-        if _least_cautious(rule, truth(rule.when, known)):
+        if _least_cautious(rule, as_known):
             lowest.append(rule.rule_id)
     return Acts(frozenset(worst_case), frozenset(surely), frozenset(lowest))
 
@@ -110,6 +110,11 @@ def acting(rules: Sequence[Rule], facts: Facts) -> frozenset[str]:
 def threshold(polarity: Polarity) -> Truth:
     """The least truth at which a rule of this polarity acts."""
     return _TRUE if polarity in _ONLY_IF_CERTAIN else _UNDECIDED
+
+
+def without_evidence(condition: Condition, facts: Facts, evidence: frozenset[str]) -> Truth:
+    """The truth of the undecided condition of a relaxing rule once evidence is set aside, which can only turn it into false."""
+    return truth(_set_aside(condition, facts, evidence, True), facts)
 
 
 def _least_cautious(rule: Rule, value: Truth) -> bool:

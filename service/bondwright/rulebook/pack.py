@@ -4,6 +4,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from typing import TypeAlias
 
 from bondwright.errors import UnknownName
 from bondwright.rulebook.because import Because, KeptCases
@@ -12,7 +13,7 @@ from bondwright.rulebook.held import Held
 from bondwright.rulebook.kinds import Kind, KindOf, Kinds
 from bondwright.rulebook.reference import NamedValue, ReferenceTable
 from bondwright.rulebook.rule import Polarity, Rule
-from bondwright.rulebook.sizing import LimitsTable, facts_in, tables_in
+from bondwright.rulebook.sizing import Computes, LimitsTable, computing, facts_in, tables_in
 
 NOT_SETTLED = ("not_shown", "ask_first", "not_judged")
 """What may be safe to act on in place of a level that is not settled: look or measure, ask somebody, or nothing that rules cover."""
@@ -149,6 +150,10 @@ class PackHead(ABC):
         """The pack with its rules. Raises: UnreadableRules, if they cannot be read."""
 
 
+Sizing: TypeAlias = tuple[tuple[str, Computes], ...]
+"""Ids of rules with what they compute."""
+
+
 @dataclass(frozen=True, slots=True, weakref_slot=True)
 class RulePack(PackHead, Held):
     """One published pack, whole.
@@ -189,6 +194,7 @@ class RulePack(PackHead, Held):
     _by_id: Mapping[str, Rule] = field(init=False, repr=False, compare=False)
     _outcomes_of: Mapping[tuple[str, str], tuple[Outcome, ...]] = field(init=False, repr=False, compare=False)
     _evidence_of: Mapping[str, frozenset[str]] = field(init=False, repr=False, compare=False)
+    _sizing: dict[str, tuple[Sizing, Sizing]] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         """Index the rules and facts, which every evaluation looks up hundreds of times."""
@@ -264,6 +270,17 @@ class RulePack(PackHead, Held):
     def reads(self, rule: Rule) -> tuple[str, ...]:
         """Names of the facts and earlier sizes that a sizing rule's form reads."""
         return facts_in(rule.form, self.tables) if rule.form is not None else ()
+
+    def sizing(self, outcome: Outcome) -> tuple[Sizing, Sizing]:
+        """The rules that give a size, and those that give what serves for now, each with what it computes, in file order."""
+        if outcome.name not in self._sizing:
+            rules = [rule for rule in self.rules_of(outcome.stage, outcome.of) if rule.outcome == outcome.name]
+            sizes, provides = (
+                tuple((rule.rule_id, computing(rule.form, self.tables)) for rule in rules if rule.polarity is polarity and rule.form)
+                for polarity in (Polarity.SIZES, Polarity.PROVIDES)
+            )
+            self._sizing[outcome.name] = sizes, provides
+        return self._sizing[outcome.name]
 
     def tables_of(self, rule: Rule) -> tuple[LimitsTable, ...]:
         """The tables that a sizing rule's form looks up."""

@@ -3,7 +3,7 @@
 Every form but `Quotient`'s divisor rises with its inputs, so the ends of the result come from the ends of the inputs.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -102,35 +102,71 @@ class RoundUpTo:
 Form: TypeAlias = FromFact | FromValue | FromTable | HalfOf | Quotient | LargestOf | SmallestOf | RoundUpTo
 
 
+Ends: TypeAlias = tuple[float, float]
+"""The lowest and the highest value of a number."""
+
+Computes: TypeAlias = Callable[[Facts], Ends]
+
+
 def compute(form: Form, facts: Facts, tables: Mapping[str, LimitsTable]) -> Between:
     """The range of values that `form` can have, given what is known."""
+    return Between(*computing(form, tables)(facts))
+
+
+def computing(form: Form, tables: Mapping[str, LimitsTable]) -> Computes:
+    """The range of values that a form can have on a row, as a function that is made once."""
     match form:
         case FromFact(fact):
-            value = facts[fact]
-            assert isinstance(value, Between)
-            return value
+            return ends_of(fact)
         case FromValue(value):
-            return Between(value, value)
+            return lambda _: (value, value)
         case FromTable(table_id):
             table = tables[table_id]
-            reads = facts[table.reads]
-            assert isinstance(reads, Between)
-            return Between(table.at(reads.lowest), table.at(reads.highest))
+            reads, at = ends_of(table.reads), table.at
+            return lambda facts: _at(reads(facts), at)
         case HalfOf(operand):
-            inner = compute(operand, facts, tables)
-            return Between(inner.lowest / 2, inner.highest / 2)
+            inner = computing(operand, tables)
+            return lambda facts: _half(inner(facts))
         case Quotient(dividend, divisor):
-            over, under = compute(dividend, facts, tables), compute(divisor, facts, tables)
-            return Between(over.lowest / under.highest, over.highest / under.lowest)
+            over, under = computing(dividend, tables), computing(divisor, tables)
+            return lambda facts: _quotient(over(facts), under(facts))
         case LargestOf(operands):
-            parts = [compute(operand, facts, tables) for operand in operands]
-            return Between(max(part.lowest for part in parts), max(part.highest for part in parts))
+            parts = [computing(operand, tables) for operand in operands]
+            return lambda facts: _of_all(max, [part(facts) for part in parts])
         case SmallestOf(operands):
-            parts = [compute(operand, facts, tables) for operand in operands]
-            return Between(min(part.lowest for part in parts), min(part.highest for part in parts))
+            parts = [computing(operand, tables) for operand in operands]
+            return lambda facts: _of_all(min, [part(facts) for part in parts])
         case RoundUpTo(series, operand):
-            inner = compute(operand, facts, tables)
-            return Between(_stocked(inner.lowest, series), _stocked(inner.highest, series))
+            inner = computing(operand, tables)
+            return lambda facts: _at(inner(facts), lambda value: _stocked(value, series))
+
+
+def _at(ends: Ends, found: Callable[[float], float]) -> Ends:
+    lowest = found(ends[0])
+    return lowest, lowest if ends[0] == ends[1] else found(ends[1])
+
+
+def _half(ends: Ends) -> Ends:
+    return ends[0] / 2, ends[1] / 2
+
+
+def _quotient(over: Ends, under: Ends) -> Ends:
+    return over[0] / under[1], over[1] / under[0]
+
+
+def _of_all(chosen: Callable[[list[float]], float], parts: list[Ends]) -> Ends:
+    return chosen([lowest for lowest, _ in parts]), chosen([highest for _, highest in parts])
+
+
+def ends_of(fact: str) -> Computes:
+    """The ends of a number that a row states, as a function."""
+
+    def ends(facts: Facts) -> Ends:
+        value = facts[fact]
+        assert isinstance(value, Between)
+        return value.lowest, value.highest
+
+    return ends
 
 
 def _stocked(value: float, series: tuple[float, ...]) -> float:
