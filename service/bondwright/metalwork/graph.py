@@ -3,6 +3,7 @@
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import chain, takewhile
 from typing import Literal, TypeAlias
 
 from bondwright.rulebook.facts import Known as Known
@@ -45,12 +46,49 @@ class Contact:
 
 
 @dataclass(frozen=True, slots=True)
+class Crowd:
+    """Nodes that may each touch every piece of steel: a link between each of the one and each of the other, never to itself.
+
+    `touching`: the nodes in their order, each with the key of the question that would settle it; `steel`: those that they may touch. All
+    these links are unknown, and an answer can only part them. Kept so, for as links a house of 400 pieces has 160,000 of them.
+    """
+
+    touching: Mapping[str, str | None] = field(default_factory=dict)
+    steel: Mapping[str, None] = field(default_factory=dict)
+
+    def links(self) -> Iterator[Link]:
+        """Each of the links."""
+        for node, gap in self.touching.items():
+            yield from (Link(node, steel, "unknown", gap, "no") for steel in self.steel if steel != node)
+
+    def beside(self, node: str, touching: bool, steel: bool) -> Iterator[str]:
+        """The nodes that links lead to from a node, in the order of the links; only those that touch, or only the steel, if asked so.
+
+        May give the node itself.
+        """
+        if node not in self.touching:
+            yield from self.touching if touching and node in self.steel else ()
+        elif node not in self.steel or not touching:
+            yield from self.steel if steel else ()
+        else:
+            before = takewhile(lambda other: other != node, self.touching)
+            yield from chain(before, self.steel if steel else (), self.touching)
+
+    def gaps_at(self, node: str) -> Iterator[str]:
+        """The keys of the questions about the links at a node, in the order of the links."""
+        if node in self.steel:
+            yield from (gap for other, gap in self.touching.items() if gap and (other != node or len(self.steel) > 1))
+        elif (own := self.touching.get(node)) and self.steel:
+            yield own
+
+
+@dataclass(frozen=True, slots=True)
 class Graph:
     """Lengths of metal and what joins them.
 
     A node is a length whose own continuity is certain if it is metal at all, which `metal` says. Links and contacts
     name nodes only, every node has an entry in `metal`, and `metal_gaps` may hold the key of the question that would
-    settle an unknown entry. Two links may join the same nodes.
+    settle an unknown entry. Two links may join the same nodes. Those of the `crowd` come after all others.
 
     A possible world fixes every unknown link, contact and metal to yes or no, each independently of the others. In a
     world a potential passes from node to node through links that conduct, between nodes that are metal.
@@ -61,6 +99,7 @@ class Graph:
     contacts: tuple[Contact, ...]
     metal: Mapping[str, Known]
     metal_gaps: Mapping[str, str] = field(default_factory=dict)
+    crowd: Crowd = field(default_factory=Crowd)
     certain: "Neighbours" = field(init=False, repr=False, compare=False)
     possible: "Neighbours" = field(init=False, repr=False, compare=False)
     runs: tuple["Run", ...] = field(init=False, repr=False, compare=False)
@@ -84,8 +123,21 @@ class Graph:
                     for keys in (at[link.a], at[link.b]):
                         if len(keys) < most:
                             keys[link.gap] = None
+            for name in {**self.crowd.touching, **self.crowd.steel}:
+                for gap in self.crowd.gaps_at(name):
+                    if len(at[name]) >= most:
+                        break
+                    at[name][gap] = None
             self._gaps_at.update(at)
         return self._gaps_at[node]
+
+    def every_link(self) -> tuple[Link, ...]:
+        """The links, those of the crowd too."""
+        return (*self.links, *self.crowd.links())
+
+    def spread(self, starts: Iterable[str], enters: Callable[[str], bool], passes: Callable[[str], bool]) -> Iterator[str]:
+        """As `spread`, by all links that may conduct."""
+        return spread(starts, self.possible, enters, passes, self.crowd)
 
     def __post_init__(self) -> None:
         """Finds what every search asks for: the nodes next to each, by links that conduct for certain and by all, and the runs."""
@@ -96,7 +148,9 @@ class Graph:
 
 
 Neighbours: TypeAlias = Mapping[str, Sequence[str]]
-"""For each node the nodes that its links lead to, in the order of the links."""
+"""For each node the nodes that its links lead to, in the order of the links; those of the crowd are left out."""
+
+_NOBODY = Crowd()
 
 
 def _beside(graph: Graph) -> tuple[Neighbours, Neighbours]:
@@ -113,10 +167,13 @@ def _beside(graph: Graph) -> tuple[Neighbours, Neighbours]:
     return certain, possible
 
 
-def spread(starts: Iterable[str], beside: Neighbours, enters: Callable[[str], bool], passes: Callable[[str], bool]) -> Iterator[str]:
+def spread(
+    starts: Iterable[str], beside: Neighbours, enters: Callable[[str], bool], passes: Callable[[str], bool], crowd: Crowd = _NOBODY
+) -> Iterator[str]:
     """Every node met from `starts`, once each, nearest first: those that `enters` lets in, going on from those that `passes`."""
     met: set[str] = set()
     waiting: deque[str] = deque()
+    touching_left = steel_left = bool(crowd.touching)
     for start in starts:
         if start not in met and enters(start):
             met.add(start)
@@ -125,7 +182,12 @@ def spread(starts: Iterable[str], beside: Neighbours, enters: Callable[[str], bo
         node = waiting.popleft()
         yield node
         if passes(node):
-            for neighbour in beside[node]:
+            onward: Iterable[str] = beside[node]
+            if touching_left or steel_left:
+                # Who was looked at once was let in or not, so the crowd is gone through once, not from each of it.
+                onward = chain(onward, crowd.beside(node, touching_left, steel_left))
+                touching_left, steel_left = touching_left and node not in crowd.steel, steel_left and node not in crowd.touching
+            for neighbour in onward:
                 if neighbour not in met and enters(neighbour):
                     met.add(neighbour)
                     waiting.append(neighbour)

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.services import ServiceFrame
 from bondwright.metalwork.forms.making import write_appliances
-from bondwright.metalwork.graph import Known
+from bondwright.metalwork.graph import Crowd, Known
 from bondwright.metalwork.keys import gap, together
 from bondwright.metalwork.lengths import Meeting
 from bondwright.metalwork.notes import SurveyNotes
@@ -55,10 +55,8 @@ def join_items(notes: SurveyNotes, fed: Sequence[tuple[str, str | None]], servic
 
 def join_to_steel(notes: SurveyNotes, touching: Sequence[tuple[str, str | None]], steel: Sequence[str]) -> None:
     """Join each item (node, its open question) that touches structural steel, or may, to every piece of it that is described."""
-    for node, question in touching:
-        for steel_node in steel:
-            if node != steel_node:
-                notes.join(node, steel_node, "unknown", question, "no")
+    if steel:
+        notes.crowd = Crowd(dict(touching), dict.fromkeys(steel))
 
 
 def described_meetings(notes: SurveyNotes, services: Sequence[tuple[str, str, ServiceFrame]]) -> Iterator[Meeting]:

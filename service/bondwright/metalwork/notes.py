@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 
 from bondwright.errors import Fault, TooMuch
-from bondwright.metalwork.graph import Contact, Graph, Known, Link, Settles, Source
+from bondwright.metalwork.graph import Contact, Crowd, Graph, Known, Link, Settles, Source
 from bondwright.metalwork.lengths import Length
 
 MOST_LENGTHS = 400
@@ -15,7 +15,7 @@ class SurveyNotes:
     """Lengths by node, whether each is metal, and all that joins or touches them, in the order written down.
 
     `metal_gaps`: the key of the question behind a length that may be metal. `joints`: the links through which metal itself may go on.
-    `ends`: the nodes at which each service, by name, may end at an appliance.
+    `crowd`: what may touch steel. `ends`: the nodes at which each service, by name, may end at an appliance.
     """
 
     lengths: dict[str, Length] = field(default_factory=dict)
@@ -25,6 +25,7 @@ class SurveyNotes:
     joints: list[Link] = field(default_factory=list)
     contacts: list[Contact] = field(default_factory=list)
     ends: dict[str, list[str]] = field(default_factory=dict)
+    crowd: Crowd = field(default_factory=Crowd)
     most_lengths: int = MOST_LENGTHS
 
     def add(self, length: Length, metal: Known, gap: str | None = None) -> str:
@@ -55,4 +56,4 @@ class SurveyNotes:
 
     def graph(self) -> Graph:
         """The graph of everything written down."""
-        return Graph(tuple(self.lengths), tuple(self.links), tuple(self.contacts), dict(self.metal), dict(self.metal_gaps))
+        return Graph(tuple(self.lengths), tuple(self.links), tuple(self.contacts), dict(self.metal), dict(self.metal_gaps), self.crowd)

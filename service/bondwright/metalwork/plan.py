@@ -7,7 +7,7 @@ a piece of metal without a connection or a bond.
 from collections.abc import Collection, Mapping, Set
 from dataclasses import dataclass
 
-from bondwright.metalwork.graph import Graph, Run, spread
+from bondwright.metalwork.graph import Graph, Run
 
 _INCOMING = ("ground", "other_installation")
 
@@ -40,9 +40,8 @@ def connections(graph: Graph, calls: Mapping[Run, bool], bonded: Set[Run]) -> Pl
     own = {home[node] for node in touching if graph.metal[node] == "yes" and calls[home[node]]} - bonded
     safe = bonded | _one_piece_with(bonded, graph, home)
     passed_by = safe | _one_piece_with(own, graph, home)
-    met = spread(
+    met = graph.spread(
         touching,
-        graph.possible,
         enters=lambda node: node in home and home[node] not in passed_by,
         passes=lambda node: not calls[home[node]],
     )
@@ -67,11 +66,10 @@ def _one_piece_with(among: Set[Run], graph: Graph, home: Mapping[str, Run]) -> S
 
 def served(waiting: Collection[Run], serving: Set[Run], graph: Graph) -> Mapping[Run, tuple[Run, ...]]:
     """For each waiting run, the serving runs that it may be joined to, in the order of `runs`."""
-    joined = graph.possible
     piece: dict[str, int] = {}
     for number, node in enumerate(graph.nodes):
         if node not in piece and graph.metal[node] != "no":
-            piece.update(dict.fromkeys(spread([node], joined, lambda beside: graph.metal[beside] != "no", lambda _: True), number))
+            piece.update(dict.fromkeys(graph.spread([node], lambda beside: graph.metal[beside] != "no", lambda _: True), number))
     servers: dict[int, list[Run]] = {}
     for run in graph.runs:
         if run in serving:

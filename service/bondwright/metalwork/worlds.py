@@ -33,9 +33,8 @@ def reached(graph: Graph, source: Source) -> Mapping[str, Known]:
         )
     )
     possibly = set(
-        spread(
+        graph.spread(
             (contact.node for contact in contacts if contact.touches != "no"),
-            graph.possible,
             enters=lambda node: graph.metal[node] != "no",
             passes=lambda _: True,
         )
@@ -88,7 +87,7 @@ def near_deciding(graph: Graph, source: Source) -> Callable[[str], Deciding]:
 
     def nearest(node: str) -> Deciding:
         found: dict[str, None] = {}
-        for met in spread([node], graph.possible, lambda neighbour: graph.metal[neighbour] != "no", lambda _: True):
+        for met in graph.spread([node], lambda neighbour: graph.metal[neighbour] != "no", lambda _: True):
             keys = (*own.get(met, ()), *graph.gaps_at(met, MOST_GAPS), None if met == node else graph.metal_gaps.get(met))
             found |= dict.fromkeys(key for key in keys if key)
             if len(found) >= MOST_GAPS:
@@ -227,7 +226,7 @@ def _condensed(graph: Graph, source: Source) -> tuple[Mapping[str, int], Sequenc
     vertices = {node: _SOURCE if number in live else number for node, number in vertices.items()}
     edges = [
         _Edge.of((vertices[link.a], vertices[link.b]), link.conducts, link.gap, link.settles)
-        for link in graph.links
+        for link in graph.every_link()
         if link.conducts != "no" and link.a in vertices and link.b in vertices
     ]
     edges += [_Edge.of((_SOURCE, vertices[contact.node]), contact.touches, contact.gap, contact.settles) for contact in contacts]

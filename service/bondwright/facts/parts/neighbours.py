@@ -2,12 +2,16 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 from bondwright.conclude.conclusion import Level
 from bondwright.facts.asking import ask_keys
 from bondwright.facts.row import Judged
-from bondwright.metalwork.graph import Graph, Run, spread
+from bondwright.metalwork.graph import Graph, Run
 from bondwright.rulebook.pack import RulePack
+
+_Open: TypeAlias = tuple[int, str | None]
+"""The place of an open joint among the links, and the key of what would settle it."""
 
 
 def less_certain_beside(pieces: Sequence[tuple[Run, Judged]], graph: Graph, pack: RulePack) -> list[Judged]:
@@ -22,14 +26,14 @@ def less_certain_beside(pieces: Sequence[tuple[Run, Judged]], graph: Graph, pack
     beside = dict[str, _Beside]()
     for run in freed_runs:
         if run and (node := next(iter(run))) not in beside:
-            met = tuple(spread([node], graph.possible, lambda neighbour: graph.metal[neighbour] != "no", lambda _: True))
+            met = tuple(graph.spread([node], lambda neighbour: graph.metal[neighbour] != "no", lambda _: True))
             freed = {id(part): part for name in met if (part := parts.get(name)) and _freed(part)}
             beside |= dict.fromkeys(met, _Beside.of(tuple(freed.values())))
-    at: dict[str, list[int]] = {node: [] for node in graph.nodes}
-    for place, link in enumerate(graph.links):
+    at: dict[str, list[_Open]] = {node: [] for node in graph.nodes}
+    for place, link in enumerate(graph.every_link()):
         if link.conducts == "unknown" and "no" not in (graph.metal[link.a], graph.metal[link.b]):
-            at[link.a].append(place)
-            at[link.b].append(place)
+            at[link.a].append((place, link.gap))
+            at[link.b].append((place, link.gap))
     return [_doubted(part, beside.get(next(iter(run), "")), run, at, graph, pack) for run, part in pieces]
 
 
@@ -51,13 +55,14 @@ def _freed(part: Judged) -> bool:
     return without is not None and any(level.worst_case < without.levels[name].worst_case for name, level in part.levels.items())
 
 
-def _doubted(part: Judged, beside: _Beside | None, run: Run, at: Mapping[str, Sequence[int]], graph: Graph, pack: RulePack) -> Judged:
-    """`at`: the open joints of each node, by their place among the links."""
+def _doubted(part: Judged, beside: _Beside | None, run: Run, at: Mapping[str, Sequence[_Open]], graph: Graph, pack: RulePack) -> Judged:
+    """`at`: the open joints of each node."""
     if beside is None or (len(beside.freed) == 1 and beside.freed[0] is part):
         return part
     levels: Mapping[str, Level] = {
         name: replace(level, certain=min(level.certain, beside.least[name])) for name, level in part.levels.items()
     }
-    keys = [graph.links[place].gap for place in sorted({place for node in run for place in at[node]})]
+    here = dict(one for node in run for one in at[node])
+    keys = [here[place] for place in sorted(here)]
     keys += [graph.metal_gaps.get(node) for node in sorted(run)]
     return replace(part, levels=levels, doubts=ask_keys(keys, pack))

@@ -1,9 +1,9 @@
 """Which metal leads to metal that is bonded: through joints and meetings alone, never through soil, water or a protective conductor."""
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from bondwright.metalwork.graph import Contact, Graph, Known, Source
+from bondwright.metalwork.graph import Contact, Crowd, Known, Source
 from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.worlds import near_gaps, reached
 
@@ -23,9 +23,7 @@ def metal_paths(surveyed: Survey, bonded: Mapping[str, tuple[Known, str | None]]
     """The paths to the nodes `bonded`, each with whether its bond connects, and the key of what would settle it, if anything does."""
     contacts = [Contact(node, _BOND, certain, gap) for node, (certain, gap) in bonded.items()]
     while True:
-        graph = Graph(
-            surveyed.graph.nodes, (*surveyed.joints, *surveyed.may_meet), tuple(contacts), surveyed.graph.metal, surveyed.graph.metal_gaps
-        )
+        graph = replace(surveyed.graph, links=(*surveyed.joints, *surveyed.may_meet), contacts=tuple(contacts), crowd=Crowd())
         leads = reached(graph, _BOND)
         joined = [node for node in _joined(surveyed, leads) if leads[node] != "yes"]
         if not joined:
