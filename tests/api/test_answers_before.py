@@ -1,4 +1,4 @@
-"""Whole answers remembered: the same bytes again are not judged again, are recorded all the same, and answer nothing else."""
+"""Whole answers remembered: the same again, under any reference, is not judged again, is recorded, and answers nothing else."""
 
 import asyncio
 import json
@@ -13,6 +13,7 @@ from tests.api.builders import HOUSE, OURS, THEIRS, described
 from bondwright.assembly import Bondwright, Envelope
 from bondwright.assembly.answers import MOST_BYTES, MOST_SENT, Answers
 from bondwright.audit.marks import marks_of
+from bondwright.audit.record import Search
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
 from bondwright.engine.memory import BoundedMemory
@@ -119,16 +120,70 @@ def test_what_is_answered_again_counts_as_often(make: Make) -> None:
     assert {of: 2 * count for of, count in first.verdicts.items()} == dict(both.verdicts)
 
 
-def test_other_bytes_are_judged_by_themselves(make: Make, asked: list[str]) -> None:
+def under(reference: Any, description: bytes = HOUSE) -> bytes:
+    """The same description under another reference, written otherwise as well."""
+    return json.dumps(json.loads(description) | {"reference": reference}, indent=1).encode()
+
+
+def test_a_description_that_says_something_else_is_judged_by_itself(make: Make, asked: list[str]) -> None:
     bondwright = make(BoundedMemory(10))
-    other = json.dumps(json.loads(HOUSE) | {"reference": "Sandpiper Row 4"}).encode()
+    other = json.dumps(json.loads(HOUSE) | {"services": []}).encode()
     submitted(bondwright, HOUSE)
     asked_first = len(asked)
 
     (answer,) = submitted(bondwright, other)
 
-    assert len(asked) == 2 * asked_first
+    assert len(asked) > asked_first
     assert answer.body.endswith(bondwright.evaluate(other).body + b"}")
+
+
+@pytest.mark.parametrize("reference", ["Sandpiper Row 4", "", 'a \\ and a " in it', "x" * 80])
+def test_the_same_description_under_another_reference_asks_no_rule(make: Make, asked: list[str], reference: str) -> None:
+    bondwright, other = make(BoundedMemory(10)), under(reference)
+    submitted(bondwright, HOUSE)
+    asked_first = len(asked)
+
+    (answer,) = submitted(bondwright, other)
+
+    assert len(asked) == asked_first
+    assert answer.body.endswith(bondwright.evaluate(other).body + b"}")
+    record, _ = bondwright.record(answer.evaluation_id)
+    assert record.input_bytes == other
+    assert [one.evaluation_id for one in bondwright.find(Search(reference=reference or None), 1, 9)] == [answer.evaluation_id]
+    assert bondwright.replay(answer.evaluation_id).same_bytes == "same"
+
+
+def test_a_description_without_a_reference_is_answered_from_one_with_it(make: Make, asked: list[str]) -> None:
+    bondwright = make(BoundedMemory(10))
+    without = json.dumps({name: value for name, value in json.loads(HOUSE).items() if name != "reference"}).encode()
+    submitted(bondwright, HOUSE)
+    asked_first = len(asked)
+
+    (answer,) = submitted(bondwright, without)
+
+    assert len(asked) == asked_first
+    assert answer.body.endswith(bondwright.evaluate(without).body + b"}")
+
+
+@pytest.mark.parametrize("reference", ["x" * 81, "caf\u00e9", 4, None, ["Sandpiper Row 4"]])
+def test_a_reference_that_may_not_be_is_refused_though_all_else_was_answered(make: Make, reference: Any) -> None:
+    bondwright = make(BoundedMemory(10))
+    submitted(bondwright, HOUSE)
+
+    with pytest.raises(NotTheSchema) as refused:
+        submitted(bondwright, under(reference))
+
+    assert [fault.pointer for fault in refused.value.faults] == ["/reference"]
+
+
+def test_an_answer_under_another_reference_belongs_to_its_tenant(make: Make, asked: list[str]) -> None:
+    bondwright = make(BoundedMemory(10))
+    submitted(bondwright, HOUSE)
+    asked_first = len(asked)
+
+    asyncio.run(bondwright.submit(under("Sandpiper Row 4"), THEIRS))
+
+    assert len(asked) == 2 * asked_first
 
 
 def test_what_is_answered_again_costs_as_much(make: Make) -> None:

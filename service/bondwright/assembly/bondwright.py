@@ -281,7 +281,7 @@ class Bondwright:
         store = self._store()
         if once and (first := store.answered(tenant, once)):
             return first
-        if answer := self._answers.before(tenant, raw):
+        if answer := self._answers.before(tenant, raw) or self._answers.under_other_reference(tenant, raw):
             return store, answer
         if self._apart is not None and self.is_apart(price):
             with span("evaluate"):

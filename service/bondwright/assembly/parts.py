@@ -30,8 +30,8 @@ HANG_LIMIT_S = 5.0
 MOST_REMEMBERED = 50_000
 """Answers that the whole service remembers: of what rules act, at most 45 MB (2026-11-29, 15 rules in the stage, all answers different)."""
 
-MOST_ANSWERS = 512
-"""Whole answers that the service remembers: at most 67 MB as `answers` bounds each, some 25 MB of everyday ones."""
+MOST_ANSWERS = 1_024
+"""Keys of whole answers that the service remembers, two for each: at most 67 MB as `answers` bounds each, some 25 MB of everyday ones."""
 HANG_LIMIT_APART_S, MOST_REMEMBERED_APART = 30.0, 10_000
 """The same of the process that is asked for what costs much: it gives way to all others, and few of its descriptions are alike."""
 

@@ -2,10 +2,13 @@
 
 from collections.abc import Callable, Iterator
 from functools import partial
+from typing import Annotated
 
-from bondwright.errors import Contradiction
+from pydantic import TypeAdapter, ValidationError
+
+from bondwright.errors import Contradiction, NotJson
 from bondwright.installation.description import Installation
-from bondwright.installation.documents import Place, in_order, pointer, read_document
+from bondwright.installation.documents import Place, in_order, pointer, read_document, strict_json
 from bondwright.installation.terms import Terms
 
 
@@ -19,6 +22,23 @@ def read_installation(raw: bytes, terms: Terms) -> Installation:
     if twice := _ids_given_twice(document):
         raise Contradiction(in_order(twice))
     return installation
+
+
+def reference_apart(raw: bytes) -> tuple[str, dict[str, object]] | None:
+    """The reference of a description, and all else that it says.
+
+    None where no document can be read, or where its reference may not be one; the rest may still be no description.
+    """
+    try:
+        document = strict_json(raw)
+        if not isinstance(document, dict):
+            return None
+        return _REFERENCE.validate_python(document.pop("reference", ""), strict=True), document
+    except (NotJson, ValidationError):
+        return None
+
+
+_REFERENCE = TypeAdapter[str](Annotated[str, *Installation.model_fields["reference"].metadata])
 
 
 def _ids_given_twice(document: object) -> dict[Place, Callable[[], str]]:
