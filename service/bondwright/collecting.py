@@ -1,8 +1,10 @@
 """Garbage, and when it is looked for: not while a process starts or evaluates, for what is made then stays, or is let go by itself."""
 
+import ctypes
 import gc
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import cache
 
 
 @contextmanager
@@ -24,3 +26,22 @@ def nothing_collected() -> Iterator[None]:
 def keep_for_good() -> None:
     """Takes all that is loaded out of garbage collection: each full one would look at every object of it, 0.1 s for everyone who waits."""
     gc.freeze()
+
+
+def give_back() -> None:
+    """Gives what is free between things in use back to the system, where its allocator can: what is remembered is let go in bits.
+
+    Without it the service grew by half a megabyte in a thousand evaluations though it held no more. It takes 1.3 ms (2026-11-30).
+    """
+    trim = _trim()
+    if trim is not None:
+        trim(0)
+
+
+@cache
+def _trim() -> Callable[[int], int] | None:
+    try:
+        found: Callable[[int], int] = ctypes.CDLL(None).malloc_trim
+    except (AttributeError, OSError, TypeError):  # no GNU C library
+        return None
+    return found

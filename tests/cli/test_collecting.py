@@ -1,9 +1,13 @@
-"""No garbage is looked for while a process starts, and it is again afterwards."""
+"""No garbage is looked for while a process starts, and it is again afterwards; what is free is given back."""
 
 import gc
+import platform
 from contextlib import suppress
+from pathlib import Path
 
-from bondwright.collecting import nothing_collected
+import pytest
+
+from bondwright.collecting import give_back, nothing_collected
 
 
 def test_nothing_is_collected_within_and_again_afterwards() -> None:
@@ -29,3 +33,22 @@ def test_one_start_within_another_ends_with_the_outer_one() -> None:
         within = gc.isenabled()
 
     assert (within, gc.isenabled()) == (False, True)
+
+
+@pytest.mark.skipif(platform.libc_ver()[0] != "glibc", reason="no GNU C library, whose allocator can give back")
+def test_what_is_free_below_what_is_in_use_is_given_back() -> None:
+    blocks = [bytes(4_000) for _ in range(5_000)]
+    in_use = blocks[::100]
+    del blocks
+    before = _held_mb()
+
+    give_back()
+
+    assert len(in_use) == 50
+    assert before - _held_mb() > 10
+
+
+def _held_mb() -> float:
+    """What this process holds in RAM, as Linux tells it."""
+    line = next(line for line in Path("/proc/self/status").read_text(encoding="utf-8").splitlines() if line.startswith("VmRSS"))
+    return int(line.split()[1]) / 1024

@@ -5,11 +5,12 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
+from itertools import count
 from threading import Lock
 from typing import Protocol
 
 from bondwright.calculations.answer import CalculationAnswer
-from bondwright.collecting import nothing_collected
+from bondwright.collecting import give_back, nothing_collected
 from bondwright.compose.answer import Evaluation, evaluation_bytes
 from bondwright.compose.choices import chosen_date
 from bondwright.errors import Contradiction, EngineDisagreement, Fault, UnknownName, UnreadableRules
@@ -29,6 +30,9 @@ from bondwright.shelf.declared.terms import Published, terms_of
 from bondwright.shelf.packs import in_order
 
 _log = logging.getLogger(__name__)
+
+
+_GIVE_BACK_AFTER = 1_000
 
 
 class Channels(Protocol):
@@ -75,7 +79,7 @@ class Judge:
         self.packs = in_order(packs)
         self.withdrawn = dict(withdrawn or {})
         self._build_channels, self._memory = build_channels, memory
-        self._building = Lock()
+        self._building, self._evaluated = Lock(), count(1)
         self._channels: dict[str, Channels] = {}
         self._terms_ever: dict[str, Terms] = {}
 
@@ -139,6 +143,8 @@ class Judge:
         used = self.judged(installation, pack)
         also = tuple(also_usable(used, other, self.judged(installation, other)) for other in reversed(others))
         evaluation = replace(used, pack=replace(used.pack, also_usable=also))
+        if not next(self._evaluated) % _GIVE_BACK_AFTER:
+            give_back()
         return Evaluated(installation, pack, evaluation, evaluation_bytes(evaluation))
 
     def judged(self, installation: Installation, pack: RulePack) -> Evaluation:
