@@ -1,12 +1,14 @@
 """The open facts whose answers could still move an outcome, and the evidence that could relax it."""
 
 from collections.abc import Collection, Iterator
+from dataclasses import dataclass
 
 from bondwright.conclude.conclusion import Conclusion
+from bondwright.conclude.functions import Reads, reading
 from bondwright.conclude.what_if import Answers, moving
 from bondwright.rulebook.condition import Test, tests_in
 from bondwright.rulebook.facts import UNKNOWN, Between, FactValue, Truth
-from bondwright.rulebook.meaning import test_truth, truth
+from bondwright.rulebook.meaning import test_truth
 from bondwright.rulebook.memory import Memory, remembered
 from bondwright.rulebook.pack import Outcome, RulePack
 from bondwright.rulebook.rule import Polarity, Rule
@@ -51,7 +53,7 @@ def _evidence_tests(outcome: Outcome, pack: RulePack, memory: Memory) -> tuple[T
 
     def found() -> Iterator[Test]:
         for rule in _bearing(outcome, pack, memory):
-            for test in tests_in(rule.when):
+            for test, _, _ in rule.tests:
                 if test.fact in pack.outcomes:
                     yield from _evidence_tests(pack.outcomes[test.fact], pack, memory)
                 elif pack.facts[test.fact].evidence:
@@ -60,15 +62,32 @@ def _evidence_tests(outcome: Outcome, pack: RulePack, memory: Memory) -> tuple[T
     return remembered(memory, (pack.digest, "evidence tests", outcome.name), lambda: tuple(dict.fromkeys(found())))
 
 
-def _bearing(outcome: Outcome, pack: RulePack, memory: Memory) -> tuple[Rule, ...]:
+@dataclass(frozen=True, slots=True)
+class _Bearing:
+    """A rule that bears on an outcome: its condition, and each of its tests with the facts in it that are no evidence."""
+
+    rule: Rule
+    when: Reads
+    tests: tuple[tuple[Test, Reads, tuple[str, ...]], ...]
+
+    @staticmethod
+    def of(rule: Rule, pack: RulePack) -> "_Bearing":
+        return _Bearing(rule, reading(rule.when), tuple((test, reading(test), _no_evidence(test, pack)) for test in tests_in(rule.when)))
+
+
+def _no_evidence(test: Test, pack: RulePack) -> tuple[str, ...]:
+    return tuple(fact for fact in (test.fact, test.operand) if isinstance(fact, str) and not _is_evidence(fact, pack))
+
+
+def _bearing(outcome: Outcome, pack: RulePack, memory: Memory) -> tuple[_Bearing, ...]:
     """The rules that bear on an outcome: those that raise or size it, and those that relax or block them."""
 
-    def bearing() -> tuple[Rule, ...]:
+    def bearing() -> tuple[_Bearing, ...]:
         rules = pack.rules_of(outcome.stage, outcome.of)
         found = [rule for rule in rules if rule.outcome == outcome.name and rule.polarity in (Polarity.RAISES, Polarity.SIZES)]
         for rule in found:  # grows while it is walked: relaxing rules, then what blocks those
             found += [against for against in pack.against(rule) if against not in found]
-        return tuple(found)
+        return tuple(_Bearing.of(rule, pack) for rule in found)
 
     return remembered(memory, (pack.digest, "bearing", outcome.name), bearing)
 
@@ -79,14 +98,18 @@ def _undecided(conclusion: Conclusion, outcome: Outcome, pack: RulePack, memory:
     tested = dict.fromkeys(
         fact
         for rule in rules
-        if truth(rule.when, certain) is Truth.UNKNOWN
-        for test in tests_in(rule.when)
-        if test_truth(test, certain) is Truth.UNKNOWN
-        for fact in (test.fact, test.operand)
-        if isinstance(fact, str) and not _is_evidence(fact, pack) and _open(conclusion.facts[fact])
+        if rule.when(certain) == Truth.UNKNOWN
+        for _, is_true, facts in rule.tests
+        if is_true(certain) == Truth.UNKNOWN
+        for fact in facts
+        if _open(conclusion.facts[fact])
     )
     read = (
-        fact for rule in rules if rule.rule_id in conclusion.acts.worst_case for fact in pack.reads(rule) if _open(conclusion.facts[fact])
+        fact
+        for one in rules
+        if one.rule.rule_id in conclusion.acts.worst_case
+        for fact in pack.reads(one.rule)
+        if _open(conclusion.facts[fact])
     )
     found: dict[str, None] = {}
     for fact in tested if outcome.levels else tested | dict.fromkeys(read):

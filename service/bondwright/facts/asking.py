@@ -25,7 +25,8 @@ def words_of(ask: str, pack: RulePack) -> str:
 
 def ask_keys(keys: Iterable[str | None], pack: RulePack) -> tuple[Asked, ...]:
     """The questions that keys of the survey stand for, once each."""
-    return tuple(question for ask, pointer in asked_by(keys) for question in ask_field(ask, pointer, UNKNOWN, pack))
+    there = [key for key in keys if key]
+    return tuple([Asked(ask, pointer) for ask, pointer in asked_by(there) if words_of(ask, pack)]) if there else ()
 
 
 def ask_open(judged: Judged, outcome: str, reasoning: Reasoning, level: str = "") -> tuple[Asked, ...]:

@@ -85,7 +85,8 @@ def row_of(
 ) -> Row:
     """A row with the facts of its kind: those in `known`, the rest unknown."""
     unknown = pack.unknown_of(of)
-    facts = {**unknown, **{name: value for name, value in known.items() if name in unknown}}
+    declared = known if known.keys() <= unknown.keys() else {name: value for name, value in known.items() if name in unknown}
+    facts = {**unknown, **declared}
     return Row(of, name, pointer, facts, {fact: behind for fact, behind in (asked or {}).items() if behind}, answers or _ANY)
 
 

@@ -17,12 +17,12 @@ def stands_inside(stands: str) -> Known:
 
 def both(*values: Known) -> Known:
     """Whether all of them are so."""
-    return _ORDER[min(_ORDER.index(value) for value in values)]
+    return "no" if "no" in values else "unknown" if "unknown" in values else "yes"
 
 
 def either(*values: Known) -> Known:
     """Whether at least one of them is so; none at all is no."""
-    return _ORDER[max((_ORDER.index(value) for value in values), default=0)]
+    return "yes" if "yes" in values else "unknown" if "unknown" in values else "no"
 
 
 def opposite(value: Known) -> Known:

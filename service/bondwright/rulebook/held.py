@@ -70,7 +70,9 @@ class Held(ABC):
         Raises: Contradiction, if the pack has neither.
         """
         rows = self.rows(table)
-        found = rows.get(word, rows.get(UNKNOWN))
+        found = rows.get(word)
+        if found is None:
+            found = rows.get(UNKNOWN)
         if found is None:
             raise self._lacks("row", f"{table}/{word}")
         return found
@@ -80,7 +82,9 @@ class Held(ABC):
 
         Raises: Contradiction, if there is neither.
         """
-        found = self.row(table, word).get(column, self.otherwise.get((table, column)))
+        found = self.row(table, word).get(column)
+        if found is None:
+            found = self.otherwise.get((table, column))
         if found is None:
             raise self._lacks("column", f"{table}/{word}/{column}")
         return found

@@ -194,6 +194,7 @@ class RulePack(PackHead, Held):
     _by_id: Mapping[str, Rule] = field(init=False, repr=False, compare=False)
     _outcomes_of: Mapping[tuple[str, str], tuple[Outcome, ...]] = field(init=False, repr=False, compare=False)
     _evidence_of: Mapping[str, frozenset[str]] = field(init=False, repr=False, compare=False)
+    _reads: dict[str, tuple[str, ...]] = field(default_factory=dict, init=False, repr=False, compare=False)
     _sizing: dict[str, tuple[Sizing, Sizing]] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -269,7 +270,11 @@ class RulePack(PackHead, Held):
 
     def reads(self, rule: Rule) -> tuple[str, ...]:
         """Names of the facts and earlier sizes that a sizing rule's form reads."""
-        return facts_in(rule.form, self.tables) if rule.form is not None else ()
+        if rule.form is None:
+            return ()
+        if rule.rule_id not in self._reads:
+            self._reads[rule.rule_id] = facts_in(rule.form, self.tables)
+        return self._reads[rule.rule_id]
 
     def sizing(self, outcome: Outcome) -> tuple[Sizing, Sizing]:
         """The rules that give a size, and those that give what serves for now, each with what it computes, in file order."""

@@ -3,6 +3,7 @@
 Every form but `Quotient`'s divisor rises with its inputs, so the ends of the result come from the ends of the inputs.
 """
 
+from bisect import bisect_left
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -170,7 +171,7 @@ def ends_of(fact: str) -> Computes:
 
 
 def _stocked(value: float, series: tuple[float, ...]) -> float:
-    return next((size for size in series if size >= value), series[-1])
+    return series[min(bisect_left(series, value), len(series) - 1)]
 
 
 def facts_in(form: Form, tables: Mapping[str, LimitsTable]) -> tuple[str, ...]:
