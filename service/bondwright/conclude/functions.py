@@ -3,15 +3,44 @@
 They say what `meaning.truth` says, which reads the tree itself; both channels go on in their own ways.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from typing import TypeAlias
 
-from bondwright.rulebook.condition import All, Any, Condition, Not, Test
+from bondwright.rulebook.condition import All, Any, Condition, Not, Test, tests_in
 from bondwright.rulebook.facts import UNKNOWN, Facts, FactValue
+from bondwright.rulebook.meaning import threshold
+from bondwright.rulebook.memory import Memory, remembered
+from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.rule import Polarity, Rule
 from bondwright.rulebook.sizing import Computes, ends_of
 
 Reads: TypeAlias = Callable[[Facts], int]
 """Gives 0 for certainly false, 1 for undecided, 2 for certainly true."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RuleRead:
+    """A rule with its condition as a function, the truth from which it acts, and the facts and outcomes that it tests or reads."""
+
+    rule: Rule
+    when: Reads
+    acts_from: int
+    relaxes: bool
+    names: frozenset[str]
+
+    @staticmethod
+    def of(rule: Rule, pack: RulePack) -> "RuleRead":
+        """The same, made."""
+        tested = {name for test in tests_in(rule.when) for name in (test.fact, test.operand) if isinstance(name, str)}
+        relaxes = rule.polarity is Polarity.RELAXES
+        return RuleRead(rule, reading(rule.when), threshold(rule.polarity), relaxes, frozenset({*tested, *pack.reads(rule)}))
+
+
+def rules_read(pack: RulePack, stage: str, of: str, memory: Memory) -> Mapping[str, RuleRead]:
+    """The rules of one stage about one kind of subject by id, in file order, made once."""
+    key = (pack.digest, "read", stage, of)
+    return remembered(memory, key, lambda: {rule.rule_id: RuleRead.of(rule, pack) for rule in pack.rules_of(stage, of)})
 
 
 def reading(condition: Condition) -> Reads:

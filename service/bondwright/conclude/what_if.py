@@ -6,15 +6,13 @@ from itertools import product
 from math import prod
 
 from bondwright.conclude.conclusion import Conclusion, Level
-from bondwright.conclude.functions import Reads, reading
+from bondwright.conclude.functions import RuleRead, rules_read
 from bondwright.conclude.levels import highest
 from bondwright.conclude.sizes import size_where
-from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import NO, YES, Between, Facts, FactValue
-from bondwright.rulebook.meaning import threshold, without_evidence
+from bondwright.rulebook.meaning import without_evidence
 from bondwright.rulebook.memory import Memory, remembered
 from bondwright.rulebook.pack import Outcome, RulePack
-from bondwright.rulebook.rule import Polarity, Rule
 
 MOST_WORLDS = 100
 """Up to so many combinations of answers are tried where no single one moves anything; beyond that, pairs."""
@@ -88,16 +86,6 @@ def _worlds(facts: Sequence[str], values: Mapping[str, Sequence[FactValue]]) -> 
         yield {fact: value for fact, value in zip(facts, chosen, strict=True) if value is not None}
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Read:
-    """A rule with its condition as a function, and which truth of it makes it act."""
-
-    rule: Rule
-    when: Reads
-    acts_from: int
-    relaxes: bool
-
-
 @dataclass(frozen=True, slots=True)
 class _Stage:
     """A stage of those that an outcome rests on.
@@ -106,8 +94,8 @@ class _Stage:
     bear on it.
     """
 
-    rules: Sequence[_Read]
-    naming: Mapping[str, Sequence[_Read]]
+    rules: Sequence[RuleRead]
+    naming: Mapping[str, Sequence[RuleRead]]
     outcomes: Sequence[tuple[Outcome, frozenset[str]]]
 
 
@@ -130,7 +118,7 @@ class _WhatIf:
 
     @staticmethod
     def of(conclusion: Conclusion, answers: Answers, outcome: Outcome, level: str | Between, pack: RulePack, memory: Memory) -> "_WhatIf":
-        stages = remembered(memory, (pack.digest, "rests on", outcome.name), lambda: _rests_on(outcome, pack))
+        stages = remembered(memory, (pack.digest, "rests on", outcome.name), lambda: _rests_on(outcome, pack, memory))
         worst_key = (pack.digest, "at worst", outcome.name, conclusion.alike)
         at_worst = remembered(memory, worst_key, lambda: _acting(stages, conclusion.facts))
         return _WhatIf(conclusion, outcome, level, pack, stages, at_worst, answers.implied, {}, {})
@@ -229,40 +217,31 @@ class _World:
             self.changed.add(name)
 
 
-def _rests_on(outcome: Outcome, pack: RulePack) -> Sequence[_Stage]:
+def _rests_on(outcome: Outcome, pack: RulePack, memory: Memory) -> Sequence[_Stage]:
     """The stages of the outcome and of the earlier ones that its rules test or read."""
     needed = [outcome]
     for earlier in needed:  # grows while it is walked
-        for rule in pack.rules_of(earlier.stage, earlier.of):
-            needed += [pack.outcomes[name] for name in _named(rule, pack) if name in pack.outcomes and pack.outcomes[name] not in needed]
+        for rule in rules_read(pack, earlier.stage, earlier.of, memory).values():
+            needed += [pack.outcomes[name] for name in rule.names if name in pack.outcomes and pack.outcomes[name] not in needed]
     found = []
     for stage in pack.stages:
         if outcomes := [earlier for earlier in needed if earlier.stage == stage]:
-            rules = [_read(rule) for rule in pack.rules_of(stage, outcome.of)]
-            naming: dict[str, list[_Read]] = {}
-            for one in rules:
-                for name in _named(one.rule, pack):
+            rules = rules_read(pack, stage, outcome.of, memory)
+            naming: dict[str, list[RuleRead]] = {}
+            for one in rules.values():
+                for name in one.names:
                     naming.setdefault(name, []).append(one)
-            found.append(_Stage(rules, naming, [(earlier, _bearing(earlier, pack)) for earlier in outcomes]))
+            found.append(_Stage(tuple(rules.values()), naming, [(earlier, _bearing(earlier, pack, memory)) for earlier in outcomes]))
     return found
 
 
-def _read(rule: Rule) -> _Read:
-    return _Read(rule, reading(rule.when), threshold(rule.polarity), rule.polarity is Polarity.RELAXES)
-
-
-def _named(rule: Rule, pack: RulePack) -> frozenset[str]:
-    """The facts and outcomes that a rule tests or reads."""
-    tested = {name for test in tests_in(rule.when) for name in (test.fact, test.operand) if isinstance(name, str)}
-    return frozenset({*tested, *pack.reads(rule)})
-
-
-def _bearing(outcome: Outcome, pack: RulePack) -> frozenset[str]:
+def _bearing(outcome: Outcome, pack: RulePack, memory: Memory) -> frozenset[str]:
     """What the rules of an outcome name, and those that relax or block them."""
-    rules = [rule for rule in pack.rules_of(outcome.stage, outcome.of) if rule.outcome == outcome.name]
+    read = rules_read(pack, outcome.stage, outcome.of, memory)
+    rules = [one.rule for one in read.values() if one.rule.outcome == outcome.name]
     for rule in rules:  # grows while it is walked
         rules += [against for against in pack.against(rule) if against not in rules]
-    return frozenset[str]().union(*(_named(rule, pack) for rule in rules))
+    return frozenset[str]().union(*(read[rule.rule_id].names for rule in rules))
 
 
 def _acting(stages: Sequence[_Stage], facts: Facts) -> frozenset[str]:
