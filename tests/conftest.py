@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
+from tests import forked
 from tests.bytecode import keep_apart
 from tests.counted import Counted, note_examples
 from tests.postgresql_server import PostgresqlServer
@@ -75,6 +76,11 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         files = [files[names.index(name)] for name in LONGEST if name in names] + files
     order = {file: place for place, file in reversed(list(enumerate(files)))}
     items.sort(key=lambda item: order[item.path])
+
+
+def pytest_unconfigure() -> None:
+    """The process that forks has done its work."""
+    forked.forget()
 
 
 @pytest.hookimpl(wrapper=True)

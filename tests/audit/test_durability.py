@@ -3,24 +3,21 @@
 A kill cannot tell a synced write from one in the system's cache, so the settings that tell them apart are asserted too.
 """
 
-import os
 import resource
 import signal
 import sqlite3
 import subprocess
-import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 from tests.audit.builders import PACK_TEXT, new_record
+from tests.forked import Forked
 
 from bondwright.audit.sqlite.file import demand_durable
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.errors import RecordBroken
-
-ROOT = Path(__file__).parents[2]
 
 
 def test_every_acknowledged_record_is_there_after_a_kill(tmp_path: Path) -> None:
@@ -111,8 +108,7 @@ def test_a_database_without_a_write_ahead_log_is_refused() -> None:
 
 
 def _acknowledged_before_a_kill(path: Path, at_least: int) -> list[str]:
-    command = [sys.executable, str(Path(__file__).with_name("append_until_killed.py")), str(path)]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, env=os.environ | {"PYTHONPATH": str(ROOT)}) as child:
+    with Forked([Path(__file__).with_name("append_until_killed.py"), path], stdout=subprocess.PIPE) as child:
         assert child.stdout is not None
         lines = [child.stdout.readline() for _ in range(at_least)]
         child.send_signal(signal.SIGKILL)

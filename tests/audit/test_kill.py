@@ -3,15 +3,14 @@
 The control answers before it appends, and must lose.
 """
 
-import os
 import subprocess
-import sys
 from contextlib import ExitStack
 from pathlib import Path
 
+from tests.forked import Forked
+
 from bondwright.audit.sqlite.store import SqliteRecordStore
 
-ROOT = Path(__file__).parents[2]
 APPENDER = Path(__file__).with_name("append_and_acknowledge.py")
 ENOUGH = "1000000"
 PROCESSES, ROUNDS, LINES = 3, 3, 40
@@ -41,11 +40,10 @@ def _killed_at_work(path: Path, when: str) -> tuple[set[str], dict[str, int]]:
 
 
 def _acknowledged_before_a_kill(path: Path, when: str) -> list[str]:
-    command = [sys.executable, str(APPENDER), str(path), "FULL", ENOUGH, when]
-    environment = os.environ | {"PYTHONPATH": str(ROOT)}
+    command: list[str | Path] = [APPENDER, path, "FULL", ENOUGH, when]
     lines: list[bytes] = []
     with ExitStack() as stack:
-        children = [stack.enter_context(subprocess.Popen(command, stdout=subprocess.PIPE, env=environment)) for _ in range(PROCESSES)]
+        children = [stack.enter_context(Forked(command, stdout=subprocess.PIPE)) for _ in range(PROCESSES)]
         outputs = [child.stdout for child in children if child.stdout]
         for output in outputs:
             lines += [output.readline() for _ in range(LINES)]

@@ -3,9 +3,7 @@
 Several processes append, with eight threads each. The controls wait for no disk, or answer before they append, and must lose.
 """
 
-import os
 import subprocess
-import sys
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
@@ -13,11 +11,11 @@ from typing import TypeAlias
 
 import pytest
 from tests.audit.conftest import laid_out
+from tests.forked import Forked
 from tests.postgresql_server import PostgresqlServer
 
 from bondwright.audit.postgresql.store import PostgresqlRecordStore
 
-ROOT = Path(__file__).parents[2]
 APPENDER = Path(__file__).with_name("append_and_acknowledge.py")
 ENOUGH = "1000000"
 Act: TypeAlias = Callable[[], None]
@@ -123,12 +121,11 @@ def _appenders_killed(server: PostgresqlServer, when: str) -> tuple[set[str], di
 @contextmanager
 def _appenders(address: str, *how: str) -> Iterator[list[Child]]:
     """Processes that append, as the script is told; at the end they are no more."""
-    command = [sys.executable, str(APPENDER), address, how[0], ENOUGH, *how[1:]]
-    environment = os.environ | {"PYTHONPATH": str(ROOT)}
+    command: list[str | Path] = [APPENDER, address, how[0], ENOUGH, *how[1:]]
     with ExitStack() as stack:
-        children = []
+        children = list[Child]()
         for _ in range(PROCESSES):
-            children.append(stack.enter_context(subprocess.Popen(command, stdout=subprocess.PIPE, env=environment)))
+            children.append(stack.enter_context(Forked(command, stdout=subprocess.PIPE)))
             stack.callback(children[-1].kill)
         yield children
 

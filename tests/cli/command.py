@@ -7,6 +7,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from tests import forked
+
 BONDWRIGHT = Path(sys.executable).with_name("bondwright")
 """The script that installing the project made."""
 
@@ -17,7 +19,12 @@ WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
 
 
 def bondwright(*arguments: str | Path, stdin: bytes = b"", **environment: str) -> subprocess.CompletedProcess[bytes]:
-    """What `bondwright` printed and how it ended; `environment` is set on top of this process's own."""
+    """What `bondwright` printed and how it ended, in a process of its own; `environment` is set on top of this process's own."""
+    return forked.run([BONDWRIGHT, *arguments], stdin, **environment)
+
+
+def started_afresh(*arguments: str | Path, stdin: bytes = b"", **environment: str) -> subprocess.CompletedProcess[bytes]:
+    """The same by a true start, with all that an interpreter does then."""
     return subprocess.run(
         [BONDWRIGHT, *arguments], input=stdin, capture_output=True, check=False, timeout=120, env={**os.environ, **environment}
     )

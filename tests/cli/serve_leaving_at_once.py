@@ -1,4 +1,4 @@
-"""Serves as `bondwright serve` does, but told to stop it waits for nobody: `python -m tests.cli.serve_leaving_at_once FOLDER`."""
+"""Serves as `bondwright serve` does, but told to stop it waits for nobody: `serve_leaving_at_once.py FOLDER`."""
 
 import socket
 import sys

@@ -4,24 +4,39 @@ import os
 import select
 import socket
 import subprocess
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager, closing, contextmanager
 from dataclasses import dataclass
 from http.client import HTTPMessage, HTTPResponse
 from pathlib import Path
+from typing import TypeAlias
 from urllib.parse import urlsplit
 from urllib.request import Request, urlopen
 
 from tests.cli.command import BONDWRIGHT
+from tests.forked import Forked, Start
 
 PATIENCE_S = 60
 
 
+Serving: TypeAlias = tuple[str, "subprocess.Popen[bytes]"]
+"""Where a server answers, and its process."""
+
+
+def serving(data: Path, *more: str, **environment: str) -> AbstractContextManager[Serving]:
+    """A server on a free port of loopback, which is ended at the latest when the block ends."""
+    return _serving(Forked, data, more, environment)
+
+
+def serving_afresh(data: Path, *more: str, **environment: str) -> AbstractContextManager[Serving]:
+    """The same by a true start, with all that an interpreter does then."""
+    return _serving(subprocess.Popen, data, more, environment)
+
+
 @contextmanager
-def serving(data: Path, *more: str, **environment: str) -> Iterator[tuple[str, "subprocess.Popen[bytes]"]]:
-    """A server on a free port of loopback: its address, and its process, which is ended at the latest when the block ends."""
+def _serving(start: Start, data: Path, more: Sequence[str], environment: Mapping[str, str]) -> Iterator[Serving]:
     command: list[str | Path] = [BONDWRIGHT, "serve", "--port", "0", "--data", data, *more]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env={**os.environ, **environment}) as process:
+    with start(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env={**os.environ, **environment}) as process:
         try:
             assert process.stdout
             assert select.select([process.stdout], [], [], PATIENCE_S)[0], "nothing was printed in time"

@@ -3,7 +3,7 @@
 import json
 
 import pytest
-from tests.cli.command import bondwright
+from tests.cli.command import bondwright, started_afresh
 
 from bondwright.calculations.catalogue import CALCULATIONS
 from bondwright.cli import main
@@ -20,7 +20,7 @@ def test_a_reading_is_judged_on_a_page_with_working_and_sources() -> None:
 
 
 def test_json_is_the_whole_answer() -> None:
-    told = bondwright("calculate", "isolation-limit", "--format", "json")
+    told = started_afresh("calculate", "isolation-limit", "--format", "json")
 
     answer = json.loads(told.stdout)
     assert answer["calculation"] == "isolation-limit"

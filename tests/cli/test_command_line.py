@@ -3,13 +3,14 @@
 import subprocess
 
 import pytest
-from tests.cli.command import BONDWRIGHT, HOUSE, bondwright
+from tests.cli.command import BONDWRIGHT, HOUSE, started_afresh
+from tests.forked import Forked
 
 from bondwright.cli import main
 
 
 def test_help_states_the_exit_statuses() -> None:
-    told = bondwright("--help")
+    told = started_afresh("--help")
 
     assert told.returncode == 0
     assert b"exit statuses:\n  0  done\n  1  found wanting" in told.stdout
@@ -25,14 +26,14 @@ def test_a_wrong_call_ends_with_status_2(arguments: tuple[str, ...], capsys: pyt
 
 
 def test_output_is_utf_8_also_where_the_locale_knows_only_ascii() -> None:
-    told = bondwright("evaluate", HOUSE, LC_ALL="C", PYTHONUTF8="0", PYTHONCOERCECLOCALE="0")
+    told = started_afresh("evaluate", HOUSE, LC_ALL="C", PYTHONUTF8="0", PYTHONCOERCECLOCALE="0")
 
     assert told.stderr == b""
     assert "mm²" in told.stdout.decode("utf-8")
 
 
 def test_a_reader_that_has_left_is_no_error() -> None:
-    with subprocess.Popen([BONDWRIGHT, "evaluate", HOUSE], stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+    with Forked([BONDWRIGHT, "evaluate", HOUSE], stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
         assert process.stdout and process.stderr
         process.stdout.close()
 

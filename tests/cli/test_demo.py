@@ -9,7 +9,7 @@ from subprocess import CompletedProcess
 import orjson
 import pytest
 from pydantic import TypeAdapter
-from tests.cli.command import bondwright
+from tests.cli.command import started_afresh
 
 from bondwright.api.evaluations import RecordedEvaluation
 from bondwright.audit.sqlite.store import SqliteRecordStore
@@ -22,7 +22,7 @@ from bondwright.shelf.packs import rules_folder
 @pytest.fixture(scope="module")
 def told() -> CompletedProcess[bytes]:
     """The demo, once."""
-    return bondwright("demo")
+    return started_afresh("demo")
 
 
 def test_the_demo_ends_well(told: CompletedProcess[bytes]) -> None:

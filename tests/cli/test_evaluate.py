@@ -7,7 +7,7 @@ from pathlib import Path
 import orjson
 import pytest
 from pydantic import TypeAdapter
-from tests.cli.command import HOUSE, bondwright, described
+from tests.cli.command import HOUSE, bondwright, described, started_afresh
 from tests.cli.keep_golden import GOLDEN
 
 from bondwright.assembly import build
@@ -17,7 +17,7 @@ from bondwright.settings import Settings
 
 
 def test_a_file_gives_the_page_that_was_kept() -> None:
-    told = bondwright("evaluate", HOUSE)
+    told = started_afresh("evaluate", HOUSE)
 
     assert (told.returncode, told.stderr) == (0, b"")
     assert GOLDEN.read_bytes() == told.stdout, "if the change is meant: uv run python -m tests.cli.keep_golden"

@@ -14,8 +14,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests import forked
 from tests.cli.command import HOUSE
-from tests.cli.server import PATIENCE_S
 
 from bondwright.assembly import build
 from bondwright.cli import main
@@ -124,9 +124,7 @@ def test_no_file_is_overwritten(tmp_path: Path) -> None:
 
 def until_signalled(event: str, number: signal.Signals, call: list[str]) -> "subprocess.CompletedProcess[bytes]":
     """How a command ended that was sent a signal at that moment."""
-    return subprocess.run(
-        [sys.executable, str(CHILD), event, str(int(number)), "1", *call], capture_output=True, check=False, timeout=PATIENCE_S
-    )
+    return forked.run([CHILD, event, str(int(number)), "1", *call])
 
 
 @pytest.mark.parametrize(
@@ -147,9 +145,7 @@ def test_an_export_that_is_stopped_leaves_no_half_of_a_file_and_the_same_call_ma
         asyncio.run(service.submit(HOUSE.read_bytes()))
     call = ["export", str(out / "file"), "--data", str(data)]
 
-    stopped = subprocess.run(
-        [sys.executable, str(CHILD), event, str(int(number)), "1", *call], capture_output=True, check=False, timeout=60
-    )
+    stopped = until_signalled(event, number, call)
     there = [path.name for path in out.iterdir() if not path.name.startswith(".")]
     again = main(call)
 

@@ -5,14 +5,14 @@ import json
 import signal
 import sqlite3
 import subprocess
-import sys
 from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from tests import forked
 from tests.api.builders import service
-from tests.cli.command import HOUSE
+from tests.cli.command import HOUSE, started_afresh
 from tests.rules.revisions import newest_published
 
 from bondwright.assembly import Bondwright, build
@@ -64,11 +64,8 @@ def data(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def uninterrupted(data: Path) -> bytes:
-    """The report of one run without a progress file."""
-    done = subprocess.run(
-        [sys.executable, str(CHILD), "os.rename", "0", "0", *arguments(data)], capture_output=True, check=True, timeout=120
-    )
-    return done.stdout
+    """The report of one run without a progress file, from a true start."""
+    return started_afresh(*arguments(data)).stdout
 
 
 def arguments(data: Path, file: Path | None = None) -> list[str]:
@@ -79,8 +76,7 @@ def arguments(data: Path, file: Path | None = None) -> list[str]:
 
 def run(data: Path, file: Path, number: int = 0, at: int = 0) -> subprocess.CompletedProcess[bytes]:
     """The command in a process of its own, which gets signal `number` when it writes its progress for the time `at`."""
-    command = [sys.executable, str(CHILD), "os.rename", str(int(number)), str(at), *arguments(data, file)]
-    return subprocess.run(command, capture_output=True, check=False, timeout=120)
+    return forked.run([CHILD, "os.rename", str(int(number)), str(at), *arguments(data, file)])
 
 
 def test_the_report_counts_every_record(uninterrupted: bytes) -> None:

@@ -8,7 +8,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from tests.cli.command import HOUSE, bondwright, described
+from tests.cli.command import HOUSE, described, started_afresh
 
 from bondwright.assembly import build
 from bondwright.cli import main
@@ -53,7 +53,7 @@ def forge_index(folder: Path, statement: str) -> None:
 
 
 def test_one_record_is_replayed_the_same(tmp_path: Path, ids: list[str]) -> None:
-    told = bondwright("replay", ids[0], "--data", tmp_path)
+    told = started_afresh("replay", ids[0], "--data", tmp_path)
 
     assert (told.returncode, told.stderr) == (0, b"")
     assert f"{ids[0]}: the same, byte for byte" in told.stdout.decode()

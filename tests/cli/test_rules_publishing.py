@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from tests.cli.command import BONDWRIGHT
 from tests.cli.small_rules import AMENDMENT, BASE, excused, publish
+from tests.forked import Forked
 
 from bondwright.cli import main
 from bondwright.cli.rules.publishing.writing import write_together
@@ -307,16 +308,16 @@ def test_an_interrupt_leaves_nothing_half_written(published: Path, tmp_path: Pat
     before = everything(published)
     command: list[str | Path] = [BONDWRIGHT, "rules", "publish", AMENDMENT, "--rules", str(published), "--without-cases"]
     environment = {**os.environ, "BONDWRIGHT_DATA": str(tmp_path / "own")}
-    with subprocess.Popen(command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as running:
+    with Forked(command, environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as running:
         assert running.stderr is not None
         for line in running.stderr:
-            if line.startswith(moment):
+            if line.decode().startswith(moment):
                 running.send_signal(signal.SIGINT)
                 break
         _, err = running.communicate(timeout=60)
 
     assert running.returncode == 128 + signal.SIGINT
-    assert err.endswith("stopped; nothing was published\n")
+    assert err.endswith(b"stopped; nothing was published\n")
     assert everything(published) == before
 
 

@@ -3,14 +3,13 @@
 import json
 import signal
 import socket
-import subprocess
 from pathlib import Path
 from urllib.error import HTTPError
 from urllib.request import Request, urlopen
 
 import pytest
-from tests.cli.command import BONDWRIGHT, HOUSE
-from tests.cli.server import PATIENCE_S, ask, serving
+from tests.cli.command import HOUSE, bondwright
+from tests.cli.server import PATIENCE_S, ask, serving, serving_afresh
 
 from bondwright.cli import main
 
@@ -32,7 +31,7 @@ def test_an_evaluation_outlives_the_server(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
 def test_told_to_stop_it_closes_the_record_and_is_done(number: signal.Signals, tmp_path: Path) -> None:
-    with serving(tmp_path, "--no-auth") as (address, process):
+    with serving_afresh(tmp_path, "--no-auth") as (address, process):
         ask(f"{address}/v1/evaluations", HOUSE.read_bytes()).close()
 
         process.send_signal(number)
@@ -104,7 +103,7 @@ def test_a_port_that_is_none_is_refused(port: str, capsys: pytest.CaptureFixture
 def test_a_data_folder_that_cannot_be_used_is_told_without_a_traceback(tmp_path: Path) -> None:
     (tmp_path / "taken").write_text("no folder")
 
-    done = subprocess.run([BONDWRIGHT, "serve", "--port", "0", "--data", tmp_path / "taken"], capture_output=True, check=False, timeout=60)
+    done = bondwright("serve", "--port", "0", "--data", tmp_path / "taken")
 
     assert (done.returncode, done.stdout) == (1, b"")
     assert done.stderr.startswith(b"bondwright: ")

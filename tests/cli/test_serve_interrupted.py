@@ -17,7 +17,7 @@ from urllib.request import Request, urlopen
 
 import pytest
 from tests.cli.command import HOUSE
-from tests.cli.server import PATIENCE_S, answer_on, ask, connected, post, serving
+from tests.cli.server import PATIENCE_S, answer_on, ask, connected, post, serving, serving_afresh
 
 from bondwright.cli import main
 
@@ -174,7 +174,7 @@ def test_interrupted_a_second_time_it_leaves_at_once_and_the_record_is_whole(dat
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
 def test_told_to_stop_again_and_again_until_it_has_left_it_leaves_in_order(data: Path, number: signal.Signals) -> None:
-    with serving(data, "--no-auth") as (address, process):
+    with serving_afresh(data, "--no-auth") as (address, process):
         evaluated(address)
         while process.poll() is None:
             process.send_signal(number)

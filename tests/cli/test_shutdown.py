@@ -6,7 +6,6 @@ import select
 import signal
 import socket
 import subprocess
-import sys
 from collections.abc import Iterator, Mapping
 from contextlib import closing, contextmanager
 from pathlib import Path
@@ -15,6 +14,7 @@ from typing import IO
 import pytest
 from tests.cli.clients import Met, posting, readiness
 from tests.cli.command import BONDWRIGHT
+from tests.forked import Forked
 from tests.postgresql_server import PostgresqlServer
 
 from bondwright.assembly import Bondwright, build
@@ -22,16 +22,16 @@ from bondwright.audit.record import Search
 from bondwright.cli import main
 from bondwright.settings import Settings, read_settings
 
-ROOT = Path(__file__).parents[2]
+LEAVING_AT_ONCE = Path(__file__).with_name("serve_leaving_at_once.py")
 CONNECTIONS = 16
 ENOUGH_ANSWERS = 40
 PATIENCE_S = 60
 
 
-def stopped_under_load(command: list[str | Path], environment: Mapping[str, str], number: int = signal.SIGTERM) -> tuple[Met, int, bool]:
+def stopped_under_load(command: list[str | Path]) -> tuple[Met, int, bool]:
     """What the clients of a server met that was told to stop in the middle, its exit status, and whether it was refused to connect then."""
-    with started(command, environment) as (process, address):
-        met, refused = asyncio.run(_under_load(process, address, number))
+    with started(command, {}) as (process, address):
+        met, refused = asyncio.run(_under_load(process, address))
         return met, process.wait(PATIENCE_S), refused
 
 
@@ -40,7 +40,7 @@ def started(command: list[str | Path], environment: Mapping[str, str]) -> "Itera
     """A server's process and its address, which is the second word that it prints; ended at the latest when the block ends."""
     with (
         Path(os.devnull).open("wb") as nowhere,
-        subprocess.Popen(command, stdout=subprocess.PIPE, stderr=nowhere, env={**os.environ, **environment}, cwd=ROOT) as process,
+        Forked(command, {**os.environ, **environment}, stdout=subprocess.PIPE, stderr=nowhere) as process,
     ):
         try:
             yield process, _address(process.stdout)
@@ -55,13 +55,13 @@ def _address(said: IO[bytes] | None) -> tuple[str, int]:
     return host, int(port)
 
 
-async def _under_load(process: "subprocess.Popen[bytes]", address: tuple[str, int], number: int) -> tuple[Met, bool]:
+async def _under_load(process: "subprocess.Popen[bytes]", address: tuple[str, int]) -> tuple[Met, bool]:
     met = Met()
 
     async def told_to_stop() -> None:
         while len(met.answered) < ENOUGH_ANSWERS:
             await asyncio.sleep(0.01)
-        process.send_signal(number)
+        process.send_signal(signal.SIGTERM)
 
     async with asyncio.timeout(PATIENCE_S):
         await asyncio.gather(told_to_stop(), *(posting(address, met) for _ in range(CONNECTIONS)))
@@ -83,7 +83,7 @@ def settings(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest
 
 
 def test_told_to_stop_under_load_it_answers_all_and_has_recorded_what_it_answered(settings: Settings) -> None:
-    met, status, refused = stopped_under_load([BONDWRIGHT, "serve", "--no-auth", "--port", "0"], {})
+    met, status, refused = stopped_under_load([BONDWRIGHT, "serve", "--no-auth", "--port", "0"])
 
     with closing(build(settings)) as bondwright:
         recorded = {name: bondwright.stored(name).body for name in _recorded(bondwright)}
@@ -93,7 +93,7 @@ def test_told_to_stop_under_load_it_answers_all_and_has_recorded_what_it_answere
 
 
 def test_a_server_that_leaves_at_once_loses_answers(tmp_path: Path) -> None:
-    met, _, _ = stopped_under_load([sys.executable, "-m", "tests.cli.serve_leaving_at_once", tmp_path], {})
+    met, _, _ = stopped_under_load([LEAVING_AT_ONCE, tmp_path])
 
     assert met.unanswered + len(met.refused) > 0
 
