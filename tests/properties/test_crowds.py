@@ -6,6 +6,7 @@ import orjson
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.benchmarks.worst import steel
+from tests.described import terms
 from tests.properties.possible_worlds import graphs
 from tests.rules.revisions import newest
 
@@ -60,7 +61,7 @@ def test_a_crowd_asks_what_its_links_ask(graph: Graph) -> None:
 def test_each_piece_of_steel_may_touch_every_other_once_from_each_side() -> None:
     pieces = 7
 
-    graph = survey(read_installation(orjson.dumps(steel(pieces))), newest("bs7671-2018-a4")).graph
+    graph = survey(read_installation(orjson.dumps(steel(pieces)), terms()), newest("bs7671-2018-a4")).graph
 
     joined = {(link.a, link.b) for link in graph.every_link()}
     assert {(a, b) for a in graph.nodes for b in graph.nodes if a != b} == joined
