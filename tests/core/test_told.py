@@ -1,18 +1,25 @@
 """Facts that packs declare and have told: read strictly by what the packs have, and put to no other use. The packs here are invented."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.core.cases import published_pack
 from tests.rules.raised import changed, raised, raised_pack
 
+from bondwright.compose.answer import evaluation_bytes
+from bondwright.conclude.concluding import plainly
 from bondwright.errors import NotTheSchema, UnreadableRules
-from bondwright.facts.told import Unused, WhyNot, not_used, told_of
+from bondwright.evaluate.order import evaluate
+from bondwright.facts.told import ToldNotUsed, WhyNot, not_used, told_of
 from bondwright.installation.description import Installation
 from bondwright.installation.reading import read_installation
 from bondwright.installation.terms import Terms
 from bondwright.installation.words import ToldFacts
+from bondwright.report.brief import brief_text
+from bondwright.report.text import evaluation_text
 from bondwright.rulebook.facts import Between
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.declared.terms import terms_of
@@ -144,7 +151,7 @@ def test_what_the_pack_does_not_ask_is_no_fact_and_is_told_of(told: ToldFacts, l
     (name,) = told
 
     assert told_of("location", told, location, pack) == {}
-    assert list(not_used("location", told, location, "/locations/0", pack)) == [Unused(f"/locations/0/told/{name}", name, why)]
+    assert list(not_used("location", told, location, "/locations/0", pack)) == [ToldNotUsed(f"/locations/0/told/{name}", name, why)]
 
 
 @pytest.mark.parametrize("said", [0.09, 3.01, ">999 MΩ"])
@@ -153,6 +160,67 @@ def test_a_number_beyond_the_range_of_the_pack_is_no_fact(said: str | float, pac
 
     assert told_of("item", {name: said}, "", pack) == {}
     assert [one.why for one in not_used("item", {name: said}, "", "/items/0", pack)] == ["not_such_a_value"]
+
+
+def test_the_answer_tells_of_every_told_fact_that_is_not_used_at_its_place(terms: Terms) -> None:
+    inside = {"kind": "sauna", "told": {"livestock": "yes"}, "circuits": [{}], "items": [{"kind": "gate", "told": {"depth": 3}}]}
+    inside["services"] = [{"kind": "water", "told": {"depth": 2}}]
+    said = read(
+        terms,
+        services=[{"kind": "water"}, {"kind": "gas", "told": {"depth": 1}}],
+        detailed_services=[{"kind": "oil", "sections": [{}], "told": {"depth": "unknown"}}],
+        items=[{"kind": "tank", "told": {"grid": "3 ohm"}}],
+        locations=[{}, inside],
+    )
+
+    told = evaluate(said, published_pack(), plainly(published_pack())).told_not_used
+
+    assert [(one.pointer, one.fact, one.why) for one in told] == [
+        ("/services/1/told/depth", "depth", "not_in_pack"),
+        ("/detailed_services/0/told/depth", "depth", "not_in_pack"),
+        ("/items/0/told/grid", "grid", "not_in_pack"),
+        ("/locations/1/told/livestock", "livestock", "not_in_pack"),
+        ("/locations/1/services/0/told/depth", "depth", "not_in_pack"),
+        ("/locations/1/items/0/told/depth", "depth", "not_in_pack"),
+    ]
+
+
+def test_a_told_fact_that_is_not_used_changes_nothing_else_of_the_answer(terms: Terms) -> None:
+    without: Any = {"items": [{"kind": "tank", "material": "steel", "touches": "soil"}], "locations": [{"kind": "bath_or_shower"}]}
+    said: Any = json.loads(json.dumps(without))
+    said["items"][0]["told"] = {"depth": 2}
+    said["locations"][0]["told"] = {"livestock": "no"}
+
+    there, plain = (evaluate(read(terms, **one), published_pack(), plainly(published_pack())) for one in (said, without))
+
+    assert replace(there, told_not_used=()) == plain
+    assert json.loads(evaluation_bytes(there)) == {
+        **json.loads(evaluation_bytes(plain)),
+        "told_not_used": [
+            {"pointer": "/items/0/told/depth", "fact": "depth", "why": "not_in_pack"},
+            {"pointer": "/locations/0/told/livestock", "fact": "livestock", "why": "not_in_pack"},
+        ],
+    }
+
+
+def test_an_answer_in_which_all_is_used_does_not_name_what_is_not(terms: Terms) -> None:
+    written = evaluation_bytes(evaluate(read(terms), published_pack(), plainly(published_pack())))
+
+    assert b"told_not_used" not in written and json.loads(written)["feeder"] is None
+
+
+def test_a_pack_that_has_the_fact_uses_it(terms: Terms, pack: RulePack) -> None:
+    said = read(terms, items=[{"kind": "tank", "told": {"depth": 2, "grid": "unknown"}}], locations=[{"told": {"bedding": "straw"}}])
+
+    assert evaluate(said, pack, plainly(pack)).told_not_used == ()
+
+
+def test_the_report_says_what_was_told_and_is_not_used(terms: Terms) -> None:
+    answer = evaluate(read(terms, locations=[{"told": {"livestock": "yes"}}]), published_pack(), plainly(published_pack()))
+
+    for page in (evaluation_text(answer), brief_text(answer)):
+        assert "TOLD AND NOT USED" in page
+        assert "livestock [/locations/0/told/livestock]: these rules do not ask it here" in " ".join(page.split())
 
 
 def test_two_packs_take_what_either_takes(pack: RulePack, tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from bondwright.api.edge.declared import HEADERS, declare_edge
 from bondwright.api.problems import KINDS, NO_KEY, NOT_READY, SCOPE_MISSING, TOO_MANY, Problem, problem
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.calculations.catalogue import CALCULATIONS
-from bondwright.compose.answer import NOT_IN_FORM_1
+from bondwright.compose.answer import NOT_IF_EMPTY, NOT_IN_FORM_1
 from bondwright.installation.description import Installation
 from bondwright.installation.shapes import json_schema
 from bondwright.installation.terms import Terms
@@ -59,7 +59,7 @@ def _finished(document: dict[str, Any], terms: Terms) -> dict[str, Any]:
     schemas |= _with_parts("BatchLine", TypeAdapter(BatchLine).json_schema(ref_template=_REF))
     schemas |= _with_parts("BatchEnd", TypeAdapter(BatchEnd).json_schema(ref_template=_REF))
     schemas |= _with_parts("Problem", TypeAdapter(Problem).json_schema(ref_template=_REF))
-    for name, members in NOT_IN_FORM_1.items():
+    for name, members in (*NOT_IN_FORM_1.items(), *NOT_IF_EMPTY.items()):
         # Answers of every form are read by one path: a choice of two whole shapes would be two of each class to every generated client.
         schemas[name]["required"] = [member for member in schemas[name]["required"] if member not in members]
     for path, method, operation in _operations(document):

@@ -11,6 +11,7 @@ import orjson
 
 from bondwright.compose.pack_used import PackUsed
 from bondwright.conclude.reasons import Reason
+from bondwright.facts.told import ToldNotUsed
 
 FORM: Final = 3
 """The form of answers that `form` names; the first answers did not name theirs, form 1."""
@@ -22,6 +23,8 @@ NOT_IN_FORM_1: Mapping[str, tuple[str, ...]] = {
     "RoomAnswer": ("observation", "parts"),
 }
 """Members that answers of form 1 lack, by the shape that has them now."""
+NOT_IF_EMPTY: Mapping[str, tuple[str, ...]] = {"Evaluation": ("told_not_used",)}
+"""Members that are left out where there is nothing in them, by the shape that has them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,6 +275,7 @@ class Evaluation:
     """The whole answer, in the form that `form` names; without it, form 1. `not_judged`: what no rule of the pack covers.
 
     `groups`: to read on site; `choices`: made for the reader. Sizes for premises that are not judged are left open from end to end.
+    `told_not_used`: facts told and not used; left out where there is none.
     """
 
     form: int
@@ -287,8 +291,10 @@ class Evaluation:
     choices: tuple[str, ...]
     cautions: tuple[str, ...]
     feeder: FeederAnswer | None = None
+    told_not_used: tuple[ToldNotUsed, ...] = ()  # INVARIANT: the last member, see `evaluation_bytes`
 
 
 def evaluation_bytes(evaluation: Evaluation) -> bytes:
     """The evaluation as JSON bytes: what is answered, stored, digested and replayed."""
-    return orjson.dumps(evaluation)
+    written = orjson.dumps(evaluation)
+    return written if evaluation.told_not_used else written.removesuffix(b',"told_not_used":[]}') + b"}"

@@ -21,6 +21,7 @@ from bondwright.facts.rooms.judging import JudgedRoom
 from bondwright.facts.row import Judged
 from bondwright.facts.scope import Scope
 from bondwright.facts.tests import Tested
+from bondwright.facts.told import unused
 from bondwright.installation.description import InspectedWork, Installation
 from bondwright.metalwork.lengths import Survey
 from bondwright.plan.acts import Act
@@ -76,6 +77,7 @@ def composed(concluded: Concluded, reasoning: Reasoning) -> Evaluation:
         choices=choices_made(concluded.limits, installation, pack),
         cautions=pack.cautions,
         feeder=feeder_answer(installation, concluded.supply, scope, reasoning),
+        told_not_used=tuple(unused(installation, pack)),
     )
 
 

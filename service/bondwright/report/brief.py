@@ -7,12 +7,18 @@ from bondwright.compose.pack_used import PackUsed
 from bondwright.conclude.reasons import Reason
 from bondwright.report.rows import plain, row, rows
 
+_NOT_USED = {
+    "not_in_pack": "these rules do not ask it here",
+    "not_in_such_a_location": "these rules do not ask it in a location of this kind",
+    "not_such_a_value": "these rules take no such value",
+}
+
 
 def brief_text(evaluation: Evaluation) -> str:
     """The short form of `text.evaluation_text`, for many evaluations one after another; the cautions stand elsewhere."""
     pack = evaluation.pack
     lines = [row("Rules", f"{pack.standard}, pack {pack.pack_id}, {chosen(pack)}")]
-    lines += not_covered(evaluation)
+    lines += [*not_covered(evaluation), *not_used(evaluation)]
     for part in evaluation.parts:
         lines += _part(part)
     for room in evaluation.rooms:
@@ -34,6 +40,12 @@ def not_covered(evaluation: Evaluation) -> list[str]:
             lines.append(row("", f"Not covered here: {one.name} [{one.pointer}]: {one.governed_by}. {one.known} {one.ask}"))
             lines += rows("", (f"{question.ask} [{question.pointer}]" for question in one.questions))
     return lines
+
+
+def not_used(evaluation: Evaluation) -> list[str]:
+    """What was told and is not used, and why. Nothing where all is used."""
+    lines = [row("", f"{plain(one.fact)} [{one.pointer}]: {_NOT_USED[one.why]}") for one in evaluation.told_not_used]
+    return ["TOLD AND NOT USED: what it would have decided is not judged.", *lines] if lines else []
 
 
 def chosen(pack: PackUsed) -> str:

@@ -15,7 +15,7 @@ from bondwright.compose.answer import Verdict as Levelled
 from bondwright.compose.pack_used import AlsoUsable, PackUsed
 from bondwright.compose.sentences import size_words
 from bondwright.conclude.reasons import CONFIDENCE, Reason
-from bondwright.report.brief import chosen, not_covered, with_other_view
+from bondwright.report.brief import chosen, not_covered, not_used, with_other_view
 from bondwright.report.rows import plain, row, rows, wrapped
 from bondwright.rulebook.pack import NOT_JUDGED
 
@@ -35,6 +35,7 @@ def evaluation_text(evaluation: Evaluation) -> str:
         *([_part_title(some), *lines] for lines, some in like.items()),
         *([_room_title(room), *_room_rows(room)] for room in evaluation.rooms),
         _feeder(evaluation),
+        not_used(evaluation),
         _sizes(evaluation),
         _recipes(evaluation),
         _foundations(evaluation),
