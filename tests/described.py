@@ -12,16 +12,22 @@ from bondwright.installation.reading import read_installation
 from bondwright.installation.shapes import json_schema
 from bondwright.installation.terms import Terms
 from bondwright.shelf.declared.terms import terms_of
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.packs import PublishedPack, on_shelf, rules_folder
 from bondwright.shelf.withdrawn import withdrawn_packs
+
+
+@cache
+def standing() -> tuple[PublishedPack, ...]:
+    """The packs that stand."""
+    packs = on_shelf(rules_folder())
+    gone = withdrawn_packs(rules_folder(), packs)
+    return tuple(pack for pack in packs if pack.pack_id not in gone)
 
 
 @cache
 def terms() -> Terms:
     """What descriptions may say, as the service has it."""
-    packs = on_shelf(rules_folder())
-    gone = withdrawn_packs(rules_folder(), packs)
-    return terms_of(pack for pack in packs if pack.pack_id not in gone)
+    return terms_of(standing())
 
 
 def read(raw: bytes) -> Installation:

@@ -66,8 +66,9 @@ def values_by_key(some: list[Said]) -> dict[str, list[Any]]:
     for said in some:
         walk(said)
     for model in schema_of(Installation)["$defs"].values():
-        for key, said_of_it in model.get("properties", {}).items():
-            for word in _words(said_of_it):
+        members = model.get("properties", {})
+        for key, said_of_it in (*members.items(), *members.get("told", {}).get("properties", {}).items()):
+            for word in _words(said_of_it) if key != "told" else ():
                 note(key, word)
     return {key: [values[one] for one in sorted(values)] for key, values in sorted(found.items())}
 

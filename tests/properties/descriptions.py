@@ -1,9 +1,13 @@
 """Random descriptions of whole installations, as JSON-able dicts: mostly plausible, mostly known. Of each way to draw there is one."""
 
+from collections.abc import Mapping
 from functools import cache
 from typing import Any, TypeAlias
 
 from hypothesis import strategies as st
+from tests.described import terms
+
+from bondwright.installation.terms import Thing, ToldFact
 
 Said: TypeAlias = dict[str, Any]
 """A description, or a piece of one, as a caller writes it."""
@@ -11,6 +15,7 @@ Said: TypeAlias = dict[str, Any]
 _METALS = ("copper", "steel", "lead")
 _EVERYTHING = (*_METALS, *_METALS, "plastic", "plastic", "multilayer", "unknown")
 _READINGS = ("0.4 ohm", "150 ohm", "6.7 kohm", "12 kohm", "12 kohm", "22 kohm", "40 kohm", ">999 Mohm", "unknown")
+_READ = ("0.02 ohm", "0.3 ohm", "2 ohm", "900 ohm", "1.7 kohm", "40 kohm", ">999 Mohm")
 _SIZES: tuple[float | str, ...] = (4, 6, 10, 16, 25, "7/.029", "7/.044", "unknown")
 
 
@@ -99,6 +104,21 @@ _frame = {
 }
 
 
+def values_told(fact: ToldFact) -> st.SearchStrategy[Any]:
+    """What may be told of a fact: each word; both ends of its range, and between; readings on both sides of most limits; `unknown`."""
+    numbers: tuple[float | str, ...] = (fact.lowest, fact.highest, (fact.lowest + fact.highest) / 2) if fact.unit else ()
+    return mostly(*fact.words, *(_READ if fact.unit == "ohm" else numbers))
+
+
+def with_told(things: st.SearchStrategy[Said], thing: Thing, facts: Mapping[str, ToldFact] | None = None) -> st.SearchStrategy[Said]:
+    """The same things with some of the facts told of them, by default those that the packs have told; as they are where there are none."""
+    there = terms().facts(thing) if facts is None else facts
+    if not there:
+        return things
+    told = st.fixed_dictionaries({}, optional={name: values_told(fact) for name, fact in there.items()})
+    return st.builds(lambda one, said: {**one, "told": said}, things, told)
+
+
 def _some(things: st.SearchStrategy[Said], wanted: bool = True) -> st.SearchStrategy[list[Said]]:
     """None, one or two of them; none at all where they are not wanted."""
     return st.one_of(st.just([]), st.lists(things, max_size=2)) if wanted else st.just([])
@@ -134,7 +154,7 @@ def services(readings: bool = True) -> st.SearchStrategy[Said]:
         },
         optional={f"{length}_stands": _position["stands"] for length in ("entering_pipe", "inside_pipe", "beyond_hidden")},
     )
-    return whole.map(_with_only_what_is_there)
+    return with_told(whole.map(_with_only_what_is_there), "service")
 
 
 def _with_only_what_is_there(service: Said) -> Said:
@@ -177,13 +197,13 @@ def detailed_services(readings: bool = True) -> st.SearchStrategy[Said]:
     lengths = sections(readings)
     branch = st.fixed_dictionaries({"sections": st.lists(lengths, min_size=1, max_size=2)})
     main = st.builds(lambda length, branches: {**length, "branches": branches}, lengths, st.lists(branch, max_size=1))
-    return st.fixed_dictionaries({**_frame, "sections": st.lists(main, min_size=1, max_size=3)})
+    return with_told(st.fixed_dictionaries({**_frame, "sections": st.lists(main, min_size=1, max_size=3)}), "service")
 
 
 @cache
 def items(readings: bool = True) -> st.SearchStrategy[Said]:
     """A piece of metalwork that is not a service."""
-    return st.fixed_dictionaries(
+    plain = st.fixed_dictionaries(
         {
             "kind": st.sampled_from(_INDOOR_ITEMS + OUTDOOR_ITEMS),
             "count": st.sampled_from((1, 1, 10)),
@@ -199,6 +219,7 @@ def items(readings: bool = True) -> st.SearchStrategy[Said]:
         },
         optional=_position,
     )
+    return with_told(plain, "item")
 
 
 _shown = st.sampled_from(
@@ -233,9 +254,11 @@ def locations(readings: bool = True) -> st.SearchStrategy[Said]:
             "cpc": st.sampled_from((1.5, 2.5, 6, 10, "unknown")),
         }
     )
+    circuit = with_told(circuit, "circuit")
     here = st.builds(lambda item, said: {**item, **said}, items(readings), _in_room(readings))
-    service = st.builds(lambda kind, length, said: {"kind": kind, **length, **said}, _kinds, _shown, _in_room(readings))
-    return st.fixed_dictionaries(
+    shown = st.builds(lambda kind, length, said: {"kind": kind, **length, **said}, _kinds, _shown, _in_room(readings))
+    service = with_told(shown, "service")
+    plain = st.fixed_dictionaries(
         {
             "kind": st.sampled_from(("bath_or_shower", "bath_or_shower", "ordinary_room")),
             "supplementary_bonding": st.fixed_dictionaries(
@@ -247,6 +270,7 @@ def locations(readings: bool = True) -> st.SearchStrategy[Said]:
             "bonding_protected": yes_no,
         }
     )
+    return with_told(plain, "location")
 
 
 _conductor = st.fixed_dictionaries({"size": mostly(16, 25, 35, 70, 120), "material": mostly("copper", "copper", "aluminium")})

@@ -27,18 +27,22 @@ _MOST_KINDS = 4
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A field of a description as it stands. `holder`: the shape that has it. `said`: what it says, none where that is nothing."""
+    """A field of a description as it stands. `holder`: the shape that has it. `said`: what it says, none where that is nothing.
+
+    `told`: whether it is a fact that is told of that shape.
+    """
 
     holder: type[BaseModel]
     field: str
     said: object
+    told: bool = False
 
     @property
     def may_be_unknown(self) -> bool:
         """Whether it takes `unknown`, or may be left out and is then none."""
         schema, root = self._schema()
         words = [word for one in _alternatives(schema, root) for word in _words(one)]
-        return UNKNOWN in words or self.holder.model_fields[self.field].get_default() is None or self._left_out
+        return UNKNOWN in words or self._default() is None or self._left_out
 
     @property
     def open(self) -> bool:
@@ -48,7 +52,10 @@ class Place:
     @property
     def _left_out(self) -> bool:
         """Whether it is a whole thing of which nothing is told, though all of it may be."""
-        return isinstance(self.said, BaseModel) and self.said == self.holder.model_fields[self.field].get_default(call_default_factory=True)
+        return isinstance(self.said, BaseModel) and self.said == self._default()
+
+    def _default(self) -> object:
+        return None if self.told else self.holder.model_fields[self.field].get_default(call_default_factory=True)
 
     def values(self, described: Said) -> tuple[Any, ...]:
         """What can be said there, `unknown` aside; whole things, as a bond, in a few ways, of the kinds that are described first."""
@@ -57,7 +64,8 @@ class Place:
 
     def _schema(self) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
         root = _schema_of(self.holder)
-        return root["properties"][self.field], root
+        members = root["properties"]["told"]["properties"] if self.told else root["properties"]
+        return members[self.field], root
 
 
 def place(described: Said, pointer: str) -> Place | None:
@@ -65,6 +73,10 @@ def place(described: Said, pointer: str) -> Place | None:
     *way, last = pointer.split("/")[1:] or [""]
     here: object = read_described(described)
     for step in way:
+        if step == "told" and isinstance(here, BaseModel):
+            told = getattr(here, step, {})
+            facts = _schema_of(type(here))["properties"].get(step, {}).get("properties", {})
+            return Place(type(here), last, told.get(last), told=True) if last in facts else None
         here = _inside(here, step)
     if not isinstance(here, BaseModel) or last not in type(here).model_fields:
         return None

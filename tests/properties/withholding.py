@@ -5,6 +5,7 @@ from typing import Any, Literal, TypeAlias
 
 from hypothesis import strategies as st
 from tests.properties.descriptions import Said
+from tests.properties.judged import pack
 
 Place: TypeAlias = tuple[str | int, ...]
 How: TypeAlias = Literal["left out", "unknown"]
@@ -46,8 +47,9 @@ def stated(value: Any, place: Place = ()) -> Iterator[Place]:
 
 
 def is_optional(place: Place) -> bool:
-    """Whether nobody is asked for it: part of a reading, or the designer's choice of a touch current, for which there is a default."""
-    return _EVIDENCE in place or place == ("touch_current",)
+    """Whether nobody is asked for it: part of a reading, a told fact that is evidence, or the designer's choice of a touch current."""
+    told = pack().facts.get(str(place[-1])) if place[-2:-1] == ("told",) else None
+    return _EVIDENCE in place or place == ("touch_current",) or (told is not None and told.evidence)
 
 
 def without(said: Said, places: Mapping[Place, How]) -> Said:

@@ -59,13 +59,15 @@ class Told:
 
     def _member(self, fact: ToldFact) -> CoreSchema:
         said: Any = Literal[(*fact.words, _UNKNOWN)]
+        examples: list[str | float] = [*fact.words[:1]]
         if fact.unit == _READ_ON_AN_INSTRUMENT:
             said = self.reading | said
         elif fact.unit:
             unit = _AS_PEOPLE_WRITE.get(fact.unit, fact.unit)
             number = Field(ge=fact.lowest, le=fact.highest, json_schema_extra={UNIT: unit} if unit else None)
-            said = Annotated[float, number] | said
-        return TypeAdapter(Annotated[said, Field(description=f"{fact.ask} ({fact.meaning}).")]).core_schema
+            said, examples = Annotated[float, number] | said, [fact.lowest, *examples]
+        asked = Field(description=f"{fact.ask} ({fact.meaning}).", examples=examples or None)
+        return TypeAdapter(Annotated[said, asked]).core_schema
 
 
 def json_schema(model: type[BaseModel], terms: Terms, ref_template: str = "#/$defs/{model}") -> Schema:
