@@ -52,7 +52,9 @@ def test_it_is_killed_as_any_process(number: signal.Signals, tmp_path: Path) -> 
 
 
 def test_an_interrupt_is_heard_as_python_hears_it(tmp_path: Path) -> None:
-    path = script(tmp_path, "import time\ntry:\n    print(flush=True)\n    time.sleep(60)\nexcept KeyboardInterrupt:\n    raise SystemExit(7)")
+    path = script(
+        tmp_path, "import time\ntry:\n    print(flush=True)\n    time.sleep(60)\nexcept KeyboardInterrupt:\n    raise SystemExit(7)"
+    )
 
     with Forked([path], stdout=PIPE) as process:
         assert process.stdout
