@@ -4,6 +4,8 @@ import re
 import shutil
 from pathlib import Path
 
+from tests.rules.placed import with_places
+
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.declared.declaration import DECLARING
 from bondwright.shelf.packs import draft_pack, rules_folder
@@ -19,6 +21,7 @@ def raised(folder: Path, *facts: str) -> Path:
     for edition in (*folder.glob("bs7671/*.yaml"), folder / "iec60364" / "2017.yaml"):
         text = edition.read_text(encoding="utf-8")
         edition.write_text(_FORMAT.sub(rf"\g<1>{DECLARING}", _ID.sub(rf"\g<1>{REVISION}", text)), encoding="utf-8")
+    with_places(folder)
     changed(folder / "vocabulary.yaml", "facts:\n", "".join(("facts:\n", *(f"  {fact}\n" for fact in facts))))
     return folder
 

@@ -1,6 +1,6 @@
 """The answer of each location: what to do, the links with their sizes, and what is reported of the bonding that is there."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from bondwright.compose.answer import RoomAnswer, RoomLink, RoomPart, Verdict
@@ -9,34 +9,15 @@ from bondwright.compose.observations import observation
 from bondwright.compose.sentences import sentence
 from bondwright.compose.verdicts import size_verdict, verdict
 from bondwright.conclude.reasoning import Reasoning
-from bondwright.facts.rooms.building import CONNECTION
 from bondwright.facts.rooms.connecting import JudgedConnection
-from bondwright.facts.rooms.judging import LIMIT, JudgedRoom
-from bondwright.facts.rooms.omission import ACTS_THAT_FREE, PLAN
-from bondwright.facts.rooms.rows import OUTCOME, room_id
+from bondwright.facts.rooms.judging import ACTS_THAT_FREE, JudgedRoom
+from bondwright.facts.rooms.rows import room_id
 from bondwright.facts.row import Judged
 from bondwright.facts.scope import Scope, room_name
 from bondwright.installation.description import InspectedWork, Installation
-from bondwright.installation.rooms import Location
+from bondwright.rulebook.declared.places import PLAN, Duty, PlaceDeclared
+from bondwright.rulebook.facts import UNKNOWN
 from bondwright.rulebook.pack import RulePack
-
-_FOUND = "supplementary_found"
-_REPORT = "room_report"
-_DEVICES = "additional_protection"
-_BY_DEVICES = "rcd_on_every_circuit"
-_AND_DEVICES = {
-    "room_nothing": "room_rcd",
-    "room_omit": "room_rcd_then_omit",
-    "room_bond": "room_bond_and_rcd",
-    "room_bond_or": "room_bond_and_rcd",
-    "room_settle": "room_settle_and_rcd",
-    "room_keep": "room_keep_and_rcd",
-}
-_LINKS = {
-    "exposed_to_extraneous_size": "the protective conductor of each circuit to each extraneous part",
-    "extraneous_to_extraneous_size": "extraneous part to extraneous part",
-    "exposed_to_exposed_size": "the protective conductors of the circuits to each other",
-}
 
 
 def room_answers(
@@ -45,7 +26,7 @@ def room_answers(
     """One answer per location, in the order given. `to_connect`: names of the parts that the plan connects. `aside`: what is not judged."""
     pack, inspected = reasoning.pack, isinstance(installation.work, InspectedWork)
     answers = {room.index: _answer(room, _once(room, to_connect, pack), inspected, reasoning) for room in rooms}
-    reported = [OUTCOME, *([_REPORT] if inspected and _REPORT in pack.outcomes else [])]
+    reported = pack.places.unjudged[: 2 if inspected else 1]
     for index, location in enumerate(installation.locations):
         if index in aside.rooms:
             named = room_id(location, index), f"/locations/{index}"
@@ -63,35 +44,45 @@ def _once(room: JudgedRoom, to_connect: Sequence[str], pack: RulePack) -> str | 
 
 def _answer(room: JudgedRoom, once: str | None, inspected: bool, reasoning: Reasoning) -> RoomAnswer:
     pack, found = reasoning.pack, room.judged
-    told, level = _metal_first(verdict(found, OUTCOME, reasoning), room), found.levels[OUTCOME]
-    devices = () if inspected or _DEVICES not in pack.outcomes else (verdict(found, _DEVICES, reasoning),)
-    findings = _findings(room.location, found, inspected, reasoning)
-    act = _act(told, level.worst_case, once, findings, pack)
-    if devices and found.levels[_DEVICES].worst_case > 0:
-        act = _with_devices(act, room.frees)
-    advice, needed = pack.advice[act], level.worst_case > 1
-    limit = size_verdict(found, LIMIT, reasoning)
-    name = room_name(room.location, room.index, pack)
-    words = {"location": name, "reading": f"{limit.lowest:.4g} ohm", "once": once or "", "duty": told.words}
-    links = tuple(RoomLink(joins, size_verdict(found, size, reasoning)) for size, joins in _LINKS.items()) if needed else ()
+    duties = [duty for duty in room.place.duties if duty.inspected or not inspected]
+    told = {duty.outcome: _metal_first(verdict(found, duty.outcome, reasoning), room) for duty in duties}
+    findings = _findings(room.place, found, inspected, reasoning)
+    advice = pack.advice[_act([*told.values(), *findings], room.frees, pack)]
+    name, first = room_name(room.location, room.index, pack), told[duties[0].outcome]
+    limit = size_verdict(found, room.place.limit, reasoning) if room.place.limit else None
+    reading = f"{limit.lowest:.4g} {limit.unit}" if limit else ""
+    words = {"location": name, "reading": reading, "once": once or "", "duty": first.words}
+    in_question = [duty for duty in duties if found.levels[duty.outcome].worst_case > 0]
+    parts = room.connections.parts if room.connections and any(duty.parts for duty in in_question) else ()
     return RoomAnswer(
         location=found.name,
         pointer=found.pointer,
         name=name,
-        act=act,
+        act=advice.act,
         mark=advice.mark,
         line=sentence(advice.line, words),
         customer=advice.customer,
         ways_out=advice.ways_out,
         tests=tuple(sentence(test, words) for test in advice.tests),
         omitted_once=once,
-        verdicts=(told, *devices),
-        links=links,
-        resistance_limit=limit if level.worst_case > 0 else None,
+        verdicts=tuple(told.values()),
+        links=tuple(_links([duty for duty in duties if _called_for(duty, found, pack)], found, reasoning)),
+        resistance_limit=limit if any(duty.limit for duty in in_question) else None,
         findings=findings,
-        observation=observation([finding for finding in findings if finding.outcome == _REPORT], (), pack),
-        parts=tuple(_connection(part, reasoning) for part in room.connections.parts) if room.connections and level.worst_case > 0 else (),
+        observation=observation([finding for finding in findings if finding.outcome == room.place.report], (), pack),
+        parts=tuple(_connection(part, reasoning) for part in parts),
     )
+
+
+def _called_for(duty: Duty, found: Judged, pack: RulePack) -> bool:
+    """Whether the most cautious level of a duty is not excluded."""
+    return found.levels[duty.outcome].worst_case == len(pack.outcomes[duty.outcome].levels) - 1
+
+
+def _links(duties: Iterable[Duty], found: Judged, reasoning: Reasoning) -> Iterator[RoomLink]:
+    for duty in duties:
+        for link in duty.links:
+            yield RoomLink(link.words, size_verdict(found, link.size, reasoning))
 
 
 def _metal_first(told: Verdict, room: JudgedRoom) -> Verdict:
@@ -102,30 +93,29 @@ def _metal_first(told: Verdict, room: JudgedRoom) -> Verdict:
     return replace(told, questions=first) if first else told
 
 
-def _act(told: Verdict, level: int, once: str | None, findings: tuple[Verdict, ...], pack: RulePack) -> str:
-    """What to do; an act that an older pack has no words for gives way to the plain one."""
-    plain = ("room_nothing", "room_omit", "room_bond" if told.firm else "room_settle")[level]
-    shown = any(found.outcome == _FOUND and found.firm and found.worst_case == pack.outcomes[_FOUND].levels[0] for found in findings)
-    better = "room_keep" if level > 1 and shown else "room_bond_or" if plain == "room_bond" and once else plain
-    return better if better in pack.advice else plain
+def _act(shown: Sequence[Verdict], frees: str | None, pack: RulePack) -> str:
+    """What to do: the act of the first row of the table for places that fits. Raises: Contradiction, if none does."""
+    levels = {told.outcome: told.worst_case for told in shown}
+    firm = {told.outcome for told in shown if told.firm}
+    for row in pack.places.rows:
+        if row.act in pack.advice and row.fits(levels, firm, frees):
+            return row.act
+    raise pack.fault(f"has no row in `joined_rooms` for {', '.join(f'{outcome} `{level}`' for outcome, level in levels.items())}")
 
 
-def _with_devices(act: str, frees: str | None) -> str:
-    """The act with what new and altered circuits need besides; where their devices free the room, they alone."""
-    return "room_rcd_then_omit" if frees == _BY_DEVICES else _AND_DEVICES[act]
-
-
-def _findings(location: Location, room: Judged, inspected: bool, reasoning: Reasoning) -> tuple[Verdict, ...]:
-    """What was found of the supplementary bonding, where any is required or described, and what an inspection reports."""
-    asked = room.levels[OUTCOME].worst_case > 1 or location.supplementary_bonding.present != "unknown"
-    wanted = [name for name, shown in ((_FOUND, asked), (_REPORT, inspected)) if shown and name in reasoning.pack.outcomes]
-    return tuple(verdict(room, name, reasoning) for name in wanted)
+def _findings(place: PlaceDeclared, room: Judged, inspected: bool, reasoning: Reasoning) -> tuple[Verdict, ...]:
+    """What was found of each duty, where it is called for or anything of it is described, and what an inspection reports."""
+    pack = reasoning.pack
+    wanted = [
+        duty.found for duty in place.duties if duty.found and (_called_for(duty, room, pack) or room.row.facts[duty.present] != UNKNOWN)
+    ]
+    return tuple(verdict(room, name, reasoning) for name in (*wanted, *([place.report] if inspected and place.report else [])))
 
 
 def _connection(part: JudgedConnection, reasoning: Reasoning) -> RoomPart:
     """A part that can be touched in a room, and whether it is shown to be connected."""
     touched = part.touched
-    told = verdict(part.judged, CONNECTION, reasoning, part.asked)
+    told = verdict(part.judged, part.outcome, reasoning, part.asked)
     kind = reasoning.pack.kind("service", touched.name).word("words", touched.name)
     name = f"the {kind}" if touched.part is None else touched.part.head.name
     return RoomPart(touched.name, touched.pointer, f"{name[:1].upper()}{name[1:]}: {told.words}.", told)

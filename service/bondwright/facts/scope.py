@@ -9,7 +9,7 @@ from bondwright.installation.description import Installation
 from bondwright.installation.rooms import Location
 from bondwright.installation.terms import Terms
 from bondwright.metalwork.survey import described_items, described_services, item_node
-from bondwright.rulebook.kinds import FACTS, TABLES, Kind, KindOf
+from bondwright.rulebook.kinds import TABLES, Kind, KindOf
 from bondwright.rulebook.pack import RulePack
 
 _LEFT_OPEN = frozenset({"unknown"})
@@ -30,7 +30,7 @@ class Unjudged:
 
     def asked(self, pack: RulePack) -> tuple[Asked, ...]:
         """What would settle it, where the description leaves its kind open and the pack asks for that."""
-        fact = FACTS.get(self.why.of, f"{self.why.of}_kind")
+        fact = pack.kinds.facts.get(self.why.of, f"{self.why.of}_kind")
         return (Asked(fact, self.question_at),) if self.question_at and words_of(fact, pack) else ()
 
 

@@ -16,8 +16,6 @@ TABLES: Mapping[KindOf, str] = {
     "premises": "premises_kinds",
 }
 """The property table that has a row for each kind."""
-FACTS: Mapping[KindOf, str] = {"location": "location_kind"}
-"""The fact whose choices are the judged kinds, so that no rule can test another."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,12 +66,16 @@ class Kind:
 
 @dataclass(frozen=True, slots=True)
 class Kinds:
-    """The kinds of a pack, and what is said of one that it has no row for. `declared`: whether the pack itself says which it judges."""
+    """The kinds of a pack, and what is said of one that it has no row for. `declared`: whether the pack itself says which it judges.
+
+    `facts`: by what is of a kind, the fact whose choices are the judged kinds, so that no rule can test another.
+    """
 
     rows: Mapping[KindOf, Mapping[str, Kind]]
     general: Governed
     place: Place
     declared: bool = False
+    facts: Mapping[KindOf, str] = field(default_factory=dict)
 
     def kind(self, of: KindOf, name: str) -> Kind:
         """A kind as the pack has it; one that it has no row for is not judged."""

@@ -8,6 +8,7 @@ from typing import TypeAlias
 
 from bondwright.errors import UnknownName
 from bondwright.rulebook.because import Because, KeptCases
+from bondwright.rulebook.declared.places import Link, PlaceDeclared, Places
 from bondwright.rulebook.facts import FactDefinition, FactValue, Place
 from bondwright.rulebook.held import Held
 from bondwright.rulebook.kinds import Kind, KindOf, Kinds
@@ -159,6 +160,7 @@ class RulePack(PackHead, Held):
     """One published pack, whole.
 
     `stages` in order; `properties`: tables keyed by a choice, such as material → property → value; `kinds`: of the things described.
+    `places`: how kinds of locations are judged.
     `references`: printed numbers for calculations; none in a pack that was published before there were any. `format`: 1 as packs were
     published at first, 2 with all declared that code reads by name, 3 with `bounds_for_now`: whether what serves for now is never less
     cautious than what is certain. `otherwise`: what is read where the first format lacks a column of a table. `lenient`: why something
@@ -180,6 +182,7 @@ class RulePack(PackHead, Held):
     sources: Mapping[str, Source]
     rules: tuple[Rule, ...]
     kinds: Kinds
+    places: Places = field(default_factory=Places)
     references: Mapping[str, ReferenceTable] = field(default_factory=dict)
     format: int = 1
     bounds_for_now: bool = False
@@ -290,6 +293,19 @@ class RulePack(PackHead, Held):
     def tables_of(self, rule: Rule) -> tuple[LimitsTable, ...]:
         """The tables that a sizing rule's form looks up."""
         return tables_in(rule.form, self.tables) if rule.form is not None else ()
+
+    def place(self, kind: str) -> PlaceDeclared:
+        """How a kind of location is judged. Raises: Contradiction, if the pack does not judge it."""
+        if kind not in self.places.kinds:
+            raise self.fault(f"has no place `{kind}`")
+        return self.places.kinds[kind]
+
+    def link(self, *joins: str) -> Link:
+        """The size of a conductor that joins these two in a place. Raises: Contradiction, if no place asks for one."""
+        found = self.places.link(*joins)
+        if found is None:
+            raise self.fault(f"has no size of a conductor that joins {' and '.join(joins)}")
+        return found
 
     def kind(self, of: KindOf, name: str) -> Kind:
         """A kind of location, item, service or premises; one that the pack has no row for is not judged."""

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from bondwright.rulebook.facts import NO, YES, Place
-from bondwright.rulebook.kinds import FACTS, TABLES, Governed, Kind, KindOf, Kinds
+from bondwright.rulebook.kinds import TABLES, Governed, Kind, KindOf, Kinds
 from bondwright.rulebook.pack import Advice, Source
 from bondwright.shelf.reading.advice import read_advice
 from bondwright.shelf.reading.nodes import Items, Map, Node, refused
@@ -54,18 +54,20 @@ def leaves_kinds_undeclared(properties: Node) -> bool:
     return bool(rows) and not any(JUDGED in row.entries for row in rows if isinstance(row, Map))
 
 
-def read_kinds(properties: Node, facts: Node, sources: Mapping[str, Source], undeclared: UndeclaredKinds, declared: bool) -> Kinds:
-    """The kinds that a pack has rows for; `declared`: its tables must say which of them it judges."""
+def read_kinds(
+    properties: Node, facts: Node, sources: Mapping[str, Source], undeclared: UndeclaredKinds, declared: bool, told_by: Mapping[KindOf, str]
+) -> Kinds:
+    """The kinds that a pack has rows for; `declared`: its tables must say which of them it judges. `told_by`: the facts that tell them."""
     tables = as_map(properties, "`properties`")
     present = {of: as_map(tables.entries[name], "a table of properties") for of, name in TABLES.items() if name in tables.entries}
     if not declared or not present:
-        return Kinds({of: _as_then(of, present.get(of), undeclared) for of in TABLES}, undeclared.general, undeclared.place)
+        return Kinds({of: _as_then(of, present.get(of), undeclared) for of in TABLES}, undeclared.general, undeclared.place, False, told_by)
     general = fields(properties, "`properties`", (GENERAL,), None)[GENERAL]
     words = fields(general, f"table `{GENERAL}`", (_ROW,))[_ROW]
     rows = {of: {name: _kind(of, name, table, sources) for name in table.entries} for of, table in present.items()}
-    for of, fact in FACTS.items():
+    for of, fact in told_by.items():
         _refuse_choices(of, fact, rows.get(of, {}), facts)
-    return Kinds(rows, _governed(words, "`general`", sources), words.place, declared=True)
+    return Kinds(rows, _governed(words, "`general`", sources), words.place, True, told_by)
 
 
 def _as_then(of: KindOf, table: Map | None, undeclared: UndeclaredKinds) -> dict[str, Kind]:

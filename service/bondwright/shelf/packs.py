@@ -10,8 +10,10 @@ from pathlib import Path
 from typing import TypeVar
 
 from bondwright.errors import UnreadableRules
+from bondwright.rulebook.declared.places import Places
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import PackHead, RulePack, Source
+from bondwright.rulebook.rule import Rule
 from bondwright.shelf.amendments import BASE_SECTIONS, LENIENT, edition_of
 from bondwright.shelf.declared.clauses import SECTION as CLAUSES
 from bondwright.shelf.declared.clauses import check_clauses
@@ -21,18 +23,23 @@ from bondwright.shelf.declared.needed import demand_fit, names_kinds
 from bondwright.shelf.declared.strict import Held, check_held
 from bondwright.shelf.declared.told import check_told
 from bondwright.shelf.edition import Edition
+from bondwright.shelf.folder import LOCK as LOCK
+from bondwright.shelf.folder import locked
 from bondwright.shelf.folder import rules_folder as rules_folder
 from bondwright.shelf.header import read_format, read_head
 from bondwright.shelf.kinds import UNDECLARED_KINDS, UndeclaredKinds, leaves_kinds_undeclared, read_kinds, read_undeclared_kinds
 from bondwright.shelf.lines import Line, bytes_of, edited_at, file_bytes, lines_of
 from bondwright.shelf.outcomes import UNDECLARED, Undeclared, declares, read_outcomes, read_stages, read_undeclared
+from bondwright.shelf.places.declared import SECTIONS as PLACES
+from bondwright.shelf.places.declared import Known, declares_places, kind_facts, read_places, undeclared_places
+from bondwright.shelf.places.reach import within_places
 from bondwright.shelf.reading.advice import read_advice, read_cautions, read_joined, read_readings
 from bondwright.shelf.reading.becauses import read_kept_cases, read_lenient
 from bondwright.shelf.reading.names import Vocabulary
-from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_nodes, read_section, refused, shown
+from bondwright.shelf.reading.nodes import Map, Node, read_nodes, read_section, refused, shown
 from bondwright.shelf.reading.references import read_references
 from bondwright.shelf.reading.rules import read_rules
-from bondwright.shelf.reading.scalars import as_map, day, fields
+from bondwright.shelf.reading.scalars import as_map, fields
 from bondwright.shelf.reading.values import read_series, read_tables, read_values
 from bondwright.shelf.reading.vocabulary import read_asks, read_facts, read_properties, read_sources
 
@@ -43,19 +50,16 @@ SHARED_FILES = (
     ("sources.yaml", ("sources",)),
 )
 """Files that all editions share, in the order of the published file, each with its sections."""
+PLACES_FILE = ("places.yaml", PLACES)
+"""The file of the places that a pack judges, which packs before format 4 have not."""
 REFERENCE_FILE = ("reference.yaml", ("references",))
 """The file of the tables that calculations look up, which may be left out; it stands last in the published file."""
-LOCK = "published.lock"
-"""One line for each published pack: its id, the SHA-256 of its file in hex, the day it was published."""
-
 _KNOWN = (*BASE_SECTIONS, *(name for _, names in SHARED_FILES for name in names))
 
 MOST_KEPT = 64
 """Packs that a process remembers once it has read them: all on the shelf, the drafts of their editions, and room for changes to these."""
 
 Head = TypeVar("Head", bound=PackHead)
-
-_LOCK_LINE = re.compile(r"(\S+) ([0-9a-f]{64}) ([0-9]{4}-[0-9]{2}-[0-9]{2})")
 
 
 def load_pack(text: bytes, file_name: str) -> RulePack:
@@ -74,32 +78,35 @@ def _loaded(text: bytes, file_name: str, draft: bool = False) -> RulePack:
 
 def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
     """The pack that the nodes of a published file make, whose bytes are `text`. Raises: UnreadableRules."""
-    sections = fields(root, "a rule pack", _KNOWN, (*REFERENCE_FILE[1], *LENIENT, CLAUSES, "cases"))
-    head, form = read_head(sections["pack"]), read_format(sections["pack"])
-    vocabulary = _vocabulary(sections, draft)
-    older = _undeclared_kinds()
+    form = read_format(fields(root, "a rule pack", ("pack",), None)["pack"])
+    known = (*_KNOWN, *(PLACES if declares_places(root, form) else ()))
+    sections = fields(root, "a rule pack", known, (*REFERENCE_FILE[1], *LENIENT, CLAUSES, "cases"))
+    vocabulary, older = _vocabulary(sections, draft), _undeclared_kinds()
     declared = draft or not leaves_kinds_undeclared(sections["properties"])
     references = read_references(sections["references"], vocabulary.sources) if "references" in sections else {}
-    kinds = read_kinds(sections["properties"], sections["facts"], vocabulary.sources, older, declared)
-    _check(Held(root, vocabulary.values, references, vocabulary.facts, form >= DECLARING), form)
-    advice = ({} if declared else dict(older.advice)) | read_advice(sections["advice"])
+    told_by = kind_facts(sections["facts"], form >= DECLARING)
+    kinds = read_kinds(sections["properties"], sections["facts"], vocabulary.sources, older, declared, told_by)
+    _check(Held(root, vocabulary.values, references, vocabulary.facts, form), form)
+    advice, properties = ({} if declared else dict(older.advice)) | read_advice(sections["advice"]), read_properties(sections["properties"])
+    places, rules = _placed(sections, Known.of(vocabulary, advice, kinds, properties), vocabulary, form)
     pack = RulePack(
-        **head,
+        **read_head(sections["pack"]),
         digest=hashlib.sha256(text).hexdigest(),
         stages=vocabulary.stages,
         facts=vocabulary.facts,
         outcomes=vocabulary.outcomes,
         tables=vocabulary.tables,
         values=vocabulary.values,
-        properties=read_properties(sections["properties"]),
+        properties=properties,
         kinds=kinds,
+        places=places,
         asks=({} if declared else dict(older.asks)) | read_asks(sections["asks"]),
         joined=read_joined(sections["joined"], vocabulary.outcomes, advice),
         advice=advice,
         readings=read_readings(sections["readings"]),
         cautions=read_cautions(sections["cautions"]),
         sources=vocabulary.sources,
-        rules=read_rules(sections["rules"], vocabulary),
+        rules=rules,
         text=text,
         format=form,
         bounds_for_now=form >= BOUNDED,
@@ -111,6 +118,15 @@ def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
     if form >= STRICT or names_kinds(pack):
         demand_fit(pack, root)
     return pack
+
+
+def _placed(sections: Mapping[str, Node], known: Known, vocabulary: Vocabulary, form: int) -> tuple[Places, tuple[Rule, ...]]:
+    """The places of a pack, and its rules as far as they reach them."""
+    rules = read_rules(sections["rules"], vocabulary)
+    if form < DECLARING:
+        return undeclared_places(known), rules
+    places = read_places(sections, known)
+    return places, within_places(rules, places, kind_facts(sections["facts"], declares=True)["location"])
 
 
 def _check(held: Held, form: int) -> None:
@@ -182,9 +198,9 @@ def _sections(data: bytes, name: str, known: tuple[str, ...]) -> Mapping[str, No
 def _consolidated(folder: Path, edition: str) -> tuple[Line, ...]:
     shared: list[Line] = []
     sources: Mapping[str, Source] = {}
-    for file, known in (*SHARED_FILES, REFERENCE_FILE):
+    for file, known in (*SHARED_FILES, PLACES_FILE, REFERENCE_FILE):
         name = shared_file(folder, edition, file)
-        if (file, known) == REFERENCE_FILE and not (folder / name).exists():
+        if (file, known) not in SHARED_FILES and not (folder / name).exists():
             continue
         data = file_bytes(folder / name, name)
         sections = _sections(data, name, known)
@@ -239,11 +255,11 @@ def on_shelf(folder: Path, unfinished: str = "") -> tuple[PublishedPack, ...]:
 
     Raises: UnreadableRules, also when a file was changed, has no line in `published.lock`, or a line has no file.
     """
-    locked = _locked(folder)
+    lines = locked(folder)
     packs = []
     for path in sorted((folder / "published").glob("*.yaml")):
         name = f"published/{path.name}"
-        line, digest, _ = locked.pop(path.stem, (0, "", date.min))
+        line, digest, _ = lines.pop(path.stem, (0, "", date.min))
         if not line and path.stem == unfinished:
             continue
         if not line:
@@ -257,7 +273,7 @@ def on_shelf(folder: Path, unfinished: str = "") -> tuple[PublishedPack, ...]:
         if pack.pack_id != path.stem:
             raise UnreadableRules(name, 1, 1, f"the file holds pack `{pack.pack_id}`; its name must be `{pack.pack_id}.yaml`")
         packs.append(pack)
-    for pack_id, (line, *_) in locked.items():
+    for pack_id, (line, *_) in lines.items():
         raise UnreadableRules(LOCK, line, 1, f"pack {shown(pack_id)} has no file `published/{pack_id}.yaml`")
     return in_order(packs)
 
@@ -273,20 +289,4 @@ def _by_number(pack_id: str) -> list[str | int]:
 
 def published_on(folder: Path) -> dict[str, date]:
     """The day on which each pack in the lock was published, by pack_id. Raises: UnreadableRules."""
-    return {pack_id: published for pack_id, (_, _, published) in _locked(folder).items()}
-
-
-def _locked(folder: Path) -> dict[str, tuple[int, str, date]]:
-    """Line, digest and day of each pack in the lock, which may be left out while nothing is published."""
-    path = folder / LOCK
-    locked: dict[str, tuple[int, str, date]] = {}
-    text = file_bytes(path, LOCK).decode("ascii", "replace") if path.exists() else ""
-    for number, line in enumerate(text.split("\n"), start=1):
-        found = _LOCK_LINE.fullmatch(line)
-        if line and not found:
-            raise UnreadableRules(LOCK, number, 1, "a line is `pack_id sha256 date`, with one space between")
-        if found and found[1] in locked:
-            raise UnreadableRules(LOCK, number, 1, f"pack {shown(found[1])} stands twice; first at line {locked[found[1]][0]}")
-        if found:
-            locked[found[1]] = (number, found[2], day(Scalar(found[3], False, Place(LOCK, number, found.start(3) + 1)), "the day"))
-    return locked
+    return {pack_id: published for pack_id, (_, _, published) in locked(folder).items()}

@@ -11,15 +11,10 @@ from bondwright.calculations.conductors.metals import COPPER_ALONE, require_sizi
 from bondwright.calculations.inputs import Inputs, SizeMm2
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.words import LeftOut
+from bondwright.rulebook.declared.places import ROOM
 from bondwright.rulebook.facts import Between, FactValue
 
-_ROOM = "room"
-_OUTCOMES = {
-    "exposed_to_exposed": "exposed_to_exposed_size",
-    "exposed_to_extraneous": "exposed_to_extraneous_size",
-    "extraneous_to_extraneous": "extraneous_to_extraneous_size",
-}
-_CPC = {"exposed_to_exposed": ("lesser_cpc", "lesser_cpc_mm2"), "exposed_to_extraneous": ("largest_cpc", "cpc_mm2")}
+_CPC = {"exposed_to_exposed": "lesser_cpc_mm2", "exposed_to_extraneous": "cpc_mm2"}
 _VALIDITY = (
     "The size is of copper; another metal needs the same conductance.",
     COPPER_ALONE,
@@ -45,17 +40,16 @@ class SupplementaryBondSizeInputs(Inputs):
 
 
 def _size(asked: SupplementaryBondSizeInputs, bench: Bench) -> Worked:
-    outcome = _OUTCOMES[asked.pairing]
-    require_sizing(bench, outcome)
+    link = bench.pack.link(*asked.pairing.split("_to_"))
+    require_sizing(bench, link.size)
     _require_no_other(asked)
-    given: dict[str, FactValue] = {"bonding_protected": asked.protected}
+    given: dict[str, FactValue] = {link.protected: asked.protected}
     used: tuple[Quantity, ...] = ()
     if asked.pairing in _CPC:
-        fact, place = _CPC[asked.pairing]
-        cpc = needed(asked, place)
-        given[fact] = Between(cpc, cpc)
-        used = (quantity(fact, cpc, "mm2"),)
-    sized = bench.sized(_ROOM, outcome, given)
+        cpc = needed(asked, _CPC[asked.pairing])
+        given[link.by] = Between(cpc, cpc)
+        used = (quantity(link.by, cpc, "mm2"),)
+    sized = bench.sized(ROOM, link.size, given)
     found = quantity("supplementary_bond_size", sized.value, "mm2")
     if asked.lesser_cpc_mm2 is not None and found.value < asked.lesser_cpc_mm2:
         way_out = f"must be at most {found.value:g} mm², the largest made size that the rules of this pack know"
@@ -68,7 +62,7 @@ def _size(asked: SupplementaryBondSizeInputs, bench: Bench) -> Worked:
 
 def _require_no_other(asked: SupplementaryBondSizeInputs) -> None:
     """Pass if no protective conductor is given that says nothing of this pairing. Raises: Contradiction."""
-    other = [place for pairing, (_, place) in _CPC.items() if pairing != asked.pairing and getattr(asked, place) is not None]
+    other = [place for pairing, place in _CPC.items() if pairing != asked.pairing and getattr(asked, place) is not None]
     if other:
         raise Contradiction(tuple(Fault(f"/{place}", f"leave it out for {asked.pairing}, which does not go by it") for place in other))
 

@@ -12,9 +12,9 @@ from bondwright.calculators.effectiveness import resistance_limit
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.meters import shown
 from bondwright.installation.words import LeftOut
+from bondwright.rulebook.declared.places import ROOM
 from bondwright.rulebook.facts import Between
 
-_ROOM, _LIMIT, _FACT = "room", "supplementary_resistance_limit", "operating_current"
 _VALIDITY = (
     "The operating current is that at which the device acts in time, never its rating.",
     "Of several circuits the largest operating current decides.",
@@ -63,12 +63,12 @@ def _limit(asked: ResistanceLimitInputs, current: float, bench: Bench) -> tuple[
     if asked.voltage != "ac":
         voltage = bench.cell("lasting-touch-voltage", asked.voltage, place="/voltage")
         return voltage, resistance_limit(voltage, current)
-    fact = bench.pack.fact(_FACT)
+    fact, outcome = bench.pack.fact(bench.pack.places.ranked("disconnecting_current")), bench.pack.places.limit
     if not fact.lowest <= current <= fact.highest:
         place = "operating_current_a" if asked.device is None else "rated_a"
         detail = f"must give an operating current from {fact.lowest:g} to {fact.highest:g} A, with which the rules reckon"
         raise Contradiction((Fault(f"/{place}", detail),))
-    return bench.value("touch_voltage_limit"), bench.size(_ROOM, _LIMIT, {_FACT: Between(current, current)})
+    return bench.value("touch_voltage_limit"), bench.size(ROOM, outcome, {fact.name: Between(current, current)})
 
 
 def _current(asked: ResistanceLimitInputs, bench: Bench) -> Operating:

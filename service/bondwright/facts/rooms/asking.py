@@ -1,18 +1,25 @@
 """What is open of a location: the questions behind its unknown facts, each at the field that would tell."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from operator import attrgetter
 
 from bondwright.conclude.what_if import Answers
 from bondwright.facts.asking import ask_field, ask_keys
 from bondwright.facts.parts.part import Part
-from bondwright.facts.rooms.building import CONNECTION, Building
+from bondwright.facts.rooms.building import Building
+from bondwright.facts.rooms.members import METALWORK, of_metal
+from bondwright.facts.rooms.room import Room
+from bondwright.facts.rooms.said import ask_told
 from bondwright.facts.rooms.touched import Touched
+from bondwright.facts.rooms.worked_out import asked
 from bondwright.facts.row import Asked
-from bondwright.installation.rooms import Location
 from bondwright.metalwork.graph import Known
-from bondwright.rulebook.facts import NO, UNKNOWN, FactValue
+from bondwright.rulebook.declared.places import CONNECTED, MAIN_BONDING, ROOM, TOGETHER, Every, Named, Ranked, Said, Some
+from bondwright.rulebook.facts import NO, UNKNOWN, FactDefinition, FactValue
 from bondwright.rulebook.pack import RulePack
+
+_TOGETHER_ASK = "equipment_together"
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,17 +32,11 @@ class Connected:
 
 @dataclass(frozen=True, slots=True)
 class Asking:
-    """A location that is asked about.
+    """A room that is asked about, with what is known of its connections."""
 
-    `present`: the metal that can be touched in it; none if nobody described it. `of_circuits`: what is asked behind facts of its circuits.
-    """
-
-    location: Location
-    pointer: str
+    room: Room
     building: Building
-    present: Sequence[Touched] | None
     connected: Connected
-    of_circuits: Mapping[str, tuple[Asked, ...]]
 
     @property
     def pack(self) -> RulePack:
@@ -43,78 +44,63 @@ class Asking:
         return self.building.reasoning.pack
 
     def asked(self, facts: Mapping[str, FactValue]) -> Mapping[str, tuple[Asked, ...]]:
-        """The questions behind those of its facts that are unknown."""
-        about: Mapping[str, Callable[[], Iterable[Asked]]] = {
-            "extraneous_part_accessible": self._metal,
-            "parts_reachable_together": self._together,
-            "main_bonding_in_place": self.building.about_main_bonding,
-            "extraneous_parts_connected": self._connections,
-        }
-        asked = {fact: tuple(dict.fromkeys(ask())) for fact, ask in about.items() if facts[fact] == UNKNOWN}
-        found = self.location.supplementary_bonding
-        return {
-            **asked,
-            **self.of_circuits,
-            "bonding_protected": self._field("bonding_protected", "bonding_protected", self.location.bonding_protected),
-            "supplementary_present": self._field("supplementary_present", "supplementary_bonding/present", found.present),
-            "supplementary_resistance": self._field("supplementary_resistance", "supplementary_bonding/resistance", found.resistance),
-        }
+        """The questions behind those of its facts that are not known."""
+        definitions = [fact for fact in self.pack.facts_of(ROOM) if _open(facts.get(fact.name, fact.unknown()))]
+        return {fact.name: self.about(fact) for fact in definitions}
+
+    def about(self, fact: FactDefinition) -> tuple[Asked, ...]:
+        """The questions behind one fact, once each."""
+        return tuple(dict.fromkeys(self._about(fact)))
 
     def answers(self) -> Answers:
         """What answers can make of its open facts: first the metal, then what connects it; without equipment nothing touches equipment."""
-        if self._metal_first():
-            return Answers({"extraneous_parts_connected": ()})
-        items = self.location.items
+        named = {form: name for name, form in self.pack.places.facts.items()}
+        connected, together = named.get(Named(CONNECTED)), named.get(Named(TOGETHER))
+        if self.room.present is None and self.pack.places.parts:
+            return Answers({connected: ()} if connected else {})
+        items = self.room.location.items
         if isinstance(items, str) or any(self.pack.kind("item", item.kind).word("equipment", "no") != "no" for item in items):
             return Answers()
-        return Answers(implied={"parts_reachable_together": NO})
+        return Answers(implied={together: NO} if together else {})
 
-    def _metal_first(self) -> bool:
-        return self.present is None and CONNECTION in self.pack.outcomes
+    def _about(self, fact: FactDefinition) -> Iterator[Asked]:
+        match self.pack.places.facts.get(fact.name):
+            case Named(name):
+                yield from self._in_general(name)
+            case Said(path):
+                said = attrgetter(path.replace("/", "."))(self.room.location)
+                yield from ask_field(fact.name, f"{self.room.pointer}/{path}", said, self.pack)
+            case Some() | Every() | Ranked() as form:
+                yield from asked(form, fact, self.room.groups, self.pack)
+            case None:
+                location = self.room.location
+                yield from ask_told("location", location, fact, location.kind, self.room.pointer, self.pack)
 
-    def _field(self, ask: str, field: str, said: object) -> tuple[Asked, ...]:
-        return ask_field(ask, f"{self.pointer}/{field}", said, self.pack)
-
-    def _described(self) -> Iterator[Asked]:
-        yield from self._field("room_metalwork", "services", self.location.services)
-        yield from self._field("room_metalwork", "items", self.location.items)
-
-    def _metal(self) -> Iterator[Asked]:
-        """Whether metal can be touched in the room, and whether that metal is extraneous."""
-        yield from self._described()
-        for touched in self._doubtful():
-            yield from self._of_metal(touched, "room_metalwork")
-
-    def _doubtful(self) -> list[Touched]:
-        return [touched for touched in self.present or () if touched.counts == "unknown"]
-
-    def _of_metal(self, touched: Touched, ask: str) -> Iterator[Asked]:
-        yield from ask_field(ask, f"{touched.pointer}/accessible", touched.said.accessible, self.pack)
-        if touched.part is None:
-            return
-        yield from self.building.about_extraneous(touched.part.name)
-        for node in touched.here:
-            if self.building.by_conductor[node] == "unknown":
-                yield from self.building.about_conductor(node)
-            length = self.building.survey.lengths[node]
-            yield from ask_keys([length.gaps.get("stands_inside") if length.stands_inside == "unknown" else None], self.pack)
+    def _in_general(self, name: str) -> Iterator[Asked]:
+        if name == TOGETHER:
+            yield from self._together()
+        if name == MAIN_BONDING:
+            yield from self.building.about_main_bonding()
+        if name == CONNECTED:
+            yield from self._connections()
 
     def _together(self) -> Iterator[Asked]:
-        yield from self._described()
-        for touched in self.present or ():
+        yield from self.room.about_metal(self.pack)
+        for touched in self.room.present or ():
             if touched.part is not None and touched.part.head.service.equipment_case == "yes":
-                yield from ask_field("equipment_together", f"{touched.pointer}/accessible", touched.said.accessible, self.pack)
+                yield from ask_field(_TOGETHER_ASK, f"{touched.pointer}/accessible", touched.said.accessible, self.pack)
                 gaps = (self.building.survey.graph.metal_gaps.get(touched.part.head.node), touched.part.head.gaps.get("protected_as"))
                 yield from ask_keys(gaps, self.pack)
-        for touched in self._doubtful():
-            yield from self._of_metal(touched, "equipment_together")
+        for touched in self.room.present or ():
+            if touched.counts == "unknown":
+                yield from of_metal(touched, _TOGETHER_ASK, self.building)
 
     def _connections(self) -> Iterator[Asked]:
-        yield from self._described()
-        if CONNECTION in self.pack.outcomes:
+        yield from self.room.about_metal(self.pack)
+        if self.pack.places.parts:
             yield from self.connected.asked
             return
-        about = [tuple(self._of_connection(touched)) for touched in self.present or () if self._in_doubt(touched)]
+        about = [tuple(self._of_connection(touched)) for touched in self.room.present or () if self._in_doubt(touched)]
         if all(about):  # else no answer shows that every part is connected
             yield from (question for questions in about for question in questions)
 
@@ -123,7 +109,7 @@ class Asking:
 
     def _of_connection(self, touched: Touched) -> Iterator[Asked]:
         if touched.counts == "unknown":
-            yield from self._of_metal(touched, "room_metalwork")
+            yield from of_metal(touched, METALWORK, self.building)
         if touched.part is not None:
             for part in self._serving(touched.part):
                 yield from self.building.about_bonds(part.name)
@@ -131,3 +117,7 @@ class Asking:
     def _serving(self, part: Part) -> list[Part]:
         """The parts whose bonds decide whether a part is connected: itself, or those that serve it."""
         return [part, *self.building.serving(part)]
+
+
+def _open(value: FactValue) -> bool:
+    return value == UNKNOWN if isinstance(value, str) else not value.known

@@ -15,9 +15,6 @@ from bondwright.metalwork.known import both, either
 from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.worlds import near_gaps
 
-CONNECTION = "connection"
-"""The outcome that says how a part in a room is shown to be connected."""
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Building:
@@ -114,7 +111,7 @@ class Building:
             else:
                 level, connected = part.judged.levels[DUTY], self.connected(part, planned)
                 # Packs that do not judge connections waited for a reading.
-                certain = (level.certain if CONNECTION in pack.outcomes else level.lowest) >= top
+                certain = (level.certain if pack.places.parts else level.lowest) >= top
                 yield part, connected if certain or connected == "yes" else either(connected, "unknown")
 
     def _about_main_bonding(self) -> tuple[Asked, ...]:

@@ -3,32 +3,29 @@
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from operator import attrgetter
 from typing import TypeAlias
 
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.errors import Contradiction, Fault
 from bondwright.facts.asking import ask_field, ask_keys, ask_open
 from bondwright.facts.parts.readings import shown_resistance
-from bondwright.facts.rooms.building import CONNECTION, Building
+from bondwright.facts.rooms.building import Building
 from bondwright.facts.rooms.metal_paths import MetalPaths, metal_paths
+from bondwright.facts.rooms.said import ask_told, thing_of
 from bondwright.facts.rooms.touched import Touched
 from bondwright.facts.row import Asked, Judged, Row, judged, row_of
-from bondwright.installation.rooms import ConnectionReading
+from bondwright.facts.told import told_of
+from bondwright.installation.rooms import ConnectionReading, InRoom
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.keys import gap, together
 from bondwright.metalwork.known import both, either, opposite
-from bondwright.rulebook.facts import NO, UNKNOWN, Between, FactValue
+from bondwright.rulebook.declared.places import LIMIT, METAL_PATH, OWN_BOND, ROOM_PART, Named, Said
+from bondwright.rulebook.facts import NO, UNKNOWN, Between, FactDefinition, FactValue
+from bondwright.rulebook.pack import RulePack
 
-ROOM_PART = "room_part"
-_BY_READING = dict.fromkeys(("own_bond_connects", "metal_leads_to_bond", "seen_continuous"), NO)
-"""The facts by which a connection is shown without a reading, as if none of them did."""
-_READING = "connection_reading"
-_PLACES = {
-    _READING: "reading",
-    "connection_read_to": "to",
-    "connection_conductors": "protective_conductors",
-    "connection_read_dead": "isolated",
-}
+_TAKEN = next(name for name, field in InRoom.model_fields.items() if field.annotation is ConnectionReading)
+"""The field of the description that has the reading, what it was taken to, and how."""
 _RULED_OUT = "the reading rules out the connection that is described; correct it, or describe the bond as found and the pipe as hidden"
 _NOT_TAKEN = ConnectionReading()
 _Leading: TypeAlias = Callable[[str], tuple[Asked, ...]]
@@ -38,16 +35,20 @@ _TERMINAL = ("main_earthing_terminal", "bonded_pipe")
 
 @dataclass(frozen=True, slots=True)
 class JudgedConnection:
-    """A part that may be extraneous, what is concluded of its connection, and what would show it, a reading beside whatever else would."""
+    """A part that may be extraneous, what is concluded of its connection, and what would show it, a reading beside whatever else would.
+
+    `outcome`: the one that says whether it is shown to be connected.
+    """
 
     touched: Touched
     judged: Judged
     asked: tuple[Asked, ...]
+    outcome: str
 
     @property
     def shown(self) -> Known:
         """Whether it is shown to be connected."""
-        level = self.judged.levels[CONNECTION]
+        level = self.judged.levels[self.outcome]
         return "yes" if level.worst_case == 0 else "no" if level.lowest > 0 else "unknown"
 
 
@@ -68,8 +69,9 @@ class Connections:
 
 @dataclass(frozen=True, slots=True)
 class Present:
-    """What can be touched in one room, the limit in ohm of its bonding, and the questions behind that limit."""
+    """What can be touched in one room of a `kind`, the limit in ohm of its bonding, and the questions behind that limit."""
 
+    kind: str
     there: Sequence[Touched]
     limit: Between
     about_limit: tuple[Asked, ...]
@@ -87,17 +89,19 @@ def connections(rooms: Sequence[Present], building: Building, planned: bool) -> 
     concluded = judged(rows, building.reasoning)
     asked = [()] * len(rows) if planned else _asked_of(concluded, building.reasoning)
     found = zip(concluded, asked, strict=True)
-    return [Connections(tuple(JudgedConnection(touched, *next(found)) for touched in some)) for some in there]
+    shown_by = building.reasoning.pack.places.parts
+    return [Connections(tuple(JudgedConnection(touched, *next(found), shown_by) for touched in some)) for some in there]
 
 
 def _asked_of(concluded: Sequence[Judged], reasoning: Reasoning) -> list[tuple[Asked, ...]]:
     """What would show each, by whatever shows it and by a reading alone; nothing where that is settled."""
-    open_ones = [one for one in concluded if not one.levels[CONNECTION].firm]
-    by_reading = iter(judged([_only_by_reading(one.row) for one in open_ones], reasoning))
+    shown_by = reasoning.pack.places.parts
+    open_ones = [one for one in concluded if not one.levels[shown_by].firm]
+    by_reading = iter(judged([_only_by_reading(one.row, reasoning.pack) for one in open_ones], reasoning))
     return [
         ()
-        if one.levels[CONNECTION].firm
-        else tuple(dict.fromkeys((*ask_open(one, CONNECTION, reasoning), *ask_open(next(by_reading), CONNECTION, reasoning))))
+        if one.levels[shown_by].firm
+        else tuple(dict.fromkeys((*ask_open(one, shown_by, reasoning), *ask_open(next(by_reading), shown_by, reasoning))))
         for one in concluded
     ]
 
@@ -114,43 +118,60 @@ def _row(touched: Touched, room: Present, paths: MetalPaths, building: Building,
     pack, taken, part = building.reasoning.pack, touched.said.connection, touched.part
     own: Known = "unknown" if part is None else building.is_bonded(part, planned)
     leads: Known = "unknown" if part is None else paths.leads[part.head.node]
-    value = shown_resistance(taken.reading, pack.fact(_READING).highest)
-    known: dict[str, FactValue] = {
-        "own_bond_connects": own,
-        "metal_leads_to_bond": leads,
-        "seen_continuous": touched.said.continuous_with_bonded_pipe,
-        "connection_read_to": taken.to,
-        "connection_conductors": taken.protective_conductors,
-        "connection_read_dead": taken.isolated,
-        "connection_limit": room.limit,
-    }
-    if value is not None:
-        known[_READING] = Between(value.highest, value.highest)
-        if not planned and value.lowest > room.limit.highest and taken.to in _TERMINAL and "yes" in (own, leads, known["seen_continuous"]):
-            raise Contradiction((Fault(f"{touched.pointer}/connection/reading", _RULED_OUT),))
+    general: Mapping[str, FactValue] = {OWN_BOND: own, METAL_PATH: leads, LIMIT: room.limit}
+    told = told_of(thing_of(touched.said), touched.said.told, room.kind, pack)
+    known: dict[str, FactValue] = {name: value for name, value in told.items() if ROOM_PART in pack.facts[name].of}
+    for fact in pack.facts_of(ROOM_PART):
+        match pack.places.facts.get(fact.name):
+            case Named(name):
+                known[fact.name] = general[name]
+            case Said(path):
+                known[fact.name] = _said(touched, path, fact)
+    value = shown_resistance(taken.reading, float("inf"))
+    seen = touched.said.continuous_with_bonded_pipe
+    too_high = value is not None and value.lowest > room.limit.highest and taken.to in _TERMINAL
+    if too_high and not planned and "yes" in (own, leads, seen):
+        raise Contradiction((Fault(f"{touched.pointer}/connection/reading", _RULED_OUT),))
     asked = {} if planned else _asked(touched, room, building, leading)
     return row_of(pack, ROOM_PART, touched.name, touched.pointer, known, asked)
 
 
+def _said(touched: Touched, path: str, fact: FactDefinition) -> FactValue:
+    """What the room says of a part; a reading as the instrument shows it, at most."""
+    said = attrgetter(path.replace("/", "."))(touched.said)
+    if fact.kind != "number":
+        return str(said)
+    value = shown_resistance(said, fact.highest)
+    return fact.unknown() if value is None else Between(value.highest, value.highest)
+
+
 def _asked(touched: Touched, room: Present, building: Building, leading: _Leading) -> Mapping[str, tuple[Asked, ...]]:
     """The questions behind each fact; a reading of which nothing is told is asked for whole."""
-    pack, taken = building.reasoning.pack, touched.said.connection
-    whole = ask_field(_READING, f"{touched.pointer}/connection", UNKNOWN, pack)
-    asked = (
-        dict.fromkeys(_PLACES, whole)
-        if taken == _NOT_TAKEN
-        else {
-            fact: ask_field(fact, f"{touched.pointer}/connection/{field}", getattr(taken, field), pack) for fact, field in _PLACES.items()
-        }
-    )
-    told = touched.said.continuous_with_bonded_pipe
-    asked["seen_continuous"] = ask_field("seen_continuous", f"{touched.pointer}/continuous_with_bonded_pipe", told, pack)
-    asked["connection_limit"] = room.about_limit
-    if touched.part is not None:
-        asked["metal_leads_to_bond"] = leading(touched.part.head.node)
-        asked["own_bond_connects"] = building.about_bonds(touched.part.name)
+    pack, part = building.reasoning.pack, touched.part
+    asked: dict[str, tuple[Asked, ...]] = {}
+    for fact in pack.facts_of(ROOM_PART):
+        match pack.places.facts.get(fact.name):
+            case Said(path) if path.startswith(f"{_TAKEN}/") and touched.said.connection == _NOT_TAKEN:
+                asked[fact.name] = ask_field(_reading(pack), f"{touched.pointer}/{_TAKEN}", UNKNOWN, pack)
+            case Said(path):
+                said = attrgetter(path.replace("/", "."))(touched.said)
+                asked[fact.name] = ask_field(fact.name, f"{touched.pointer}/{path}", said, pack)
+            case Named(name) if name == LIMIT:
+                asked[fact.name] = room.about_limit
+            case Named(name) if part is not None:
+                asked[fact.name] = leading(part.head.node) if name == METAL_PATH else building.about_bonds(part.name)
+            case None:
+                asked[fact.name] = ask_told(thing_of(touched.said), touched.said, fact, room.kind, touched.pointer, pack)
     return asked
 
 
-def _only_by_reading(row: Row) -> Row:
-    return Row(row.of, row.name, row.pointer, {**row.facts, **_BY_READING}, row.asked, row.answers)
+def _reading(pack: RulePack) -> str:
+    """The fact that is the reading itself."""
+    return pack.places.fact(Said(f"{_TAKEN}/reading"))
+
+
+def _only_by_reading(row: Row, pack: RulePack) -> Row:
+    """A row as if nothing showed the connection but a reading."""
+    forms = ((fact.name, pack.places.facts.get(fact.name)) for fact in pack.facts_of(ROOM_PART) if fact.kind == "yes_no")
+    other = [name for name, form in forms if isinstance(form, Named) or (isinstance(form, Said) and not form.path.startswith(_TAKEN))]
+    return Row(row.of, row.name, row.pointer, {**row.facts, **dict.fromkeys(other, NO)}, row.asked, row.answers)

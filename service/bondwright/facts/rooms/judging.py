@@ -1,19 +1,22 @@
 """The locations that are judged, each as it is and as it would be with the connections of the plan made."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from bondwright.facts.rooms.asking import Connected
-from bondwright.facts.rooms.building import CONNECTION, Building
+from bondwright.conclude.reasoning import Reasoning
+from bondwright.facts.rooms.asking import Asking, Connected
+from bondwright.facts.rooms.building import Building
 from bondwright.facts.rooms.connecting import Connections, Present, connections
-from bondwright.facts.rooms.omission import frees
-from bondwright.facts.rooms.rows import Room, connected_by_bonds, described_room, room_row
-from bondwright.facts.rooms.touched import Touched, touched
-from bondwright.facts.row import Judged, judged
+from bondwright.facts.rooms.room import Room, described_room
+from bondwright.facts.rooms.rows import connected_by_bonds, room_row
+from bondwright.facts.rooms.touched import Touched
+from bondwright.facts.row import Asked, Judged, judged
 from bondwright.installation.rooms import Location
+from bondwright.rulebook.declared.places import PLAN, PlaceDeclared
 from bondwright.rulebook.facts import Between
 
-LIMIT = "supplementary_resistance_limit"
+ACTS_THAT_FREE = "acts_that_free"
+"""The table of acts after which a duty may be omitted, by the fact that each brings about; that of the plan makes its connections."""
 _UNDECIDED = Connected("unknown")
 
 
@@ -21,12 +24,13 @@ _UNDECIDED = Connected("unknown")
 class JudgedRoom:
     """A location with what was concluded of it; `connections`: of what can be touched there, if the pack judges them.
 
-    `frees`: the one act after which supplementary bonding may be omitted, as the pack's table of such acts names it; none if it may be
-    already, or more than one act is needed.
+    `place`: what the pack declares of its kind. `frees`: the one act after which its duty may be omitted, as the pack's table of such acts
+    names it; none if it may be already, or more than one act is needed.
     """
 
     index: int
     location: Location
+    place: PlaceDeclared
     judged: Judged
     connections: Connections | None
     frees: str | None
@@ -52,35 +56,60 @@ def judged_rooms(described: Mapping[int, Location], building: Building, alters: 
     """
     reasoning = building.reasoning
     rooms = _Rooms(
-        {
-            index: described_room(location, index, touched(location, index, building), alters, reasoning.pack)
-            for index, location in described.items()
-        },
+        {index: described_room(location, index, alters, building) for index, location in described.items()},
         building,
     )
     joined = {planned: _joined(rooms, planned) for planned in (False, True)}
     as_is, with_plan = (rooms.judged(planned, _connected(rooms, joined[planned], planned), not planned) for planned in (False, True))
     return [
-        JudgedRoom(index, location, as_is[index], joined[False].get(index), frees(as_is[index], with_plan[index], reasoning))
+        JudgedRoom(index, location, place, as_is[index], joined[False].get(index), _frees(place, as_is[index], with_plan[index], reasoning))
         for index, location in described.items()
+        for place in (reasoning.pack.place(location.kind),)
     ]
 
 
 def _joined(rooms: _Rooms, planned: bool) -> Mapping[int, Connections]:
     """The connections of each room whose metal is described; none where the pack does not judge them."""
-    if CONNECTION not in rooms.building.reasoning.pack.outcomes or not rooms.described:
+    pack = rooms.building.reasoning.pack
+    there = {index: room for index, room in rooms.described.items() if pack.place(room.location.kind).parts}
+    if not there:
         return {}
     limits = rooms.judged(planned, dict.fromkeys(rooms.described, _UNDECIDED))
-    there = {index: _present(room, room.present, limits[index]) for index, room in rooms.described.items() if room.present is not None}
-    return dict(zip(there, connections(tuple(there.values()), rooms.building, planned), strict=True))
+    present = {
+        index: _present(room, room.present, limits[index], rooms.building) for index, room in there.items() if room.present is not None
+    }
+    return dict(zip(present, connections(tuple(present.values()), rooms.building, planned), strict=True))
 
 
-def _present(room: Room, there: Sequence[Touched], found: Judged) -> Present:
-    size = found.sizes[LIMIT]
-    return Present(there, Between(size.lowest, size.highest), room.of_circuits.get("operating_current", ()))
+def _present(room: Room, there: Sequence[Touched], found: Judged, building: Building) -> Present:
+    limit = building.reasoning.pack.place(room.location.kind).limit
+    size = found.sizes[limit]
+    return Present(room.location.kind, there, Between(size.lowest, size.highest), _about_limit(room, limit, building))
+
+
+def _about_limit(room: Room, limit: str, building: Building) -> tuple[Asked, ...]:
+    """What is open behind the facts from which the limit is worked out."""
+    pack = building.reasoning.pack
+    outcome = pack.outcomes[limit]
+    read = dict.fromkeys(fact for rule in pack.rules_of(outcome.stage, outcome.of) if rule.outcome == limit for fact in pack.reads(rule))
+    asking = Asking(room, building, _UNDECIDED)
+    return tuple(dict.fromkeys(question for fact in read if fact in room.facts for question in asking.about(pack.fact(fact))))
 
 
 def _connected(rooms: _Rooms, joined: Mapping[int, Connections], planned: bool) -> Mapping[int, Connected]:
-    if CONNECTION not in rooms.building.reasoning.pack.outcomes:
+    if not rooms.building.reasoning.pack.places.parts:
         return {index: Connected(connected_by_bonds(room.present, rooms.building, planned)) for index, room in rooms.described.items()}
     return {index: Connected(joined[index].hold(), joined[index].asked()) if index in joined else _UNDECIDED for index in rooms.described}
+
+
+def _frees(place: PlaceDeclared, room: Judged, with_plan: Judged, reasoning: Reasoning) -> str | None:
+    """The one act after which the duty may be omitted, as the table names it; none if it may be already, or more than one is needed."""
+    duty, pack = place.freed, reasoning.pack
+    if duty is None or (now := room.levels[duty.outcome].worst_case) < len(pack.outcomes[duty.outcome].levels) - 1:
+        return None
+    if PLAN in duty.freed_by and with_plan.levels[duty.outcome].worst_case < now:
+        return PLAN
+    acts = [fact for fact in duty.freed_by if fact in room.row.facts]
+    changed = [replace(room.row, facts={**room.row.facts, fact: "yes"}) for fact in acts]
+    after = judged(changed, reasoning)
+    return next((fact for fact, room_after in zip(acts, after, strict=True) if room_after.levels[duty.outcome].worst_case < now), None)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from bondwright.facts.parts.part import Part
 from bondwright.facts.rooms.building import Building
-from bondwright.installation.rooms import InRoom, Location, RoomService
+from bondwright.installation.rooms import Location, RoomItem, RoomService
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import both, either, known
 from bondwright.metalwork.survey import item_node, shown_lengths
@@ -26,7 +26,7 @@ class Touched:
     extraneous: Known
     counts: Known
     case: Known
-    said: InRoom
+    said: RoomItem | RoomService
     here: tuple[str, ...] = ()
 
 
@@ -41,7 +41,12 @@ def touched(location: Location, index: int, building: Building) -> tuple[Touched
     found: list[Touched] = []
     for number, service in enumerate(location.services):
         found += _of_service(service, f"/locations/{index}/services/{number}", building)
-    for number, item in enumerate(location.items):
+    return (*found, *items_there(location, index, building))
+
+
+def items_there(location: Location, index: int, building: Building) -> Iterator[Touched]:
+    """The items of a room in the order described; none where they are not described."""
+    for number, item in enumerate(() if isinstance(location.items, str) else location.items):
         pointer = f"/locations/{index}/items/{number}"
         part = building.of(item_node(item.id, pointer))
         assert part is not None, "every item is a part"
@@ -50,8 +55,7 @@ def touched(location: Location, index: int, building: Building) -> tuple[Touched
         ordinary: Known = known({"ordinary": "yes", "unknown": "unknown"}.get(item.protected_as, "no"))
         metal = building.survey.graph.metal[part.head.node]
         case = both(accessible, ordinary, metal) if part.head.service.equipment_case == "yes" else "no"
-        found.append(Touched(part.name, pointer, part, extraneous, extraneous, case, item, (part.head.node,)))
-    return tuple(found)
+        yield Touched(part.name, pointer, part, extraneous, extraneous, case, item, (part.head.node,))
 
 
 def together(location: Location, present: Sequence[Touched]) -> Known:

@@ -10,7 +10,7 @@ from bondwright.proofs.solver.chain import chain
 from bondwright.proofs.solver.difference import differ
 from bondwright.proofs.solver.symbols import Knowledge, Told, knowledge
 from bondwright.rulebook.facts import FactDefinition
-from bondwright.rulebook.kinds import FACTS, KindOf
+from bondwright.rulebook.kinds import KindOf
 from bondwright.rulebook.pack import NOT_JUDGED, RulePack
 
 _CHECK = "kinds"
@@ -28,7 +28,7 @@ def kinds(pack: RulePack, seconds: float = SECONDS) -> tuple[Finding, ...]:
 
 def _found(pack: RulePack, seconds: float) -> Iterator[Finding]:
     yield from _acts(pack)
-    for of, fact in FACTS.items():
+    for of, fact in pack.kinds.facts.items():
         if fact in pack.facts:
             yield from _told_apart(pack, of, pack.facts[fact], seconds)
     rows = [kind for some in pack.kinds.rows.values() for kind in some.values()]

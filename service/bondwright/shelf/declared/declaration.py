@@ -58,31 +58,40 @@ class Reference:
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """A fact that code tells of the subjects `of`; `unit`: of a number."""
+    """A fact that code tells of the subjects `of`; `unit`: of a number. `until`: the last format in which it does; 0 for every one."""
 
     of: tuple[str, ...]
     kind: str
     unit: str
     since: int
     needed: bool
+    until: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Decided:
-    """An outcome whose result code reads: with `levels` among others and `count` of them (0: any), or a size in `unit`."""
+    """An outcome whose result code reads: with `levels` among others and `count` of them (0: any), or a size in `unit`.
+
+    `until`: the last format in which code reads it by name; 0 for every one.
+    """
 
     of: str
     levels: tuple[str, ...]
     count: int
     unit: str
+    until: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Names:
-    """Names of questions or acts that code reads: those needed from the first format, and those of the second, needed or not."""
+    """Names of questions or acts that code reads: those needed from the first format, and those of the second, needed or not.
+
+    `until_3`: those needed up to the third format alone.
+    """
 
     needed: tuple[str, ...]
     more: tuple[str, ...]
+    until_3: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,27 +177,29 @@ def _unit_or_words(node: Node) -> str | tuple[str, ...]:
 
 
 def _fact(node: Node) -> Fact:
-    entries = fields(node, "a fact", ("of", "kind"), ("unit", "since", "needed"))
+    entries = fields(node, "a fact", ("of", "kind"), ("unit", "since", "needed", "until"))
     return Fact(
         of=texts(entries["of"], "`of`"),
         kind=one_of(entries["kind"], ("yes_no", "choice", "number"), "kind of fact"),
         unit=_word(entries, "unit"),
         since=_since(entries),
         needed=_needed(entries),
+        until=_until(entries),
     )
 
 
 def _decided(node: Node) -> Decided:
-    entries = fields(node, "an outcome", ("of",), ("levels", "count", "unit"))
+    entries = fields(node, "an outcome", ("of",), ("levels", "count", "unit", "until"))
     levels = texts(entries["levels"], "`levels`") if "levels" in entries else ()
     count = int(number(entries["count"], "`count`")) if "count" in entries else 0
-    return Decided(text(entries["of"], "`of`"), levels, count, _word(entries, "unit"))
+    return Decided(text(entries["of"], "`of`"), levels, count, _word(entries, "unit"), _until(entries))
 
 
 def _names(node: Node) -> Names:
-    entries = fields(node, "names", ("needed",), ("since_2", "may"))
+    entries = fields(node, "names", ("needed",), ("since_2", "may", "until_3"))
     more = [texts(entries[key], "names") for key in ("since_2", "may") if key in entries]
-    return Names(texts(entries["needed"], "names"), tuple(name for some in more for name in some))
+    until_3 = texts(entries["until_3"], "names") if "until_3" in entries else ()
+    return Names(texts(entries["needed"], "names"), tuple(name for some in more for name in some), until_3)
 
 
 def _word(entries: Mapping[str, Node], key: str) -> str:
@@ -197,6 +208,15 @@ def _word(entries: Mapping[str, Node], key: str) -> str:
 
 def _since(entries: Mapping[str, Node]) -> int:
     return int(number(entries["since"], "`since`")) if "since" in entries else FIRST
+
+
+def _until(entries: Mapping[str, Node]) -> int:
+    return int(number(entries["until"], "`until`")) if "until" in entries else 0
+
+
+def in_format(until: int, form: int) -> bool:
+    """Whether code still reads by name in packs of that format what it reads `until` then."""
+    return not until or form <= until
 
 
 def _needed(entries: Mapping[str, Node]) -> bool:

@@ -4,10 +4,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import product
 from typing import Any, TypeAlias
 
+from bondwright.rulebook.declared.places import NAMED
 from bondwright.rulebook.facts import NO, YES
 from bondwright.rulebook.kinds import TABLES
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.declared.declaration import DECLARING, STRICT, Declaration, declaration, section
+from bondwright.shelf.declared.declaration import DECLARING, STRICT, Declaration, declaration, in_format, section
 from bondwright.shelf.folder import rules_folder
 from bondwright.shelf.reading.advice import BONDS
 from bondwright.shelf.reading.nodes import Map, read_nodes, refused
@@ -39,6 +40,7 @@ def names_kinds(pack: RulePack) -> bool:
 def lacking(pack: RulePack) -> _Lacking:
     """What the pack lacks of what its format must have: the keys that lead there, and words for it."""
     read, form = declaration(rules_folder()), pack.format
+    told = [name for name, fact in read.facts.items() if fact.needed and fact.since <= form and in_format(fact.until, form)]
     yield from _lacking_rows(pack, read)
     yield from _missing(
         "values", [name for name, value in read.values.items() if value.needed and value.since <= form], pack.values, "value"
@@ -47,9 +49,14 @@ def lacking(pack: RulePack) -> _Lacking:
     yield from _lacking_of_fluids(pack)
     yield from _lacking_acts_and_devices(pack)
     yield from _missing("asks", (*read.asks.needed, *(read.asks.more if form >= STRICT else ())), pack.asks, "question")
-    yield from _missing("facts", [name for name, fact in read.facts.items() if fact.needed and fact.since <= form], pack.facts, "fact")
+    yield from _missing(
+        "facts",
+        told,
+        pack.facts,
+        "fact",
+    )
     yield from _missing("readings", read.readings, pack.readings, "reading")
-    yield from _missing("advice", read.advice.needed, pack.advice, "act")
+    yield from _missing("advice", (*read.advice.needed, *(read.advice.until_3 if form < DECLARING else ())), pack.advice, "act")
     yield from _lacking_outcomes(pack, read)
     yield from _lacking_together(pack, read)
     yield from _lacking_joined_rows(pack)
@@ -146,6 +153,8 @@ def _lacking_acts_and_devices(pack: RulePack) -> _Lacking:
 
 def _lacking_outcomes(pack: RulePack, read: Declaration) -> _Lacking:
     for name, held in read.outcomes.items():
+        if not in_format(held.until, pack.format):
+            continue
         outcome = pack.outcomes.get(name)
         if outcome is None or outcome.of != held.of or bool(outcome.levels) is bool(held.unit):
             yield ("outcomes", name), f"`outcomes` lacks the outcome `{name}` of a {held.of}, with {'a unit' if held.unit else 'levels'}"
@@ -165,6 +174,8 @@ def _lacking_outcomes(pack: RulePack, read: Declaration) -> _Lacking:
 def _lacking_together(pack: RulePack, read: Declaration) -> _Lacking:
     there: Mapping[str, Mapping[str, Any]] = {"outcomes": pack.outcomes, "advice": pack.advice, "asks": pack.asks, "facts": pack.facts}
     for name, others in read.together.items():
+        if name in pack.outcomes and pack.outcomes[name].of in NAMED and pack.format >= DECLARING:
+            continue
         if name in pack.outcomes or name in pack.facts:
             for held, names in others.items():
                 lacks = (other for other in names if other not in there[held])

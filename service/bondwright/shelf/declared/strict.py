@@ -1,12 +1,12 @@
 """What a pack of the strict format holds: of each thing that code reads by name the type, unit and range, and nothing foreign beside it."""
 
 import re
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from bondwright.rulebook.facts import FactDefinition
 from bondwright.rulebook.reference import CHOICE, NamedValue, ReferenceTable
-from bondwright.shelf.declared.declaration import Declaration, Reference, section
+from bondwright.shelf.declared.declaration import DECLARING, Declaration, Reference, in_format, section
 from bondwright.shelf.declared.tables import Column, Table
 from bondwright.shelf.reading.nodes import Items, Map, Node, Scalar, refused, shown
 from bondwright.shelf.reading.scalars import as_items, as_map, as_scalar, listed, suggestion
@@ -25,7 +25,12 @@ class Held:
     values: Mapping[str, NamedValue]
     references: Mapping[str, ReferenceTable]
     facts: Mapping[str, FactDefinition]
-    declares: bool = False
+    form: int
+
+    @property
+    def declares(self) -> bool:
+        """Whether it is of the format that declares places and words."""
+        return self.form >= DECLARING
 
 
 def check_held(held: Held, read: Declaration) -> None:
@@ -52,8 +57,9 @@ def check_held(held: Held, read: Declaration) -> None:
 
 
 def _acts(held: Held, read: Declaration) -> Iterator[str]:
-    yield from (*read.advice.needed, *read.advice.more)
-    for row in as_items(held.root.entries["joined"], "`joined`"):
+    yield from (*read.advice.needed, *read.advice.more, *(read.advice.until_3 if held.form < DECLARING else ()))
+    rooms = as_items(held.root.entries["joined_rooms"], "`joined_rooms`") if held.form >= DECLARING else []
+    for row in (*as_items(held.root.entries["joined"], "`joined`"), *rooms):
         act = as_map(row, "a joined row").entries.get("act")
         if isinstance(act, Scalar):
             yield act.text
@@ -86,19 +92,32 @@ def _check_values(held: Held, read: Declaration) -> None:
 
 
 def _check_facts(held: Held, read: Declaration) -> None:
+    by_code = {name: fact for name, fact in read.facts.items() if in_format(fact.until, held.form)}
+    node = as_map(held.root.entries["facts"], "`facts`")
     for name, fact in held.facts.items():
-        if fact.told:
+        own = [key for key in ("told", "from") if key in as_map(node.entries[name], f"fact `{name}`").entries]
+        if len(own) > 1 or (own and (name in by_code or held.form < DECLARING)):
+            _refuse_told_twice(name, own, node, held.form)
+        if own:
             continue
-        node = as_map(held.root.entries["facts"], "`facts`")
-        if name not in read.facts:
-            raise refused(node.keys[name].place, f"no code tells a fact {shown(name)}{suggestion(name, read.facts)}")
-        declared = read.facts[name]
+        if name not in by_code:
+            way_out = f"; say with `told` or `from` where it comes from{suggestion(name, by_code)}" if held.form >= DECLARING else ""
+            raise refused(node.keys[name].place, f"no code tells a fact {shown(name)}{way_out or suggestion(name, by_code)}")
+        declared = by_code[name]
         if fact.kind != declared.kind or fact.unit != declared.unit:
             place = section(held.root, "facts", name, "kind" if fact.kind != declared.kind else "unit").place
             in_unit = f" in `{declared.unit}`" if declared.unit else ""
             raise refused(place, f"code tells `{name}` as {declared.kind}{in_unit}")
         if set(fact.of) != set(declared.of):
             raise refused(section(held.root, "facts", name, "of").place, f"code tells `{name}` of {listed(declared.of)}")
+
+
+def _refuse_told_twice(name: str, own: Sequence[str], facts: Map, form: int) -> None:
+    place = as_map(facts.entries[name], f"fact `{name}`").keys[own[-1]].place
+    if form < DECLARING:
+        raise refused(place, f"`{own[-1]}` is read from packs of `format: {DECLARING}` and later")
+    both = "both `told` and `from`" if len(own) > 1 else f"`{own[0]}`, and code tells it by its name"
+    raise refused(place, f"fact `{name}` has {both}; it comes from one of them")
 
 
 def _check_references(held: Held, read: Declaration) -> None:

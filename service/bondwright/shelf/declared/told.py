@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from bondwright.rulebook.facts import FactDefinition
-from bondwright.shelf.declared.declaration import DECLARING, Declaration, section
+from bondwright.shelf.declared.declaration import DECLARING, Declaration, in_format, section
 from bondwright.shelf.reading.nodes import Map, refused
 from bondwright.shelf.reading.scalars import as_map, suggestion
 
@@ -23,7 +23,7 @@ def check_told(root: Map, facts: Mapping[str, FactDefinition], read: Declaration
             raise refused(
                 place, f"facts are told as they stand from format {DECLARING} on; write `format: {DECLARING}`, or leave `told` out"
             )
-        if name in read.facts:
+        if name in read.facts and in_format(read.facts[name].until, form):
             raise refused(place, f"code works `{name}` out; leave `told` out, or give the fact another name")
         tables = as_map(root.entries["properties"], "`properties`").entries
         kinds = as_map(tables[_KINDS], "a table").keys if _KINDS in tables else {}

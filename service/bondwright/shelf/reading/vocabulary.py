@@ -25,7 +25,8 @@ from bondwright.shelf.reading.scalars import (
 )
 
 _KINDS: tuple[Literal["yes_no", "choice", "number"], ...] = ("yes_no", "choice", "number")
-_MAY = ("evidence", "worked_from", "told", "in")
+_MAY = ("evidence", "worked_from", "told", "in", "from")
+"""What a fact of any kind may have; `from` is read with the places."""
 
 
 def read_facts(node: Node, values: Collection[str]) -> dict[str, FactDefinition]:

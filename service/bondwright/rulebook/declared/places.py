@@ -1,0 +1,210 @@
+"""Places as a pack declares them: how their facts are worked out, what is their duty, what else is shown of them, and what comes of it."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Literal, TypeAlias
+
+from bondwright.rulebook.facts import Place as PlaceInFile
+
+Group: TypeAlias = Literal["touched", "items", "circuits"]
+"""What stands in a place: the metal that can be touched there a part at a time, its items, its circuits."""
+Rank: TypeAlias = Literal["largest", "second_largest", "least"]
+ROOM = "room"
+ROOM_PART = "room_part"
+PLAN = "plan"
+"""The act that makes the connections of the plan, among those that free a place."""
+ANY = "any"
+"""Any act that frees."""
+
+NAMED: Mapping[str, Mapping[str, str]] = {
+    ROOM: {
+        "kind": "choice",
+        "work_alters_circuits": "yes_no",
+        "metal_reachable_together": "yes_no",
+        "main_bonding_everywhere": "yes_no",
+        "every_part_connected": "yes_no",
+    },
+    ROOM_PART: {"own_bond": "yes_no", "metal_to_bonded_metal": "yes_no", "limit": "number"},
+}
+"""What is worked out in general, by what it is of, each with the kind of fact that it gives."""
+KIND, ALTERS, TOGETHER, MAIN_BONDING, CONNECTED = NAMED[ROOM]
+OWN_BOND, METAL_PATH, LIMIT = NAMED[ROOM_PART]
+
+
+@dataclass(frozen=True, slots=True)
+class Having:
+    """Holds of a member of which `field` is one of `words`; unknown where that is not known."""
+
+    field: str
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """What is worked out in general under a name of NAMED."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What the description says in a field, its names joined by `/`; a reading of a place is taken as far as the instrument is trusted."""
+
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
+class Some:
+    """Whether some member of a group is so; none at all is no."""
+
+    of: Group
+    where: tuple[Having, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Every:
+    """Whether every member of a group `where` something holds is so; none at all is yes."""
+
+    of: Group
+    where: tuple[Having, ...]
+    have: tuple[Having, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ranked:
+    """The largest, second largest or least of a number of the members of a group where something holds.
+
+    None at all: the least that the fact can be; of the least of a number, anything that it can be.
+    """
+
+    rank: Rank
+    number: str
+    of: Group
+    where: tuple[Having, ...]
+
+
+WorkedOut: TypeAlias = Named | Said | Some | Every | Ranked
+"""How a fact of a place, or of a part in it, is worked out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A size that a duty asks for, of a conductor that joins two of `exposed`, `extraneous` or own words; `words`: what it joins.
+
+    `by`: the fact that is the protective conductor by which it goes, `protected`: the fact whether it will be protected; empty for none.
+    """
+
+    size: str
+    joins: tuple[str, ...]
+    words: str
+    by: str = ""
+    protected: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Duty:
+    """An outcome that is shown as a verdict on a place.
+
+    `inspected`: in an inspection too. `links`: sizes shown where the most cautious level is not excluded. `limit`: the size that a reading
+    is judged by, shown from the second level on; so are the parts, by `parts`, the outcome that says whether each is connected.
+    `found`: the outcome that says what is there of it, shown where the most cautious level is not excluded or the fact `present` is
+    known. `freed_by`: rows of the table of acts after one of which it may be omitted. Empty: none.
+    """
+
+    outcome: str
+    inspected: bool = True
+    links: tuple[Link, ...] = ()
+    limit: str = ""
+    parts: str = ""
+    found: str = ""
+    present: str = ""
+    freed_by: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceDeclared:
+    """A kind of place: its duties, the first of which names what is to be done, and the outcome that an inspection reports, if any."""
+
+    duties: tuple[Duty, ...]
+    report: str = ""
+
+    @property
+    def outcomes(self) -> frozenset[str]:
+        """Every outcome that is concluded of it."""
+        named = {self.report, *(name for duty in self.duties for name in (duty.outcome, duty.limit, duty.parts, duty.found))}
+        return frozenset((named | {link.size for duty in self.duties for link in duty.links}) - {""})
+
+    @property
+    def limit(self) -> str:
+        """The size that readings there are judged by; empty for none."""
+        return next((duty.limit for duty in self.duties if duty.limit), "")
+
+    @property
+    def parts(self) -> str:
+        """The outcome that says whether each part there is connected; empty where that is not judged."""
+        return next((duty.parts for duty in self.duties if duty.parts), "")
+
+    @property
+    def freed(self) -> Duty | None:
+        """The duty that one act may free it from, if any."""
+        return next((duty for duty in self.duties if duty.freed_by), None)
+
+
+@dataclass(frozen=True, slots=True)
+class RoomRow:
+    """A row of the table `joined_rooms`: outcomes with the levels that fit, those that must be firm, and the act that frees.
+
+    `once`: empty whatever frees, the name of the act that frees, or any of them.
+    """
+
+    levels: Mapping[str, tuple[str, ...]]
+    firm: tuple[str, ...]
+    once: str
+    act: str
+    place: PlaceInFile
+
+    def fits(self, levels: Mapping[str, str], firm: Iterable[str], frees: str | None) -> bool:
+        """Whether it fits the shown outcomes by level, those of them that are firm, and the act that frees, if any."""
+        return (
+            all(levels.get(outcome) in fitting for outcome, fitting in self.levels.items())
+            and set(self.firm) <= set(firm)
+            and self.once in ("", frees, ANY if frees else "")
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """What a pack declares of places. `kinds`: of locations that it judges. `facts`: how those of places and of parts there are worked out.
+
+    `unjudged`: the outcomes shown of a location that is not judged, the second in an inspection alone. `rows`: the first that fits
+    gives the act.
+    """
+
+    kinds: Mapping[str, PlaceDeclared] = field(default_factory=dict)
+    rows: tuple[RoomRow, ...] = ()
+    unjudged: tuple[str, ...] = ()
+    facts: Mapping[str, WorkedOut] = field(default_factory=dict)
+
+    @property
+    def parts(self) -> str:
+        """The outcome that says whether a part in a place is connected; empty where no place judges that."""
+        return next((place.parts for place in self.kinds.values() if place.parts), "")
+
+    @property
+    def limit(self) -> str:
+        """The size that readings are judged by in the first place that has one; empty where none has."""
+        return next((place.limit for place in self.kinds.values() if place.limit), "")
+
+    def ranked(self, number: str) -> str:
+        """The fact that is the largest of a number of what stands in a place; empty where there is none."""
+        forms = self.facts.items()
+        return next((name for name, form in forms if isinstance(form, Ranked) and (form.rank, form.number) == ("largest", number)), "")
+
+    def link(self, *joins: str) -> Link | None:
+        """The size of a conductor that joins these two; none where no place asks for one."""
+        duties = (duty for place in self.kinds.values() for duty in place.duties)
+        return next((link for duty in duties for link in duty.links if link.joins == joins), None)
+
+    def fact(self, form: WorkedOut) -> str:
+        """The fact that is worked out so; empty where there is none."""
+        return next((name for name, found in self.facts.items() if found == form), "")

@@ -1,0 +1,81 @@
+"""Rules about places reach only the places that have what they decide, and the table of acts has a row for whatever these come to."""
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from itertools import product
+
+from bondwright.rulebook.condition import All, Test
+from bondwright.rulebook.declared.places import ROOM, PlaceDeclared, Places
+from bondwright.rulebook.facts import Place
+from bondwright.rulebook.pack import Advice, Outcome
+from bondwright.rulebook.rule import Polarity, Rule
+from bondwright.shelf.reading.nodes import refused
+
+_FILLED = re.compile(r"\{([^{}]*)\}")
+_RESTRICTED = (Polarity.RAISES, Polarity.REMARKS)
+
+
+def within_places(rules: Iterable[Rule], places: Places, kind: str) -> tuple[Rule, ...]:
+    """The rules, those that raise an outcome which some places lack made to hold in the others alone; `kind`: the fact that tells the kind.
+
+    An example that says nothing of the kind is about the first place that has what it expects.
+    """
+    return tuple(_within(rule, places, kind) if rule.of == ROOM else rule for rule in rules)
+
+
+def _within(rule: Rule, places: Places, kind: str) -> Rule:
+    reach = _having((rule.outcome,), places)
+    examples = tuple(
+        replace(example, given={kind: shared[0], **example.given})
+        if (shared := _having((rule.outcome, *(name.partition(".")[0] for name, _ in example.expect)), places))
+        else example
+        for example in rule.examples
+    )
+    if not reach or rule.polarity not in _RESTRICTED:
+        return replace(rule, examples=examples)
+    return replace(rule, when=All((Test(kind, "is", tuple(sorted(reach))), rule.when)), examples=examples)
+
+
+def _having(outcomes: Iterable[str], places: Places) -> tuple[str, ...]:
+    """The places that have all those of these outcomes that some places have and others lack; none where there is no such outcome."""
+    having = [{name for name, place in places.kinds.items() if outcome in place.outcomes} for outcome in dict.fromkeys(outcomes)]
+    some = [names for names in having if names and len(names) < len(places.kinds)]
+    return tuple(name for name in places.kinds if all(name in names for names in some)) if some else ()
+
+
+def check_rows(places: Places, outcomes: Mapping[str, Outcome], advice: Mapping[str, Advice], table: Place) -> None:
+    """Refuses a table of acts without a row for something that a place comes to, and an act with words that a place cannot fill.
+
+    `table`: its place in the file. Raises: UnreadableRules.
+    """
+    for name, place in places.kinds.items():
+        for inspected in (False, True):
+            for levels in _come_to(place, inspected, outcomes):
+                fitting = [row for row in places.rows if row.fits(levels, row.firm, row.once or None)]
+                sure = [row for row in fitting if not row.firm and not row.once]
+                if not sure:
+                    told = ", ".join(f"{outcome} `{level}`" for outcome, level in levels.items())
+                    raise refused(table, f"`joined_rooms` lacks a row without `firm` and `once` for `{name}` with {told}")
+                for row in fitting[: fitting.index(sure[0]) + 1]:
+                    if wanting := next(_cannot_fill(advice[row.act], place), ""):
+                        raise refused(row.place, f"act `{row.act}` says `{{{wanting}}}`, and no duty of `{name}` has any")
+
+
+def _come_to(place: PlaceDeclared, inspected: bool, outcomes: Mapping[str, Outcome]) -> Iterator[dict[str, str]]:
+    """What the duties of a place come to, with what was found of them; none found where nothing was called for or described."""
+    duties = [duty for duty in place.duties if duty.inspected or not inspected]
+    shown = [*(duty.outcome for duty in duties), *(duty.found for duty in place.duties if duty.found)]
+    required = len(duties)
+    ladders = [(*outcomes[name].levels, *([""] if at >= required else [])) for at, name in enumerate(shown)]
+    for levels in product(*ladders):
+        yield {name: level for name, level in zip(shown, levels, strict=True) if level}
+
+
+def _cannot_fill(advice: Advice, place: PlaceDeclared) -> Iterator[str]:
+    """What the words of an act name and the place does not have."""
+    named = {name for line in (advice.line, *advice.tests) for name in _FILLED.findall(line)}
+    if "reading" in named and not place.limit:
+        yield "reading"
+    if "once" in named and place.freed is None:
+        yield "once"
