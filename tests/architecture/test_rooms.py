@@ -27,6 +27,7 @@ MAKES_MEMORY = {
     "bondwright.cli.rules.worked.cases": "one while cases are run",
     "bondwright.proofs.worked.claims": "one while the claims of a pack are judged",
     "bondwright.proofs.worked.noticing": "one for each mistake that claims are tried on",
+    "bondwright.proofs.worked.places": "one for each fact of a place that claims are tried without",
     ORDER: "one for an evaluation that is given none",
 }
 """The modules that make what remembers, each with its reason."""

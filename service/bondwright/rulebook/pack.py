@@ -4,12 +4,13 @@ from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from math import inf
 from typing import TypeAlias
 
 from bondwright.errors import UnknownName
 from bondwright.rulebook.because import Because, KeptCases
 from bondwright.rulebook.declared.places import Link, PlaceDeclared, Places
-from bondwright.rulebook.facts import FactDefinition, FactValue, Place
+from bondwright.rulebook.facts import Between, FactDefinition, FactValue, Place
 from bondwright.rulebook.held import Held
 from bondwright.rulebook.kinds import Kind, KindOf, Kinds
 from bondwright.rulebook.reference import NamedValue, ReferenceTable
@@ -293,6 +294,11 @@ class RulePack(PackHead, Held):
     def tables_of(self, rule: Rule) -> tuple[LimitsTable, ...]:
         """The tables that a sizing rule's form looks up."""
         return tables_in(rule.form, self.tables) if rule.form is not None else ()
+
+    def unknown_outcomes(self, of: str) -> Mapping[str, FactValue]:
+        """The outcomes of one kind of subject of which nothing is known: levels from first to last, sizes anything."""
+        ladders = {outcome.name: len(outcome.levels) for outcome in self.outcomes.values() if outcome.of == of}
+        return {name: Between(0.0, float(count - 1) if count else inf) for name, count in ladders.items()}
 
     def place(self, kind: str) -> PlaceDeclared:
         """How a kind of location is judged. Raises: Contradiction, if the pack does not judge it."""

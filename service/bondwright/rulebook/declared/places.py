@@ -164,9 +164,13 @@ class RoomRow:
     place: PlaceInFile
 
     def fits(self, levels: Mapping[str, str], firm: Iterable[str], frees: str | None) -> bool:
-        """Whether it fits the shown outcomes by level, those of them that are firm, and the act that frees, if any."""
+        """Whether it fits the shown outcomes by level, the first duty of the place first, those of them that are firm, and what frees.
+
+        A row is about the places whose first duty it names.
+        """
         return (
-            all(levels.get(outcome) in fitting for outcome, fitting in self.levels.items())
+            next(iter(levels)) in self.levels
+            and all(levels.get(outcome) in fitting for outcome, fitting in self.levels.items())
             and set(self.firm) <= set(firm)
             and self.once in ("", frees, ANY if frees else "")
         )
@@ -177,13 +181,14 @@ class Places:
     """What a pack declares of places. `kinds`: of locations that it judges. `facts`: how those of places and of parts there are worked out.
 
     `unjudged`: the outcomes shown of a location that is not judged, the second in an inspection alone. `rows`: the first that fits
-    gives the act.
+    gives the act. `at`: where each fact stands that is told or worked out; none in a pack that does not declare its places.
     """
 
     kinds: Mapping[str, PlaceDeclared] = field(default_factory=dict)
     rows: tuple[RoomRow, ...] = ()
     unjudged: tuple[str, ...] = ()
     facts: Mapping[str, WorkedOut] = field(default_factory=dict)
+    at: Mapping[str, PlaceInFile] = field(default_factory=dict)
 
     @property
     def parts(self) -> str:

@@ -89,7 +89,8 @@ def read_places(sections: Mapping[str, Node], known: Known) -> Places:
     rows = tuple(_row(item, known) for item in as_items(sections["joined_rooms"], "`joined_rooms`"))
     elsewhere = fields(sections["places_not_judged"], "`places_not_judged`", ("duty",), ("report",))
     unjudged = tuple(one_of(node, known.levelled(ROOM), f"outcome of a `{ROOM}`") for node in elsewhere.values())
-    places = Places(kinds, rows, unjudged, facts)
+    at = {name: key.place for name, key in as_map(sections["facts"], "`facts`").keys.items() if name in facts or known.facts[name].told}
+    places = Places(kinds, rows, unjudged, facts, at)
     check_rows(places, known.outcomes, known.advice, sections["joined_rooms"].place)
     return places
 

@@ -19,7 +19,7 @@ from bondwright.cli.rules.publishing.meaning import Meaning, meaning
 from bondwright.cli.rules.publishing.progress import Progress, Stopped
 from bondwright.cli.rules.publishing.writing import lock_of, write_together
 from bondwright.cli.rules.worked.cases import Trial, read_cases, tried
-from bondwright.cli.rules.worked.mistakes import survivors, unseen
+from bondwright.cli.rules.worked.mistakes import survivors, unseen, unshown
 from bondwright.cli.rules.worked.scoring import placed
 from bondwright.cli.signals import hearing
 from bondwright.cli.statuses import DONE, STOPPED, WANTING
@@ -144,7 +144,7 @@ def _unnoticed(plan: _Plan, progress: Progress) -> Iterator[Finding]:
     """
     if not plan.trial.claims:
         return
-    found = []
+    found = unshown(plan.old, plan.pack, plan.trial)
     if plan.old:
         found += unseen(plan.old, plan.pack, plan.trial, partial(progress, "changes that a case must notice"))
     found += survivors(plan.folder, plan.old, plan.pack, plan.trial, partial(progress, "mistakes that a case must notice"))

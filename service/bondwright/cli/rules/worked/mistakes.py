@@ -85,6 +85,21 @@ def unseen(old: RulePack, new: RulePack, trial: Trial, tell: Callable[[int, int]
     return [(one.place, one.detail) for one in unseen_among(whatever_day(new, trial), changes, tell)] if changes else []
 
 
+def unshown(old: RulePack | None, new: RulePack, trial: Trial) -> list[tuple[Place | None, str]]:
+    """What decides nothing, and what no claim of the family shows, of new places and facts of places, and where it stands.
+
+    Raises: WrongCall, without a solver.
+    """
+    try:
+        from bondwright.proofs.places import decisive
+        from bondwright.proofs.worked.places import unshown_places
+    except ImportError:
+        raise WrongCall(NO_SOLVER) from None
+    if not new.places.at:
+        return []
+    return [(one.place, one.detail) for one in (*decisive(new, old), *unshown_places(whatever_day(new, trial), old))]
+
+
 def told(trial: Trial) -> list[tuple[str, Claim, Installation]]:
     """The claims that were judged in a trial, each with its name and its installation."""
     return [(f"{case.file}{claim.described}", claim, described(case, claim, trial.terms)) for case, claim in trial.claims]
