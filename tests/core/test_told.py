@@ -9,6 +9,7 @@ import pytest
 from tests.core.cases import published_pack
 from tests.rules.raised import changed, raised, raised_pack
 
+from bondwright.cli.rules.publishing.following import demand_terms_fit
 from bondwright.compose.answer import evaluation_bytes
 from bondwright.conclude.concluding import plainly
 from bondwright.errors import NotTheSchema, UnreadableRules
@@ -270,3 +271,16 @@ def test_an_older_format_has_nothing_told(tmp_path: Path) -> None:
 
     with pytest.raises(UnreadableRules, match="facts are told as they stand from format 4 on"):
         draft_pack(folder, "bs7671/2018-a4")
+
+
+def test_publishing_refuses_a_number_that_another_pack_has_told_in_another_unit_at_the_place_to_edit(
+    pack: RulePack, tmp_path: Path
+) -> None:
+    folder = raised(tmp_path / "rules", LIVESTOCK, DEPTH.replace("unit: m,", "unit: A,").replace("[0.1 m, 3 m]", "[1 A, 3 A]"))
+    draft = draft_pack(folder, "bs7671/2018-a3")
+
+    demand_terms_fit(folder, "bs7671/2018-a3", draft, (draft,))
+    with pytest.raises(UnreadableRules, match="`depth` is told in `A` here") as refused:
+        demand_terms_fit(folder, "bs7671/2018-a3", draft, (pack,))
+
+    assert (refused.value.file, refused.value.line) == ("vocabulary.yaml", 4)

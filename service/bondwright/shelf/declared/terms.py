@@ -7,14 +7,13 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, Protocol
 
-from bondwright.errors import UnreadableRules
 from bondwright.installation.terms import THINGS, Terms, Thing, ToldFact
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, FactDefinition
 from bondwright.shelf.declared.declaration import DECLARING, declaration, undeclared_choices
 from bondwright.shelf.folder import rules_folder
 from bondwright.shelf.header import read_format
 from bondwright.shelf.lines import file_bytes
-from bondwright.shelf.reading.nodes import read_section, section_lines
+from bondwright.shelf.reading.nodes import read_section, refused, section_lines
 from bondwright.shelf.reading.scalars import as_map
 from bondwright.shelf.reading.vocabulary import read_told
 
@@ -116,8 +115,9 @@ def _told(fact: FactDefinition) -> ToldFact:
 def _joined(before: ToldFact, fact: ToldFact, pack: Published) -> ToldFact:
     """What may be told of a fact that stands in two packs: what either of them takes."""
     if before.unit and fact.unit and before.unit != fact.unit:
+        facts = as_map(read_section(pack.text, f"published/{pack.pack_id}.yaml", "facts"), "`facts`")
         detail = f"fact `{fact.name}` is told in `{fact.unit}` here and in `{before.unit}` in another pack; give it another name"
-        raise UnreadableRules(f"published/{pack.pack_id}.yaml", 1, 1, detail)
+        raise refused(facts.keys[fact.name].place, detail)
     numbers = [one for one in (before, fact) if one.unit]
     return replace(
         fact,

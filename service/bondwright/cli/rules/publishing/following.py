@@ -8,13 +8,16 @@ from pathlib import Path
 import orjson
 
 from bondwright.cases.kept import Kept
-from bondwright.cli.rules.choosing import edition_of_pack
+from bondwright.cli.rules.choosing import edition_of_pack, those_that_stand
 from bondwright.errors import BondwrightError, UnreadableRules
 from bondwright.rulebook.because import KeptCases
+from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.shelf.amendments import amended_by
+from bondwright.shelf.declared.terms import terms_of
 from bondwright.shelf.lines import file_bytes
-from bondwright.shelf.packs import PublishedPack, draft_pack
+from bondwright.shelf.packs import PublishedPack, draft_pack, edited_place
+from bondwright.shelf.reading.nodes import refused
 
 _REVISION = re.compile(r"-r([0-9]+)$")
 
@@ -70,3 +73,12 @@ def with_cases(text: bytes, kept: KeptCases) -> bytes:
     """The text of a pack with what is kept of its cases."""
     section = f'cases: {{claims: {kept.claims}, expectations: {kept.expectations}, digest: "{kept.digest}"}}'
     return text + f"# ---- cases\n{section}\n".encode()
+
+
+def demand_terms_fit(folder: Path, edition: str, pack: RulePack, shelf: Sequence[PackHead]) -> None:
+    """Nothing, if descriptions can be told in the terms of the packs that stand and of this one. Raises: UnreadableRules."""
+    try:
+        terms_of((*those_that_stand(folder, shelf), pack))
+    except UnreadableRules as error:
+        place = edited_place(folder, edition, Place(error.file, error.line, error.column))
+        raise refused(place, error.detail) from None

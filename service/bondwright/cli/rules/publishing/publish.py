@@ -14,7 +14,7 @@ from bondwright.cli.rules.printing import Finding
 from bondwright.cli.rules.publishing.backing import needs_of_backing
 from bondwright.cli.rules.publishing.becauses import Need, misplaced, needs, needs_of_cases, unanswered
 from bondwright.cli.rules.publishing.checking import counted, faults_of
-from bondwright.cli.rules.publishing.following import followed, kept_file, kept_with, with_cases
+from bondwright.cli.rules.publishing.following import demand_terms_fit, followed, kept_file, kept_with, with_cases
 from bondwright.cli.rules.publishing.meaning import Meaning, meaning
 from bondwright.cli.rules.publishing.progress import Progress, Stopped
 from bondwright.cli.rules.publishing.writing import lock_of, write_together
@@ -68,6 +68,7 @@ def _publish(folder: Path, edition: str, progress: Progress, *, dry: bool, casel
     already = next((one for one in shelf if one.pack_id == pack.pack_id), None)
     if already:
         return _already(folder, pack, already.whole())
+    demand_terms_fit(folder, edition, pack, shelf)
     old = followed(folder, edition, pack, shelf)
     trial = tried(folder, pack, shelf, lambda done, of: progress("worked cases", done, of))
     kept_then = kept_with(folder, old) if old else None
