@@ -45,7 +45,17 @@ def test_the_wheel_holds_the_rules_as_they_stand_in_the_checkout(wheel: ZipFile)
 
 
 @pytest.mark.parametrize(
-    "name", ["vocabulary.yaml", "outcomes.yaml", "materials.yaml", "sources.yaml", "published.lock", "withdrawn.yaml", "undeclared.yaml"]
+    "name",
+    [
+        "vocabulary.yaml",
+        "outcomes.yaml",
+        "materials.yaml",
+        "sources.yaml",
+        "published.lock",
+        "withdrawn.yaml",
+        "undeclared.yaml",
+        "undeclared-choices.yaml",
+    ],
 )
 def test_the_wheel_holds_what_every_pack_needs(name: str, wheel: ZipFile) -> None:
     assert f"bondwright/_rules/{name}" in wheel.namelist()
