@@ -19,8 +19,9 @@ from bondwright.shelf.packs import load_pack
 
 SAID = {
     "work": {"kind": "inspection", "inspected_on": "2026-11-25"},
-    "items": [{"kind": "tank", "told": {"depth": 2}}],
-    "locations": [{"kind": PARLOUR, "told": {"livestock": "yes", "bedding": "unknown"}}],
+    "locations": [
+        {"kind": PARLOUR, "told": {"livestock": "yes", "bedding": "unknown"}, "items": [{"kind": "tank", "told": {"depth": 2}}]},
+    ],
 }
 
 
@@ -52,9 +53,9 @@ def test_a_description_with_told_facts_is_answered_by_a_pack_that_has_them_and_b
     assert newer.json()["evaluation"]["pack"]["pack_id"] == pack.pack_id
     assert "told_not_used" not in newer.json()["evaluation"]
     assert [(one["pointer"], one["why"]) for one in older.json()["evaluation"]["told_not_used"]] == [
-        ("/items/0/told/depth", "not_in_pack"),
         ("/locations/0/told/livestock", "not_in_pack"),
         ("/locations/0/told/bedding", "not_in_pack"),
+        ("/locations/0/items/0/told/depth", "not_in_pack"),
     ]
 
 
@@ -62,7 +63,7 @@ def test_a_told_fact_that_no_pack_has_is_refused(bondwright: Bondwright) -> None
     answer = sent(bondwright, SAID)
 
     assert answer.status_code == 422
-    assert [fault["pointer"] for fault in answer.json()["errors"]] == ["/items/0/told", "/locations/0/told"]
+    assert [fault["pointer"] for fault in answer.json()["errors"]] == ["/locations/0/items/0/told", "/locations/0/told"]
 
 
 def test_a_record_is_replayed_where_the_pack_that_had_the_facts_is_no_longer(wider: Bondwright, record_file: Path) -> None:

@@ -31,8 +31,8 @@ LIVESTOCK = (
     f'livestock: {{of: room, kind: yes_no, told: location, in: [{PARLOUR}], meaning: "animals are kept there", ask: "Are there animals?"}}'
 )
 BEDDING = 'bedding: {of: room, kind: choice, choices: [straw, rubber], told: [location], meaning: "of the floor", ask: "What lies there?"}'
-DEPTH = 'depth: {of: part, kind: number, unit: m, range: [0.1 m, 3 m], told: [item, service], meaning: "how deep", ask: "How deep is it?"}'
-GRID = 'grid: {of: part, kind: number, unit: ohm, range: [0 ohm, 100 ohm], told: item, meaning: "of the grid", ask: "What does it read?"}'
+DEPTH = 'depth: {of: item, kind: number, unit: m, range: [0.1 m, 3 m], told: [item, service], meaning: "how deep", ask: "How deep is it?"}'
+GRID = 'grid: {of: item, kind: number, unit: ohm, range: [0 ohm, 100 ohm], told: item, meaning: "of the grid", ask: "What does it read?"}'
 FACTS = (LIVESTOCK, BEDDING, DEPTH, GRID)
 WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
 
@@ -124,7 +124,7 @@ def test_where_packs_have_nothing_told_nothing_can_be() -> None:
 
 
 def test_what_is_told_is_a_fact_where_the_pack_has_it(pack: RulePack) -> None:
-    grid = told_of("item", {"grid": "10 ohm", "depth": 2.0}, "", pack)
+    grid = told_of("item", {"grid": "10 ohm", "depth": 2.0}, PARLOUR, pack)
 
     assert told_of("location", {"livestock": "yes", "bedding": "straw"}, PARLOUR, pack) == {"livestock": "yes", "bedding": "straw"}
     assert grid["depth"] == Between(2.0, 2.0)
@@ -159,8 +159,8 @@ def test_what_the_pack_does_not_ask_is_no_fact_and_is_told_of(told: ToldFacts, l
 def test_a_number_beyond_the_range_of_the_pack_is_no_fact(said: str | float, pack: RulePack) -> None:
     name = "grid" if isinstance(said, str) else "depth"
 
-    assert told_of("item", {name: said}, "", pack) == {}
-    assert [one.why for one in not_used("item", {name: said}, "", "/items/0", pack)] == ["not_such_a_value"]
+    assert told_of("item", {name: said}, PARLOUR, pack) == {}
+    assert [one.why for one in not_used("item", {name: said}, PARLOUR, "/items/0", pack)] == ["not_such_a_value"]
 
 
 def test_the_answer_tells_of_every_told_fact_that_is_not_used_at_its_place(terms: Terms) -> None:
@@ -210,10 +210,16 @@ def test_an_answer_in_which_all_is_used_does_not_name_what_is_not(terms: Terms) 
     assert b"told_not_used" not in written and json.loads(written)["feeder"] is None
 
 
-def test_a_pack_that_has_the_fact_uses_it(terms: Terms, pack: RulePack) -> None:
-    said = read(terms, items=[{"kind": "tank", "told": {"depth": 2, "grid": "unknown"}}], locations=[{"told": {"bedding": "straw"}}])
+def test_a_pack_that_has_the_fact_uses_it_in_a_location_alone(terms: Terms, pack: RulePack) -> None:
+    item = {"kind": "tank", "told": {"depth": 2, "grid": "unknown"}}
+    said = read(terms, items=[item], locations=[{"told": {"bedding": "straw"}, "items": [item]}])
 
-    assert evaluate(said, pack, plainly(pack)).told_not_used == ()
+    told = evaluate(said, pack, plainly(pack)).told_not_used
+
+    assert [(one.pointer, one.why) for one in told] == [
+        ("/items/0/told/depth", "not_in_such_a_location"),
+        ("/items/0/told/grid", "not_in_such_a_location"),
+    ]
 
 
 def test_the_report_says_what_was_told_and_is_not_used(terms: Terms) -> None:
@@ -244,6 +250,7 @@ def test_packs_that_tell_a_number_in_different_units_are_refused(pack: RulePack,
     [
         (LIVESTOCK.replace("told: location", "told: room"), "`room` is no thing that facts are told of"),
         (LIVESTOCK.replace(", told: location", ""), "`in` says in which kinds of location a fact is told; add `told`, or leave it out"),
+        (DEPTH.replace("of: item", "of: part"), "nothing is told of a `part` as it stands; `of` is one of `room`, `room_part`, `item`"),
         (LIVESTOCK.replace(f"[{PARLOUR}]", "[sauna, parlour]"), "`parlour` is no kind of location of this pack"),
     ],
 )

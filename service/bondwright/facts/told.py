@@ -21,8 +21,8 @@ _Thing = TypeVar("_Thing")
 class ToldNotUsed:
     """A fact that was told in the description, at `pointer`, and is not used.
 
-    `why`: `not_in_pack`, if the rule pack does not ask it of such a thing; `not_in_such_a_location`, if not in a location of that kind;
-    `not_such_a_value`, if it takes no such value. What it would have decided is not judged.
+    `why`: `not_in_pack`, if the rule pack does not ask it of such a thing; `not_in_such_a_location`, if not in a location of
+    that kind, or outside any; `not_such_a_value`, if it takes no such value. What it would have decided is not judged.
     """
 
     pointer: str
@@ -75,7 +75,9 @@ def _why_not(thing: Thing, name: str, location: str, pack: RulePack) -> WhyNot |
     fact = pack.facts.get(name)
     if fact is None or thing not in fact.told:
         return "not_in_pack"
-    return "not_in_such_a_location" if fact.only_in and location not in fact.only_in else None
+    if not location or (fact.only_in and location not in fact.only_in):
+        return "not_in_such_a_location"  # nothing is told of metal as such, wherever it stands: no rule of parts would see it
+    return None
 
 
 def _value(name: str, said: str | float, pack: RulePack) -> FactValue | None:
