@@ -184,7 +184,10 @@ class _World:
 
     def read_again(self, stage: _Stage, evidence: frozenset[str]) -> None:
         """Whether the rules of a stage act that name what changed."""
-        for one in {one for name in self.changed for one in stage.naming.get(name, ())}:
+        named = stage.naming.keys() & self.changed
+        if not named:
+            return
+        for one in {one for name in named for one in stage.naming[name]}:
             rule_id, as_known = one.rule.rule_id, one.when(self.facts)
             surely = as_known if self.certain is self.facts else one.when(self.certain)
             if evidence and one.relaxes and surely == 1:
