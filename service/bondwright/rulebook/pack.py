@@ -9,6 +9,8 @@ from typing import TypeAlias
 
 from bondwright.errors import UnknownName
 from bondwright.rulebook.because import Because, KeptCases
+from bondwright.rulebook.declared.acts import Advice as Advice
+from bondwright.rulebook.declared.acts import JoinedRow as JoinedRow
 from bondwright.rulebook.declared.places import Link, PlaceDeclared, Places
 from bondwright.rulebook.facts import Between, FactDefinition, FactValue, Place
 from bondwright.rulebook.held import Held
@@ -71,53 +73,6 @@ class Outcome:
     unsettled: Unsettled | None = None
     covered: str = ""
     look_first: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Advice:
-    """What to tell people when a joined outcome comes to one act.
-
-    `mark`: do, leave, do_not_connect, measure_first, settle_first, stop, remove or not_judged. `line`: the first line, with {part},
-    {place} and {size}. `customer`: one sentence for the customer. `ways_out`: what would change it, one a line. `tests`: checks to
-    make, one a line, with the same placeholders. `verdict`: with the mark not_judged, what each verdict is called on paper.
-    `if_shared`: the act in its place on metal that may be shared with another installation, which no reading frees; empty: the same.
-    """
-
-    act: str
-    mark: str
-    line: str
-    customer: str
-    ways_out: tuple[str, ...]
-    tests: tuple[str, ...]
-    verdict: str = ""
-    if_shared: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class JoinedRow:
-    """A row of the table `joined`, from duty and objection to one act; the first row that fits is used.
-
-    `duty`, `objection`: the level names that fit (empty: any). `duty_firm`, `objection_firm`: yes, no or any. `bond`: the
-    states that fit (none, not_told, counts, departs, mend, cannot_rely, failed, covered; empty: any).
-    """
-
-    duty: tuple[str, ...]
-    duty_firm: str
-    objection: tuple[str, ...]
-    bond: tuple[str, ...]
-    act: str
-    place: Place
-    objection_firm: str = "any"
-
-    def fits(self, duty: str, objection: str, bond: str, duty_firm: str, objection_firm: str) -> bool:
-        """Whether the row fits these levels, firm (yes, no) or not, and this state of the bond."""
-        return (
-            (not self.duty or duty in self.duty)
-            and self.duty_firm in ("any", duty_firm)
-            and (not self.objection or objection in self.objection)
-            and self.objection_firm in ("any", objection_firm)
-            and (not self.bond or bond in self.bond)
-        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""What packs declare of the things that they judge, beyond their tables: their places.
+"""What packs declare beyond their tables: of the things that they judge their places, and what to do.
 
 May be imported by whatever may import rulebook; imports rulebook.facts.
 """
