@@ -34,10 +34,10 @@ BEYOND = {"lengths": (200, 400, 800, 1600, 3200), "one_piece": (200, 400, 800, 1
 """Sizes for the survey alone."""
 
 
-def taken(work: Callable[[], object]) -> float:
-    """Seconds of processor that it takes, of as many runs as fill LEAST_S the quickest."""
+def taken(work: Callable[[], object], least_runs: int = 2) -> float:
+    """Seconds of processor that it takes, of as many runs as fill LEAST_S the quickest; of few, other work on the machine slows each."""
     runs: list[float] = []
-    while sum(runs) < LEAST_S or len(runs) < 2:
+    while sum(runs) < LEAST_S or len(runs) < least_runs:
         began = time.process_time()
         work()
         runs.append(time.process_time() - began)
@@ -75,7 +75,7 @@ def grown(name: str, shape: Shape, pack: RulePack, channels: TwoChannels) -> str
 def surveyed(name: str, sizes: Sequence[int], pack: RulePack) -> str:
     """The line of the survey alone of one shape."""
     described: list[Installation] = [read(orjson.dumps(SHAPES[name](size))) for size in sizes]
-    seconds = [taken(partial(survey, one, pack, most_lengths=10**6)) for one in described]
+    seconds = [taken(partial(survey, one, pack, most_lengths=10**6), 20) for one in described]
     last = math.log(seconds[-1] / seconds[-2]) / math.log(sizes[-1] / sizes[-2])
     return f"{name:16} {sizes[-1]:6} {seconds[-1]:8.3f} {exponent(sizes, seconds):8.2f} {last:8.2f}"
 
