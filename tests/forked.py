@@ -18,7 +18,7 @@ from typing import Any, TypeAlias
 ROOT = Path(__file__).parents[1]
 _INTERPRETERS_OWN = ("PYTHON", "LC_", "LANG")
 """How names begin that an interpreter heeds when it starts."""
-_PATIENCE_S = 60
+_PATIENCE_S = 300
 
 
 Command: TypeAlias = Sequence[str | Path]
@@ -77,7 +77,7 @@ def run(command: Command, stdin: bytes = b"", **environment: str) -> subprocess.
     pipe = subprocess.PIPE
     with Forked(command, {**os.environ, **environment}, stdin=pipe, stdout=pipe, stderr=pipe) as process:
         try:
-            said, complained = process.communicate(stdin, timeout=_PATIENCE_S * 2)
+            said, complained = process.communicate(stdin, timeout=_PATIENCE_S)
         finally:
             process.kill()
     return subprocess.CompletedProcess(command, process.returncode, said, complained)
