@@ -19,6 +19,7 @@ from tests.core.kinds import (
     things_not_judged,
     unjudged,
 )
+from tests.rules.revisions import all_published, published
 
 from bondwright.compose.answer import Evaluation, PartAnswer
 from bondwright.engine.channels import TwoChannels
@@ -27,7 +28,7 @@ from bondwright.report.brief import brief_text
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.kinds import Kind
 from bondwright.rulebook.memory import Kept
-from bondwright.shelf.packs import PublishedPack, on_shelf, published_packs, rules_folder
+from bondwright.shelf.packs import PublishedPack, on_shelf, rules_folder
 
 NOT_JUDGED = unjudged(published_pack())
 every_kind_without_rules = pytest.mark.parametrize("kind", NOT_JUDGED, ids=lambda kind: kind.rule_id)
@@ -226,12 +227,12 @@ OLD_PACKS = [pack for pack in on_shelf(rules_folder()) if pack.pack_id.endswith(
 
 
 def test_packs_of_the_first_two_revisions_alone_left_their_kinds_undeclared() -> None:
-    assert [pack.pack_id for pack in published_packs(rules_folder()) if not pack.kinds.declared] == [pack.pack_id for pack in OLD_PACKS]
+    assert [pack.pack_id for pack in all_published() if not pack.kinds.declared] == [pack.pack_id for pack in OLD_PACKS]
 
 
 @pytest.mark.parametrize("shelved", OLD_PACKS, ids=lambda pack: pack.pack_id)
 def test_an_older_pack_judges_what_it_had_words_for_and_nothing_else(shelved: PublishedPack) -> None:
-    pack = shelved.whole()
+    pack = published(shelved.pack_id)
     acting = TwoChannels(pack, Kept()).acts
     rooms = [{"id": kind, "kind": kind, **ROOM, "items": []} for kind in KINDS["location"]]
     items = [{"id": f"item-{kind}", "kind": kind, **ALUMINIUM_APART} for kind in KINDS["item"]]

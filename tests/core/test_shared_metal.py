@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from tests.core.cases import read
-from tests.rules.revisions import shelf
+from tests.rules.revisions import published, shelf
 
 from bondwright.compose.answer import PartAnswer
 from bondwright.engine.channels import TwoChannels
@@ -66,7 +66,7 @@ def test_a_pipe_of_its_own_out_of_the_ground_keeps_its_reading(edition: str) -> 
 
 
 def test_packs_published_before_answer_as_they_did() -> None:
-    older = [pack.whole() for pack in shelf().values() if pack.pack_id.endswith(("-r4", "-r5"))]
+    older = [published(pack_id) for pack_id in shelf() if pack_id.endswith(("-r4", "-r5"))]
     packs = [pack for pack in older if not any(advice.if_shared for advice in pack.advice.values())]
 
     found = {entering(pack, "communal_riser", "copper", []).act for pack in packs}

@@ -4,13 +4,14 @@ import hashlib
 from dataclasses import replace
 
 import pytest
+from tests.rules.revisions import all_published
 
 from bondwright.errors import UnreadableRules
 from bondwright.proofs.solver.kinds import kinds
 from bondwright.rulebook.kinds import TABLES
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.kinds import UNDECLARED_KINDS
-from bondwright.shelf.packs import consolidate, draft_pack, load_pack, published_packs, rules_folder
+from bondwright.shelf.packs import consolidate, draft_pack, load_pack, rules_folder
 
 EDITION = "bs7671/2018-a4"
 TEXT = consolidate(rules_folder(), EDITION).decode()
@@ -75,7 +76,7 @@ def test_the_file_for_older_packs_never_changes_for_their_answers_rest_on_it() -
 
 
 def test_packs_published_before_judge_what_they_have_words_for() -> None:
-    for old in (one for one in published_packs(rules_folder()) if not one.kinds.declared):
+    for old in (one for one in all_published() if not one.kinds.declared):
         assert {name for name, kind in old.kinds.rows["item"].items() if kind.judged} == set(old.properties["item_kinds"])
         assert {name for name, kind in old.kinds.rows["service"].items() if kind.judged} == set(old.properties["service_kinds"])
         assert set(old.kinds.rows["location"]) == {"bath_or_shower", "ordinary_room", "other"}
