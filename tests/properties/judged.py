@@ -1,10 +1,11 @@
 """Whole evaluations of described installations by the published pack, with the part that holds each length."""
 
+import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 
-from tests.described import described
+from tests.described import terms
 from tests.properties.descriptions import Said
 from tests.rules.revisions import newest
 
@@ -13,6 +14,7 @@ from bondwright.engine.channels import TwoChannels
 from bondwright.errors import Contradiction
 from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
+from bondwright.installation.documents import read_document
 from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.survey import survey
 from bondwright.rulebook.memory import Kept
@@ -25,7 +27,6 @@ ENDS = ("near-end", "far-end")
 class Judged:
     """An evaluation with the graph behind it."""
 
-    said: Said
     evaluation: Evaluation
     installation: Installation
 
@@ -57,13 +58,18 @@ def _channels() -> TwoChannels:
 
 
 def judged(said: Said) -> Judged | None:
-    """The evaluation of `said`; none where it contradicts itself."""
-    installation = described(said)
+    """The evaluation of `said`; none where it contradicts itself. Of what was judged lately the same again: laws withhold by turns."""
+    return _judged(json.dumps(said).encode())
+
+
+@lru_cache(maxsize=256)
+def _judged(said: bytes) -> Judged | None:
+    installation, _ = read_document(said, Installation, terms())
     try:
         evaluation = evaluate(installation, pack(), _channels().acts, _channels().memory)
     except Contradiction:
         return None
-    return Judged(said, evaluation, installation)
+    return Judged(evaluation, installation)
 
 
 def level(verdict: Verdict) -> int:

@@ -244,4 +244,4 @@ def test_a_charging_point_that_the_pack_took_for_judged_would_be_found() -> None
     evaluation = evaluate(installation, lax, TwoChannels(lax, Kept()).acts)
 
     assert evaluation.parts[0].act != "not_judged"
-    assert acted_upon(Judged(said, evaluation, installation), kind) != []
+    assert acted_upon(Judged(evaluation, installation), kind) != []
