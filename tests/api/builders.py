@@ -13,7 +13,7 @@ from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
 from bondwright.engine.durable import DurableChannel
 from bondwright.engine.group import BuildChannel
-from bondwright.rulebook.memory import Kept
+from bondwright.rulebook.memory import Kept, Memory
 from bondwright.rulebook.pack import PackHead
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.settings import USUAL_LIMITS, Limits
@@ -51,13 +51,18 @@ def service(
     withdrawn: Sequence[Withdrawal] = (),
     limits: Limits = USUAL_LIMITS,
     apart: Apart | None = None,
+    memory: Memory | None = None,
 ) -> Bondwright:
-    """The service over a record file of its own, its clock standing still; `withdrawn`: what is withdrawn of the packs."""
+    """The service over a record file of its own, its clock standing still; `withdrawn`: what is withdrawn of the packs.
+
+    `memory`: what keeps conclusions by the digests of packs, so a pack that was changed under its digest needs another.
+    """
     return Bondwright(
         packs,
         lambda: SqliteRecordStore(record_file),
         lambda pack: TwoChannels(pack, Kept(), build_channel=build_channel),
         versions={"service": "0.1.0"},
+        memory=memory,
         withdrawn={one.pack_id: one for one in withdrawn},
         limits=limits,
         apart=apart,

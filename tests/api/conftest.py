@@ -9,6 +9,7 @@ from tests.api.builders import service
 
 from bondwright.api.app import create_app
 from bondwright.assembly import Bondwright
+from bondwright.rulebook.memory import Kept, Memory
 from bondwright.rulebook.pack import PackHead
 from bondwright.shelf.packs import on_shelf, rules_folder
 
@@ -19,6 +20,12 @@ def packs() -> tuple[PackHead, ...]:
     return on_shelf(rules_folder())
 
 
+@pytest.fixture(scope="session")
+def concluded() -> Memory:
+    """What was concluded of rows by the published packs: many tests send the same house."""
+    return Kept()
+
+
 @pytest.fixture
 def record_file(tmp_path: Path) -> Path:
     """Where the service keeps its record."""
@@ -26,9 +33,9 @@ def record_file(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def bondwright(packs: tuple[PackHead, ...], record_file: Path) -> Iterator[Bondwright]:
+def bondwright(packs: tuple[PackHead, ...], record_file: Path, concluded: Memory | None) -> Iterator[Bondwright]:
     """The service without its front."""
-    built = service(packs, record_file)
+    built = service(packs, record_file, memory=concluded)
     yield built
     built.close()
 

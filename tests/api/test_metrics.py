@@ -10,6 +10,11 @@ from tests.api.builders import EVALUATIONS, HOUSE, JSON, described
 Samples = dict[tuple[str, frozenset[tuple[str, str]]], float]
 
 
+@pytest.fixture
+def concluded() -> None:
+    """Nothing: so each evaluation asks about every situation, and can be counted by them."""
+
+
 def scraped(client: TestClient) -> Samples:
     """Every sample, by its name and labels."""
     families = text_string_to_metric_families(client.get("/metrics").text)

@@ -15,7 +15,7 @@ MARK = "Zaunmark"
 def traced(tmp_path_factory: pytest.TempPathFactory) -> Any:
     """What became of a few requests in a process that keeps its spans."""
     command = [sys.executable, "-m", "tests.api.traced_requests", str(tmp_path_factory.mktemp("traced")), MARK]
-    done = subprocess.run(command, capture_output=True, check=False, timeout=60, cwd=Path(__file__).parents[2])
+    done = subprocess.run(command, capture_output=True, check=False, timeout=300, cwd=Path(__file__).parents[2])
     assert done.returncode == 0, done.stderr.decode()
     return json.loads(done.stdout)
 

@@ -53,6 +53,7 @@ def subject(
                 open_store,
                 lambda pack: TwoChannels(pack, Kept()),
                 versions={"service": "0.1.0"},
+                memory=Kept(),
                 clock=lambda: NOW,
                 new_id=lambda: str(UUID(int=chance.getrandbits(128), version=4)),
             )
