@@ -30,6 +30,6 @@ def test_modules_are_kept_apart_where_none_may_be_written(tmp_path: Path, given:
     bare = {name: value for name, value in os.environ.items() if name not in (NONE_BESIDE, APART)}
     command = [sys.executable, "-c", PROGRAM, str(tmp_path / "apart")]
 
-    done = subprocess.run(command, env=bare | given, cwd=ROOT, capture_output=True, text=True, check=True, timeout=60)
+    done = subprocess.run(command, env=bare | given, cwd=ROOT, capture_output=True, text=True, check=True, timeout=300)
 
     assert done.stdout.startswith(told)

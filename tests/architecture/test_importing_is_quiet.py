@@ -41,7 +41,7 @@ for name in sys.argv[2:]:
 def heard_while_importing(folder: Path, modules: list[str]) -> str:
     """What a fresh interpreter did beyond importing, a line for each act, while it imported `modules` from `folder`."""
     done = subprocess.run(
-        [sys.executable, "-B", "-c", WATCHER, str(folder), *modules], capture_output=True, text=True, check=False, timeout=60
+        [sys.executable, "-B", "-c", WATCHER, str(folder), *modules], capture_output=True, text=True, check=False, timeout=300
     )
     assert done.returncode == 0, done.stderr
     return done.stdout
@@ -103,7 +103,7 @@ def test_a_command_loads_only_what_it_needs(name: str, tmp_path: Path) -> None:
         capture_output=True,
         text=True,
         check=False,
-        timeout=60,
+        timeout=300,
     )
 
     first, *loaded = done.stderr.splitlines()[-1].split()

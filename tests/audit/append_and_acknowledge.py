@@ -30,8 +30,8 @@ PAUSE_S = 0.01
 
 
 def main(place: str, synchronous: str, count: int, when: str, refused: str = "ends") -> None:
-    """Ends with the last record; a minute's alarm ends it otherwise. A refusal is printed as `refused: ` and why."""
-    signal.alarm(60)
+    """Ends with the last record; an alarm after five minutes ends it otherwise. A refusal is printed as `refused: ` and why."""
+    signal.alarm(300)
     store = _opened(place, synchronous)
 
     def append_on(thread: int) -> None:

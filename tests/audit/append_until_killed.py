@@ -12,8 +12,8 @@ from bondwright.audit.sqlite.store import SqliteRecordStore
 
 
 def main(path: Path) -> None:
-    """Never returns of its own accord; a minute's alarm ends it if nobody kills it."""
-    signal.alarm(60)
+    """Never returns of its own accord; an alarm after five minutes ends it if nobody kills it."""
+    signal.alarm(300)
     store = SqliteRecordStore(path)
 
     def append_on(thread: int) -> None:

@@ -20,8 +20,8 @@ from bondwright.shelf.packs import on_shelf, rules_folder
 
 
 def main(disk: Path) -> None:
-    """A minute's alarm ends it if something hangs."""
-    signal.alarm(60)
+    """An alarm after five minutes ends it if something hangs."""
+    signal.alarm(300)
     packs = on_shelf(rules_folder())
     server = PostgresqlServer(within=disk)
     try:

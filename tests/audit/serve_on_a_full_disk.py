@@ -21,8 +21,8 @@ from bondwright.shelf.packs import on_shelf, rules_folder
 
 
 def main(folder: Path) -> None:
-    """A minute's alarm ends it if something hangs."""
-    signal.alarm(60)
+    """An alarm after five minutes ends it if something hangs."""
+    signal.alarm(300)
     packs = on_shelf(rules_folder())
     half_written = {mode: _half_written(folder / "plain.sqlite", mode) for mode in ("WAL", "OFF")}
     print(json.dumps(_served(folder, packs) | {"half-written": half_written}))

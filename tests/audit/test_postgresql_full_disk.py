@@ -25,7 +25,7 @@ def met() -> dict[str, Any]:
             pytest.skip(f"no disk of our own can be mounted here, which root may: {trial.stderr.strip()}")
         environment = os.environ | {"PYTHONPATH": str(ROOT)}
         command = [*mount, sys.executable, SERVER, folder]
-        run = subprocess.run(command, stdout=subprocess.PIPE, env=environment, timeout=90, check=True)
+        run = subprocess.run(command, stdout=subprocess.PIPE, env=environment, timeout=300, check=True)
     found: dict[str, Any] = json.loads(run.stdout)
     return found
 

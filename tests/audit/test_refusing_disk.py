@@ -30,7 +30,7 @@ def met(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
     if trial.returncode:
         pytest.skip(f"no disk of our own can be mounted here, which root may: {trial.stderr.strip()}")
     environment = os.environ | {"PYTHONPATH": str(ROOT)}
-    run = subprocess.run([*mount, sys.executable, SERVER, folder], stdout=subprocess.PIPE, env=environment, timeout=60, check=True)
+    run = subprocess.run([*mount, sys.executable, SERVER, folder], stdout=subprocess.PIPE, env=environment, timeout=300, check=True)
     found: dict[str, Any] = json.loads(run.stdout)
     return found
 

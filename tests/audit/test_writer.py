@@ -11,7 +11,7 @@ from bondwright.audit.sqlite.transactions import Job, SqliteBatches, Transaction
 from bondwright.audit.writer import GroupWriter
 from bondwright.errors import RecordBroken
 
-PATIENCE_S = 10
+PATIENCE_S = 60
 Writer: TypeAlias = GroupWriter[Job[int], int]
 
 

@@ -10,7 +10,7 @@ import pytest
 from bondwright.audit.writer import GroupWriter
 from bondwright.errors import BondwrightError, RecordBroken, SentBefore
 
-PATIENCE_S = 10
+PATIENCE_S = 60
 
 
 class Held:

@@ -42,7 +42,7 @@ class Call:
 
 
 def traced(command: Sequence[str], folder: Path, *options: str) -> tuple[Call, ...]:
-    """Runs Python on `command`, at most a minute, and gives its calls that touch `folder` or standard output, by their moment.
+    """Runs Python on `command`, at most five minutes, and gives its calls that touch `folder` or standard output, by their moment.
 
     `options`: further ones for strace.
 
@@ -53,7 +53,7 @@ def traced(command: Sequence[str], folder: Path, *options: str) -> tuple[Call, .
     environment = os.environ | {"PYTHONPATH": str(ROOT)}
     with NamedTemporaryFile("r", encoding="ascii") as log:
         strace = ["strace", "-f", "-qq", "-y", "-xx", "-s", "1000000", "--seccomp-bpf", "-e", f"trace={calls}", *options, "-o", log.name]
-        subprocess.run([*strace, sys.executable, *command], stdout=subprocess.DEVNULL, env=environment, timeout=60, check=True)
+        subprocess.run([*strace, sys.executable, *command], stdout=subprocess.DEVNULL, env=environment, timeout=300, check=True)
         return tuple(sorted(_calls(_whole(log), str(folder)), key=lambda call: call.moment))
 
 

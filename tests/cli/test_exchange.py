@@ -176,7 +176,7 @@ def test_an_export_to_a_full_disk_is_told_and_leaves_nothing(tmp_path: Path) -> 
         "import resource, sys; resource.setrlimit(resource.RLIMIT_FSIZE, (50_000,) * 2)\nfrom bondwright.cli import main; sys.exit(main())"
     )
     call = [sys.executable, "-c", limited, "export", str(out / "file"), "--data", str(data)]
-    stopped = subprocess.run(call, capture_output=True, check=False, timeout=60)
+    stopped = subprocess.run(call, capture_output=True, check=False, timeout=300)
 
     assert (stopped.returncode, list(out.iterdir())) == (2, [])
     assert stopped.stderr.decode() == f"{out / 'file'}: cannot be written (File too large)\n"

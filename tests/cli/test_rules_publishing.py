@@ -314,7 +314,7 @@ def test_an_interrupt_leaves_nothing_half_written(published: Path, tmp_path: Pat
             if line.decode().startswith(moment):
                 running.send_signal(signal.SIGINT)
                 break
-        _, err = running.communicate(timeout=60)
+        _, err = running.communicate(timeout=300)
 
     assert running.returncode == 128 + signal.SIGINT
     assert err.endswith(b"stopped; nothing was published\n")

@@ -88,6 +88,6 @@ def test_the_installed_wheel_reads_the_rules_inside_it(wheel: ZipFile, tmp_path:
     wheel.extractall(tmp_path)
     ask = "import sys; sys.path.insert(0, sys.argv[1]); from bondwright.shelf.packs import rules_folder; print(rules_folder())"
 
-    told = subprocess.run([sys.executable, "-c", ask, str(tmp_path)], capture_output=True, text=True, check=True, timeout=60)
+    told = subprocess.run([sys.executable, "-c", ask, str(tmp_path)], capture_output=True, text=True, check=True, timeout=300)
 
     assert tmp_path / "bondwright" / "_rules" == Path(told.stdout.strip())
