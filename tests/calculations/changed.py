@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from tests.calculations.worked import pack
+from tests.described import terms
 
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.calculations.catalogue import CALCULATIONS, calculate
@@ -48,7 +49,7 @@ def worked_by_rules(rules: RulePack, calculation: str, **inputs: Any) -> Calcula
 
 
 def _answer(rules: RulePack, acting: Acting, calculation: str, inputs: Mapping[str, Any]) -> CalculationAnswer:
-    asked, _ = read_document(json.dumps(inputs).encode(), CALCULATIONS[calculation].inputs)
+    asked, _ = read_document(json.dumps(inputs).encode(), CALCULATIONS[calculation].inputs, terms())
     return calculate(CALCULATIONS[calculation], asked, rules, acting)
 
 

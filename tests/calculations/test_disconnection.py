@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 from tests.calculations.worked import judged, pack, published, result, worked
+from tests.described import terms
 
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.calculations.catalogue import CALCULATIONS, calculate
@@ -37,7 +38,7 @@ def with_cell(table: str, keys: tuple[Key, ...], value: float | None) -> RulePac
 def on(other: RulePack, calculation: str, **inputs: Any) -> CalculationAnswer:
     """A calculation on another pack."""
     asked = CALCULATIONS[calculation]
-    read, _ = read_document(json.dumps(inputs).encode(), asked.inputs)
+    read, _ = read_document(json.dumps(inputs).encode(), asked.inputs, terms())
     return calculate(asked, read, other, lambda *_: [])
 
 

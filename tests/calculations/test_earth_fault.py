@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from tests.calculations.worked import pack, result, worked
+from tests.described import terms
 
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.calculations.catalogue import CALCULATIONS, calculate
@@ -187,7 +188,7 @@ def test_another_nominal_voltage_in_the_pack_changes_every_voltage_alike() -> No
     was = pack().values["nominal_voltage"]
     other = replace(pack(), values={**pack().values, "nominal_voltage": replace(was, value=115)})
     asked = CALCULATIONS["earth-fault"]
-    inputs, _ = read_document(json.dumps({"system": "tn_s", "supply": TN, "circuit": CIRCUIT}).encode(), asked.inputs)
+    inputs, _ = read_document(json.dumps({"system": "tn_s", "supply": TN, "circuit": CIRCUIT}).encode(), asked.inputs, terms())
 
     halved = calculate(asked, inputs, other, lambda *_: [])
 

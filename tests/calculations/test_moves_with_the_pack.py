@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from tests.core.cases import read
+from tests.described import terms
 
 from bondwright.calculations.catalogue import CALCULATIONS, calculate
 from bondwright.compose.answer import Evaluation
@@ -111,7 +112,7 @@ MOVES: dict[str, tuple[str, str, str, dict[str, Any], str, dict[str, Any], Calla
 def both(pack: RulePack, inputs: dict[str, Any], wanted: str, described: dict[str, Any]) -> tuple[float, Evaluation]:
     """A result of a calculation, and an evaluation, by one pack."""
     name, result = wanted.split()
-    asked, _ = read_document(json.dumps(inputs).encode(), CALCULATIONS[name].inputs)
+    asked, _ = read_document(json.dumps(inputs).encode(), CALCULATIONS[name].inputs, terms())
     with closing(TwoChannels(pack, Kept())) as running:
         answer = calculate(CALCULATIONS[name], asked, pack, running.acts)
         found = evaluate(read({"work": WORK, **described}), pack, running.acts)

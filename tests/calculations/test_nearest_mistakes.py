@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 from tests.calculations.worked import worked
+from tests.described import schema_of
 
 from bondwright.calculations.catalogue import CALCULATIONS
 from bondwright.errors import Fault, Refused
@@ -58,7 +59,7 @@ def faults(calculation: str, **changed: Any) -> dict[str, str]:
 
 def numbers(calculation: str) -> Iterator[tuple[str, float, float]]:
     """Each input that is a number, with its range."""
-    for name, schema in CALCULATIONS[calculation].inputs.model_json_schema()["properties"].items():
+    for name, schema in schema_of(CALCULATIONS[calculation].inputs)["properties"].items():
         for one in schema.get("anyOf", [schema]):
             if one.get("type") == "number":
                 yield name, one["minimum"], one["maximum"]

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from tests.calculations.worked import judged, pack, result, worked
+from tests.described import terms
 
 from bondwright.calculations.answer import CalculationAnswer, Step
 from bondwright.calculations.catalogue import CALCULATIONS, calculate
@@ -45,7 +46,7 @@ def with_cell(table: str, value: float) -> RulePack:
 def on(other: RulePack, **inputs: Any) -> CalculationAnswer:
     """`open-pen` on another pack."""
     asked = CALCULATIONS["open-pen"]
-    read, _ = read_document(json.dumps({"source_electrode_ohm": 0, **inputs}).encode(), asked.inputs)
+    read, _ = read_document(json.dumps({"source_electrode_ohm": 0, **inputs}).encode(), asked.inputs, terms())
     return calculate(asked, read, other, lambda *_: [])
 
 

@@ -4,6 +4,8 @@ import json
 from functools import cache
 from typing import Any
 
+from tests.described import terms
+
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.calculations.catalogue import CALCULATIONS, calculate
 from bondwright.engine.channels import TwoChannels
@@ -34,8 +36,15 @@ def _channels() -> TwoChannels:
 def worked(calculation: str, **inputs: Any) -> CalculationAnswer:
     """The answer of a calculation. Raises: Refused, as over HTTP."""
     asked = CALCULATIONS[calculation]
-    read, _ = read_document(json.dumps(inputs).encode(), asked.inputs)
+    read, _ = read_document(json.dumps(inputs).encode(), asked.inputs, terms())
     return calculate(asked, read, pack(), _channels().acts)
+
+
+def worked_by(judging: RulePack, calculation: str, **inputs: Any) -> CalculationAnswer:
+    """The same by any pack."""
+    asked = CALCULATIONS[calculation]
+    read, _ = read_document(json.dumps(inputs).encode(), asked.inputs, terms())
+    return calculate(asked, read, judging, TwoChannels(judging, Kept()).acts)
 
 
 def result(answer: CalculationAnswer, name: str) -> float:

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 from pydantic import BaseModel
-from tests.described import described, schema_of
+from tests.described import described, schema_of, terms
 
 from bondwright.calculations.catalogue import CALCULATIONS
 from bondwright.errors import Refused
@@ -96,7 +96,7 @@ def test_a_number_in_text_is_told_to_be_bare(given: str) -> None:
     inputs = CALCULATIONS["conductor-resistance"].inputs
 
     with pytest.raises(Refused) as refused:
-        read_document(json.dumps({"length_m": 20, "size_mm2": given}).encode(), inputs)
+        read_document(json.dumps({"length_m": 20, "size_mm2": given}).encode(), inputs, terms())
 
     (fault,) = refused.value.faults
     assert fault.detail == "write a number from 0.1 to 1000, in mm²; the number alone, with no quotation marks and no unit after it"

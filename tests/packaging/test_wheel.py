@@ -55,6 +55,7 @@ def test_the_wheel_holds_the_rules_as_they_stand_in_the_checkout(wheel: ZipFile)
         "withdrawn.yaml",
         "undeclared.yaml",
         "undeclared-choices.yaml",
+        "undeclared-names.yaml",
     ],
 )
 def test_the_wheel_holds_what_every_pack_needs(name: str, wheel: ZipFile) -> None:

@@ -4,6 +4,7 @@ import re
 import shutil
 from pathlib import Path
 
+from tests.rules.declaring import declare_names
 from tests.rules.placed import with_places
 
 from bondwright.rulebook.pack import RulePack
@@ -22,6 +23,7 @@ def raised(folder: Path, *facts: str) -> Path:
         text = edition.read_text(encoding="utf-8")
         edition.write_text(_FORMAT.sub(rf"\g<1>{DECLARING}", _ID.sub(rf"\g<1>{REVISION}", text)), encoding="utf-8")
     with_places(folder)
+    declare_names(folder)
     changed(folder / "vocabulary.yaml", "facts:\n", "".join(("facts:\n", *(f"  {fact}\n" for fact in facts))))
     return folder
 

@@ -39,7 +39,6 @@ def line_with(start: str) -> tuple[int, str]:
 @pytest.mark.parametrize(
     ("start", "said"),
     [
-        ('    structural_steel: {judged', "table `item_kinds` lacks the row `structural_steel`, which is read by name"),
         ("    soil: {ground: yes, earthy", "table `surroundings` lacks the row `soil`"),
         ("    press: {conducts", "table `joints` lacks the row `press`"),
         ("    emerges: {words", "table `places` lacks the row `emerges`"),

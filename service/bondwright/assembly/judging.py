@@ -167,7 +167,7 @@ class Judge:
         if name not in CALCULATIONS:
             raise UnknownName("calculation", name)
         calculation = CALCULATIONS[name]
-        inputs, _ = read_document(raw, calculation.inputs)
+        inputs, _ = read_document(raw, calculation.inputs, self.terms)
         pack = self._named(inputs.rule_pack) if inputs.rule_pack else self._newest().whole()
         return calculate(calculation, inputs, pack, self._channels_of(pack).acts)
 

@@ -1,10 +1,11 @@
 """What calculations are asked: strict models with units in their names and ranges in which a figure makes sense."""
 
-from typing import Annotated, Literal, TypeAlias
+from typing import Annotated, TypeAlias
 
 from pydantic import Field
 
 from bondwright.calculations.rows import imperial_sizes
+from bondwright.installation.shapes import Chosen
 from bondwright.installation.words import TEXT_INSTEAD, Described
 
 
@@ -25,6 +26,6 @@ VoltageV: TypeAlias = Annotated[float, Field(ge=1, le=1000)]
 RatedV: TypeAlias = Annotated[float, Field(ge=100, le=300)]
 Ohm: TypeAlias = Annotated[float, Field(ge=0, le=1_000_000_000)]
 SomeOhm: TypeAlias = Annotated[float, Field(ge=0.000001, le=1_000_000_000)]
-SizedMetal: TypeAlias = Literal["copper", "aluminium", "steel"]
+SizedMetal: TypeAlias = Annotated[str, Chosen("conductor_metal", never=("unknown",))]
 TemperatureC: TypeAlias = Annotated[float, Field(ge=-50, le=300)]
 ConductivityUsPerCm: TypeAlias = Annotated[float, Field(ge=1, le=100000)]

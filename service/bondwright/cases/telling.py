@@ -42,7 +42,7 @@ class _Teller:
     """Tells of answers that one pack gave."""
 
     def __init__(self, pack: RulePack) -> None:
-        self._pack = pack
+        self._pack, self._roles = pack, pack.roles
         self._remarks = frozenset(rule.rule_id for rule in pack.rules if rule.polarity is Polarity.REMARKS)
 
     def part(self, part: PartAnswer, evaluation: Evaluation) -> Told:
@@ -55,7 +55,7 @@ class _Teller:
             "covered_by": list(part.covered_by),
             "observation": _code(part.observation),
             "size_mm2": float(number[1]) if number else None,
-            "firm": _firm(part.verdicts, "main_bonding"),
+            "firm": _firm(part.verdicts, self._roles.duty),
             "reading": part.readings[0].verdict.worst_case if part.readings else None,
             **self._verdicts(part.verdicts, part.findings, *([(part.test_to_make,)] if part.test_to_make else [])),
         }
@@ -77,7 +77,7 @@ class _Teller:
 
     def bond(self, bond: BondAnswer) -> Told:
         told = self._verdicts(bond.verdicts)
-        return {"firm": _firm(bond.verdicts, "bond_connection"), "observation": _code(bond.observation), **told}
+        return {"firm": _firm(bond.verdicts, self._roles.counts), "observation": _code(bond.observation), **told}
 
     def feeder(self, feeder: FeederAnswer) -> Told:
         return {"act": feeder.act, "mark": feeder.mark, "firm": feeder.verdict.firm, **self._verdicts((feeder.verdict,))}

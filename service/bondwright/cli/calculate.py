@@ -16,14 +16,16 @@ from bondwright.calculations.catalogue import CALCULATIONS
 from bondwright.cli.arguments import add_format
 from bondwright.cli.statuses import DONE, WRONG_CALL
 from bondwright.errors import Refused
-from bondwright.installation.shapes import UNIT
+from bondwright.installation.shapes import UNIT, json_schema
 from bondwright.report.calculation import calculation_text
 from bondwright.settings import read_settings
+from bondwright.shelf.declared.terms import terms_of
 
 
 def add_calculate(command: ArgumentParser) -> None:
     """Gives the command one of its own for each calculation."""
     names = command.add_subparsers(title="calculations", metavar="NAME", required=True)
+    terms = terms_of(())
     for calculation in CALCULATIONS.values():
         own = names.add_parser(
             calculation.name,
@@ -31,7 +33,7 @@ def add_calculate(command: ArgumentParser) -> None:
             description=calculation.inputs.__doc__,
             allow_abbrev=False,
         )
-        described = calculation.inputs.model_json_schema()["properties"]
+        described = json_schema(calculation.inputs, terms)["properties"]
         for name, field in calculation.inputs.model_fields.items():
             _add_input(own, name, field, described[name])
         add_format(own)

@@ -57,7 +57,7 @@ class Concluded:
 def composed(concluded: Concluded, reasoning: Reasoning) -> Evaluation:
     """The answer, in the order in which it is read."""
     installation, scope, pack = concluded.installation, concluded.scope, reasoning.pack
-    size, earthing = (_size(name, concluded, reasoning) for name in ("main_bond_size", "earthing_conductor_size"))
+    size, earthing = (_size(name, concluded, reasoning) for name in (pack.roles.main_bond, pack.roles.earthing))
     told = _part_answers(concluded, size, reasoning)
     parts = with_what_is_not_judged(told, concluded.parts, concluded.survey, scope, installation, pack)
     connected_first = [part.head.name for part in concluded.parts if concluded.acts[part.name].advice.mark == "do"]

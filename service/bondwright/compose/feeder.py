@@ -10,7 +10,6 @@ from bondwright.facts.scope import Scope
 from bondwright.installation.description import Installation
 from bondwright.rulebook.facts import UNKNOWN, Between
 
-_OUTCOME, _SEPARATION = "feeder_conductor", "feeder_separation"
 _OWN = "own_electrode"
 _POINTER, _NAME = "/supply/feeder", "the feeding circuit"
 
@@ -20,15 +19,15 @@ def feeder_answer(installation: Installation, supply: Judged, aside: Scope, reas
 
     `supply`: the judged supply. `aside`: what is not judged.
     """
-    pack = reasoning.pack
-    if installation.supply.feeder is None or _OUTCOME not in pack.outcomes:
+    pack, roles = reasoning.pack, reasoning.pack.roles
+    if installation.supply.feeder is None or roles.feeder_bond not in pack.outcomes:
         return None
     if aside.premises:
-        return feeder_not_judged(_OUTCOME, _POINTER, _NAME, aside.premises, pack)
-    told = _between_earths(supply, reasoning) or verdict(supply, _OUTCOME, reasoning)
-    act = _apart(told, supply) if told.outcome == _SEPARATION else _as_main_bond(told, supply)
+        return feeder_not_judged(roles.feeder_bond, _POINTER, _NAME, aside.premises, pack)
+    told = _between_earths(supply, reasoning) or verdict(supply, roles.feeder_bond, reasoning)
+    act = _apart(told, supply) if told.outcome == roles.feeder_parting else _as_main_bond(told, supply)
     advice = pack.advice[act]
-    words = {"size": size_words(size_verdict(supply, "main_bond_size", reasoning))}
+    words = {"size": size_words(size_verdict(supply, roles.main_bond, reasoning))}
     return FeederAnswer(
         pointer=_POINTER,
         act=act,
@@ -43,15 +42,15 @@ def feeder_answer(installation: Installation, supply: Judged, aside: Scope, reas
 
 def _as_main_bond(told: Verdict, supply: Judged) -> str:
     """The act by whether the protective conductor is large enough to serve as the main bond."""
-    return "feeder_serves" if supply.levels[_OUTCOME].worst_case == 0 else "feeder_enlarge" if told.firm else "feeder_settle"
+    return "feeder_serves" if supply.levels[told.outcome].worst_case == 0 else "feeder_enlarge" if told.firm else "feeder_settle"
 
 
 def _between_earths(supply: Judged, reasoning: Reasoning) -> Verdict | None:
     """What the protective conductor must not join; none where no electrode here can be the only earth, or it stays whatever that is."""
-    comes_by = supply.facts["earth_comes_by"]
-    if _SEPARATION not in reasoning.pack.outcomes or comes_by not in (_OWN, UNKNOWN):
+    comes_by, parting = supply.facts["earth_comes_by"], reasoning.pack.roles.feeder_parting
+    if parting not in reasoning.pack.outcomes or comes_by not in (_OWN, UNKNOWN):
         return None
-    told = verdict(supply, _SEPARATION, reasoning)
+    told = verdict(supply, parting, reasoning)
     return None if comes_by == UNKNOWN and told.firm else told
 
 

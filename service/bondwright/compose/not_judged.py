@@ -20,7 +20,6 @@ from bondwright.facts.bonds import BOND
 from bondwright.facts.findings import FINDING
 from bondwright.facts.parts.part import PART, Part, required
 from bondwright.facts.scope import Scope, Unjudged, room_name
-from bondwright.facts.tests import READING_FOUND
 from bondwright.installation.description import InspectedWork, Installation
 from bondwright.metalwork.lengths import Survey
 from bondwright.rulebook.kinds import Kind
@@ -123,9 +122,9 @@ def _part_not_judged(part: Part, unjudged: Unjudged, inspected: bool, pack: Rule
         ),
         readings=tuple(
             ReadingAnswer(
-                noted.name, noted.pointer, f"Reading {noted.name}: {advice.verdict}.", _verdict_not_judged(READING_FOUND, unjudged, pack)
+                noted.name, noted.pointer, f"Reading {noted.name}: {advice.verdict}.", _verdict_not_judged(pack.roles.reads, unjudged, pack)
             )
-            for noted in (part.measurements if READING_FOUND in pack.outcomes else ())
+            for noted in (part.measurements if pack.roles.reads in pack.outcomes else ())
         ),
         findings=_verdicts(FINDING, unjudged, pack) if inspected else (),
     )

@@ -4,12 +4,12 @@ from collections.abc import Iterable, Mapping
 
 from bondwright.compose.answer import SizeVerdict, Verdict
 from bondwright.facts.earthing_conductor import WORKED_OUT
-from bondwright.facts.parts.part import DUTY, OBJECTION
+from bondwright.rulebook.held import Roles
 
 
-def words_said(verdicts: Iterable[Verdict]) -> dict[str, str]:
+def words_said(verdicts: Iterable[Verdict], roles: Roles) -> dict[str, str]:
     """The words of duty and objection, by the names under which sentences take them; words that differ stand side by side."""
-    names = {DUTY: "duty", OBJECTION: "objection"}
+    names = {roles.duty: "duty", roles.objection: "objection"}
     words: dict[str, list[str]] = {name: [] for name in names.values()}
     for verdict in verdicts:
         if verdict.outcome in names:

@@ -7,7 +7,7 @@ from bondwright.calculators.instruments import true_value_between
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.asking import ask_field, ask_keys, ask_moving, ask_open
 from bondwright.facts.conductors import ask_conductor, cross_section, ohm_per_metre, size_between
-from bondwright.facts.parts.part import DUTY, OBJECTION, REQUIRED, Part, called_for
+from bondwright.facts.parts.part import REQUIRED, Part, called_for
 from bondwright.facts.parts.readings import resistance_between, shown_resistance
 from bondwright.facts.row import Asked, Judged, Row, at_least, judged, row_of
 from bondwright.installation.proof import Bond
@@ -19,11 +19,8 @@ from bondwright.rulebook.pack import RulePack
 from bondwright.units import rounded
 
 BOND = "bond"
-CONNECTION = "bond_connection"
-COMPLIANCE = "bond_compliance"
 _NOTHING_NEW = "no_new_connection"
 _APART = "must_not_be_connected"
-_SIZE = "main_bond_size"
 _LIMIT, _EXPECTED, _LAST_DIGIT = "bond_continuity_limit", "bond_continuity_expected", "continuity_last_digit"
 _FIELDS: Mapping[str, str] = {
     "bond_far_end": "connected_to",
@@ -78,7 +75,7 @@ def _described(parts: Sequence[Part], supply: Judged, new: str, reasoning: Reaso
         for length in part.lengths:
             for noted in length.noted.bonds or ():
                 known, expected = _facts(noted.described, length, reasoning)
-                known |= {"bond_size_asked": supply.facts[_SIZE], "work_new": new, **_place_of(part.judged, pack)}
+                known |= {"bond_size_asked": supply.facts[pack.roles.main_bond], "work_new": new, **_place_of(part.judged, pack)}
                 about_size = _about_size(supply, known["bond_size"], reasoning)
                 asked = {**_asked(noted.described, noted.pointer, length, pack), **about_part, "bond_size_asked": about_size}
                 yield _DescribedBond(part.name, noted, row_of(pack, BOND, noted.name, noted.pointer, known, asked), expected)
@@ -87,24 +84,26 @@ def _described(parts: Sequence[Part], supply: Judged, new: str, reasoning: Reaso
 def _about_size(supply: Judged, size: FactValue, reasoning: Reasoning) -> tuple[Asked, ...]:
     """What would settle whether the size that is asked for is more than the one found; all of it, where that is open itself."""
     fixed = size if isinstance(size, Between) and size.known else ""
-    return ask_moving(supply, _SIZE, reasoning, fixed)
+    return ask_moving(supply, reasoning.pack.roles.main_bond, reasoning, fixed)
 
 
 def _place_of(part: Judged, pack: RulePack) -> dict[str, FactValue]:
-    apart = at_least(part, OBJECTION, _APART, pack)
+    objection = pack.roles.objection
+    apart = at_least(part, objection, _APART, pack)
     return {
         "bond_needed": called_for(part, pack),
         "bond_joins_what_must_stay_apart": apart,
-        "bond_on_metal_outside": both(at_least(part, OBJECTION, _NOTHING_NEW, pack), opposite(apart)),
+        "bond_on_metal_outside": both(at_least(part, objection, _NOTHING_NEW, pack), opposite(apart)),
     }
 
 
 def _about_place(part: Judged, reasoning: Reasoning) -> dict[str, tuple[Asked, ...]]:
     """The questions behind what a bond is judged by of the part that it is on."""
+    duty, objection = reasoning.pack.roles.duty, reasoning.pack.roles.objection
     return {
-        "bond_needed": ask_open(part, DUTY, reasoning, REQUIRED),
-        "bond_joins_what_must_stay_apart": ask_open(part, OBJECTION, reasoning, _APART),
-        "bond_on_metal_outside": ask_open(part, OBJECTION, reasoning, _NOTHING_NEW) + ask_open(part, OBJECTION, reasoning, _APART),
+        "bond_needed": ask_open(part, duty, reasoning, REQUIRED),
+        "bond_joins_what_must_stay_apart": ask_open(part, objection, reasoning, _APART),
+        "bond_on_metal_outside": ask_open(part, objection, reasoning, _NOTHING_NEW) + ask_open(part, objection, reasoning, _APART),
     }
 
 

@@ -8,27 +8,33 @@ from bondwright.facts.asking import ask_field
 from bondwright.facts.row import Asked
 from bondwright.installation.description import Conductor
 from bondwright.installation.proof import Bond
-from bondwright.installation.words import ConductorMetal, Size
+from bondwright.installation.words import Size
 from bondwright.rulebook.facts import Between, FactValue
 from bondwright.rulebook.pack import RulePack
 
-_RESISTANCES, _CLASS = "conductor-resistance", "class_2"
+RESISTANCES, CABLE = "conductor-resistance", "class_2"
+"""The table of resistances, and the class of conductor that sizes are compared by: stranded, as fixed cables have it."""
+SIZED_METALS, COMPARED = "sized_metals", "compared"
+"""The table of metals of conductors, and its column of how they are compared."""
+BY_SIZE, BY_RESISTANCE = "size", "resistance"
+"""How conductors of a metal compare with those of the metal that sizes are told in: as these, or by resistances; else by a value."""
 
 
-def size_between(pack: RulePack, size: Size, metal: ConductorMetal, fact: str) -> FactValue:
+def size_between(pack: RulePack, size: Size, metal: str, fact: str) -> FactValue:
     """The copper equivalent in mm² of a size of a metal, as the number fact named; what is unknown leaves a range."""
     definition = pack.fact(fact)
     if size == "unknown":
         return definition.unknown()
     area = cross_section(size)
-    metals: tuple[ConductorMetal, ...] = ("copper", "aluminium", "steel") if metal == "unknown" else (metal,)
+    known = tuple(pack.rows(SIZED_METALS))
+    metals = (metal,) if metal in known else known
     equivalents = [_equivalent(pack, area, possible) for possible in metals]
     return Between(max(min(equivalents), definition.lowest), min(max(equivalents), definition.highest))
 
 
 def ohm_per_metre(reasoning: Reasoning, size_mm2: float) -> float:
     """Resistance in ohm per metre of a copper conductor at 20 °C, from the pack's table."""
-    return reasoning.kept(("ohm per metre", size_mm2), lambda: tabulated_resistance(size_mm2, _table(reasoning.pack, "copper")) / 1000)
+    return reasoning.kept(("ohm per metre", size_mm2), lambda: _of_sizes(reasoning.pack, size_mm2) / 1000)
 
 
 def cross_section(size: float | str) -> float:
@@ -36,18 +42,37 @@ def cross_section(size: float | str) -> float:
     return area_of_imperial(size) if isinstance(size, str) else size
 
 
-def _equivalent(pack: RulePack, area: float, metal: ConductorMetal) -> float:
-    if metal == "copper":
-        return area
-    if metal == "steel":
-        return area / pack.number("steel_to_copper")
-    return copper_equivalent(area, _table(pack, metal), _table(pack, "copper"))
+def metal_of_sizes(pack: RulePack) -> str:
+    """The metal in which sizes are told. Raises: Contradiction, if the pack says of none."""
+    found = next((metal for metal in pack.rows(SIZED_METALS) if compared_by(pack, metal) == BY_SIZE), "")
+    if not found:
+        raise pack.fault("has no metal in which sizes of conductors are told")
+    return found
+
+
+def compared_by(pack: RulePack, metal: str) -> str:
+    """How conductors of a metal are compared; else the value by which their area is divided, empty where the pack does not say."""
+    return pack.told(SIZED_METALS, metal, COMPARED)
+
+
+def _of_sizes(pack: RulePack, size_mm2: float) -> float:
+    return tabulated_resistance(size_mm2, _table(pack, metal_of_sizes(pack)))
+
+
+def _equivalent(pack: RulePack, area: float, metal: str) -> float:
+    match compared_by(pack, metal):
+        case "size":
+            return area
+        case "resistance":
+            return copper_equivalent(area, _table(pack, metal), _table(pack, metal_of_sizes(pack)))
+        case ratio:
+            return area / pack.number(ratio)
 
 
 def _table(pack: RulePack, metal: str) -> Mapping[float, float]:
     """Ohm per kilometre by size; packs published before there were reference tables keep it among their properties."""
-    if pack.has_table(_RESISTANCES):
-        return {size: cell.value for size, cell in pack.table(_RESISTANCES).column(metal, _CLASS).items()}
+    if pack.has_table(RESISTANCES):
+        return {size: cell.value for size, cell in pack.table(RESISTANCES).column(metal, CABLE).items()}
     row = pack.row("conductor_metals", metal)
     return {float(size): float(resistance) for size, resistance in row.items() if size != "source"}
 

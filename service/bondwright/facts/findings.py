@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.asking import ask_keys, ask_open
-from bondwright.facts.parts.part import DUTY, OBJECTION, REQUIRED, Part, called_for
+from bondwright.facts.parts.part import REQUIRED, Part, called_for
 from bondwright.facts.row import Asked, Judged, Row, judged, row_of
 from bondwright.metalwork.known import both, known
 from bondwright.rulebook.facts import FactValue
@@ -58,15 +58,15 @@ def _row(part: Part, served_by: Mapping[str, tuple[str, ...]], states: Mapping[s
 
 
 def _refused(part: Judged, pack: RulePack) -> str:
-    objection = part.levels[OBJECTION]
-    if pack.outcomes[OBJECTION].levels[objection.worst_case] != _REFUSED:
+    objection = part.levels[pack.roles.objection]
+    if pack.outcomes[pack.roles.objection].levels[objection.worst_case] != _REFUSED:
         return "no"
     return "yes" if objection.firm else "unknown"
 
 
 def _to_ask(part: Judged, pack: RulePack) -> str:
     """Whether it comes to asking first and to nothing more; no pack without such a level has the fact."""
-    objection, levels = part.levels[OBJECTION], pack.outcomes[OBJECTION].levels
+    objection, levels = part.levels[pack.roles.objection], pack.outcomes[pack.roles.objection].levels
     asking = levels.index(_ASK_FIRST) if _ASK_FIRST in levels else len(levels)
     if objection.firm:
         return "yes" if objection.worst_case == asking else "no"
@@ -84,13 +84,14 @@ def _bond(part: Part, servers: tuple[str, ...], states: Mapping[str, str], pack:
 
 
 def _asked(part: Part, reasoning: Reasoning) -> Mapping[str, tuple[Asked, ...]]:
-    about_duty = ask_open(part.judged, DUTY, reasoning, REQUIRED)
+    roles = reasoning.pack.roles
+    about_duty = ask_open(part.judged, roles.duty, reasoning, REQUIRED)
     # Where only a reading settles the duty, whom to ask moves nothing that is reported.
     in_doubt = called_for(part.judged, reasoning.pack) == "unknown" and not about_duty
     return {
         "finding_duty": about_duty,
         "finding_duty_in_doubt": about_duty,
         "finding_bond": ask_keys([length.gaps.get("bonds") for length in part.lengths], reasoning.pack),
-        "finding_refused": ask_open(part.judged, OBJECTION, reasoning, _REFUSED),
-        "finding_ask_first": () if in_doubt else ask_open(part.judged, OBJECTION, reasoning, _ASK_FIRST),
+        "finding_refused": ask_open(part.judged, roles.objection, reasoning, _REFUSED),
+        "finding_ask_first": () if in_doubt else ask_open(part.judged, roles.objection, reasoning, _ASK_FIRST),
     }

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.errors import Contradiction, Fault
-from bondwright.facts.bonds import CONNECTION, JudgedBond
+from bondwright.facts.bonds import JudgedBond
 from bondwright.facts.parts.part import Part
 from bondwright.facts.parts.readings import reading_facts
 from bondwright.facts.row import Judged, Row, judged, row_of
@@ -16,7 +16,6 @@ from bondwright.rulebook.pack import RulePack
 
 READING = "reading"
 TEST = "test"
-READING_FOUND = "reading_found"
 _SPEAKS_AGAINST = "speaks_against_its_bond"
 _RESULTS = ("fails", "passes", "proves_nothing")
 """What readings come to, the word that says most first; any other level proves nothing of the metal."""
@@ -33,7 +32,7 @@ class Tested:
 def tested(parts: Iterable[Part], reasoning: Reasoning) -> Mapping[str, Tested]:
     """The readings and the next test of each part, by the part's name; nothing where the pack does not judge readings."""
     pack, parts = reasoning.pack, tuple(parts)
-    if READING_FOUND not in pack.outcomes:
+    if pack.roles.reads not in pack.outcomes:
         return {}
     taken = [(part, noted) for part in parts for noted in part.measurements]
     rows = [_reading(part.judged, noted, pack) for part, noted in taken]
@@ -51,16 +50,17 @@ def refuse_contradicted(
 
     Raises: Contradiction, with the place of each such reading.
     """
-    if READING_FOUND not in pack.outcomes or _SPEAKS_AGAINST not in pack.outcomes[READING_FOUND].levels:
+    reads, counts = pack.roles.reads, pack.roles.counts
+    if reads not in pack.outcomes or _SPEAKS_AGAINST not in pack.outcomes[reads].levels:
         return
-    against = pack.outcomes[READING_FOUND].levels.index(_SPEAKS_AGAINST)
+    against = pack.outcomes[reads].levels.index(_SPEAKS_AGAINST)
     way_out = "the bond was measured good, and its metal reads high with it on; measure both again, and leave the wrong reading out"
     faults = tuple(
         Fault(f"{reading.pointer}/reading", way_out)
         for part in parts
-        if any(bond.judged.levels[CONNECTION].worst_case == 0 for bond in bonds[part.name])
+        if any(bond.judged.levels[counts].worst_case == 0 for bond in bonds[part.name])
         for reading in tests[part.name].readings
-        if (level := reading.levels[READING_FOUND]).firm and level.worst_case == against
+        if (level := reading.levels[reads]).firm and level.worst_case == against
     )
     if faults:
         raise Contradiction(faults)
@@ -85,8 +85,8 @@ def _result(readings: Sequence[Judged], pack: RulePack) -> str:
     """What the readings of one part come to: the one that says most; a firm pass or failure before one that proves nothing."""
     if not readings:
         return "none"
-    levels = [reading.levels[READING_FOUND] for reading in readings]
-    firm = [pack.outcomes[READING_FOUND].levels[level.worst_case] for level in levels if level.firm]
+    levels = [reading.levels[pack.roles.reads] for reading in readings]
+    firm = [pack.outcomes[pack.roles.reads].levels[level.worst_case] for level in levels if level.firm]
     if any(word not in _RESULTS for word in firm):
         firm.append("proves_nothing")
     return next((word for word in _RESULTS if word in firm), "unknown")

@@ -26,10 +26,14 @@ _READ_ON_AN_INSTRUMENT = "ohm"
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """Marks a choice whose words are those of the terms. `also`: words that may stand there in any terms, behind those."""
+    """Marks a choice whose words are those of the terms.
+
+    `also`: words that may stand there in any terms, behind those; `never`: words that may not.
+    """
 
     of: str
     also: tuple[str, ...] = ()
+    never: tuple[str, ...] = ()
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         """Any word, to be filled in."""
@@ -37,7 +41,7 @@ class Chosen:
 
     def filled(self, terms: Terms) -> CoreSchema:
         """One of the words."""
-        return core_schema.literal_schema([*(word for word in terms.words(self.of) if word not in self.also), *self.also])
+        return core_schema.literal_schema([*(word for word in terms.words(self.of) if word not in (*self.also, *self.never)), *self.also])
 
 
 @dataclass(frozen=True, slots=True)

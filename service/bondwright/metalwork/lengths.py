@@ -53,7 +53,8 @@ class LengthService:
     """Whether the length is still the network operator's: before a meter inside that parts it from the consumer's pipe."""
     owner_consent: str = "unknown"
     """Whether its owner agrees to a bond, as described."""
-    telecom: Known = "no"
+    of_kind: Mapping[str, Known] = field(default_factory=dict)
+    """What the kind of item tells of it, by the fact; `no` of what is not there."""
     equipment_case: Known = "no"
     """Whether it is the case of electrical equipment."""
     protected_as: str = "unknown"
@@ -87,7 +88,8 @@ class Length:
     """Whether any of it stands inside the building."""
     touchable_with_building: Known = "unknown"
     """Whether it can be touched together with metal of the building."""
-    lead: Known = "no"
+    of_material: Mapping[str, Known] = field(default_factory=dict)
+    """What its material tells of it, by the fact; `no` of what is not there."""
     count: float = 1.0
     """How many there are of it, of an item."""
     seen: bool = True

@@ -53,10 +53,15 @@ def join_items(notes: SurveyNotes, fed: Sequence[tuple[str, str | None]], servic
             notes.join(node, _appliances(notes, name), "unknown", question, "no")
 
 
-def join_to_steel(notes: SurveyNotes, touching: Sequence[tuple[str, str | None]], steel: Sequence[str]) -> None:
-    """Join each item (node, its open question) that touches structural steel, or may, to every piece of it that is described."""
-    if steel:
-        notes.crowd = Crowd(dict(touching), dict.fromkeys(steel))
+def join_touching(notes: SurveyNotes, touching: Sequence[tuple[str, str | None]], touched: Sequence[str]) -> None:
+    """Join each item (node, its open question) that touches those others, or may, to every one of them."""
+    if not notes.crowd.steel:
+        notes.crowd = Crowd(dict(touching), dict.fromkeys(touched))
+        return
+    for node, question in touching:
+        for other in touched:
+            if node != other:
+                notes.join(node, other, "unknown", question, "no")
 
 
 def described_meetings(notes: SurveyNotes, services: Sequence[tuple[str, str, ServiceFrame]]) -> Iterator[Meeting]:

@@ -13,13 +13,12 @@ from bondwright.metalwork.forms.tables import Tables
 from bondwright.metalwork.graph import Source
 from bondwright.metalwork.keys import gap
 from bondwright.metalwork.lengths import Survey
-from bondwright.metalwork.meetings import described_feeds, described_meetings, join_items, join_services, join_to_steel, refuse_undescribed
+from bondwright.metalwork.meetings import described_feeds, described_meetings, join_items, join_services, join_touching, refuse_undescribed
 from bondwright.metalwork.notes import MOST_LENGTHS, SurveyNotes
 from bondwright.rulebook.pack import RulePack
 
 _FROM_OUTSIDE: tuple[Source, ...] = ("ground", "other_installation", "other_earthing_system")
 _SHORT_FORM = {"entering_pipe": "entering", "inside_pipe": "inside", "beyond_hidden": "beyond"}
-_MAY_TOUCH_STEEL = ("structural_steel", "unknown")
 
 
 def survey(installation: Installation, pack: RulePack, most_lengths: int = MOST_LENGTHS) -> Survey:
@@ -37,15 +36,15 @@ def survey(installation: Installation, pack: RulePack, most_lengths: int = MOST_
     refuse_undescribed(services)
     by_kind = _by_kind(notes, services)
     items = described_items(installation)
-    steel = [item_node(item.id, pointer) for pointer, item in items if item.kind == "structural_steel"]
+    kinds = {item.kind for _, item in items}
     for pointer, item in items:
-        survey_item(notes, tables, item, pointer, item_node(item.id, pointer), _room_kind(installation, pointer), bool(steel))
+        survey_item(notes, tables, item, pointer, item_node(item.id, pointer), _room_kind(installation, pointer), kinds)
     links_before = len(notes.links)
     join_services(notes, services)
     fed = [_fed(item, pointer) for pointer, item in items if may_be_fed_by_metal(tables, item)]
     join_items(notes, fed, [name for name, _, _ in services])
     may_meet = tuple(notes.links[links_before:])
-    join_to_steel(notes, [_touching(item, pointer) for pointer, item in items if item.touches in _MAY_TOUCH_STEEL], steel)
+    _join_touching(notes, tables, items)
     _doubt_the_unjudged(notes, tables, services, items)
     meetings = (*described_meetings(notes, services), *described_feeds(notes, _feeders(tables, items, services)))
     return Survey(notes.graph(), notes.lengths, by_kind, tuple(notes.joints), meetings, may_meet)
@@ -61,6 +60,13 @@ def _doubt_the_unjudged(
         if length.belongs_to in aside:
             for source in _FROM_OUTSIDE:
                 notes.touch(node, source, "unknown")
+
+
+def _join_touching(notes: SurveyNotes, tables: Tables, items: Sequence[tuple[str, Item]]) -> None:
+    """Join each item that touches, or may, another for which a word of touching stands to every described one of that kind."""
+    for kind, words in tables.touched_kinds().items():
+        if touched := [item_node(item.id, pointer) for pointer, item in items if item.kind == kind]:
+            join_touching(notes, [_touching(item, pointer) for pointer, item in items if item.touches in words], touched)
 
 
 def item_node(item_id: str | None, pointer: str) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from bondwright.conclude.conclusion import Level
 from bondwright.conclude.reasoning import Reasoning
-from bondwright.facts.parts.part import DUTY, OBJECTION, Part, required
+from bondwright.facts.parts.part import Part, required
 from bondwright.facts.row import Judged
 from bondwright.metalwork.graph import Run
 from bondwright.metalwork.lengths import Survey
@@ -77,7 +77,8 @@ def _alone(part: Part, state: str, reasoning: Reasoning) -> Act:
 
 
 def _joined(part: Judged, state: str, covered_by: tuple[str, ...], reasoning: Reasoning) -> Act:
-    pack, duty, objection = reasoning.pack, part.levels[DUTY], part.levels[OBJECTION]
+    pack, roles = reasoning.pack, reasoning.pack.roles
+    duty, objection = part.levels[roles.duty], part.levels[roles.objection]
     key = ("joined", duty.worst_case, duty.firm, objection.worst_case, objection.firm, state)
     named = reasoning.kept(key, lambda: _row_that_fits(duty, objection, state, pack))
     act = (pack.advice[named].if_shared if part.facts["reaches_other_installation"] != NO else "") or named
@@ -86,7 +87,8 @@ def _joined(part: Judged, state: str, covered_by: tuple[str, ...], reasoning: Re
 
 def _row_that_fits(duty: Level, objection: Level, state: str, pack: RulePack) -> str:
     """The act of the first row of the joined table that fits."""
-    duty_word, objection_word = pack.outcomes[DUTY].levels[duty.worst_case], pack.outcomes[OBJECTION].levels[objection.worst_case]
+    duties, objections = (pack.outcomes[name].levels for name in (pack.roles.duty, pack.roles.objection))
+    duty_word, objection_word = duties[duty.worst_case], objections[objection.worst_case]
     for row in pack.joined:
         if row.fits(duty_word, objection_word, state, _yes(duty.firm), _yes(objection.firm)):
             return row.act

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
-from bondwright.facts.bonds import COMPLIANCE, CONNECTION, JudgedBond
+from bondwright.facts.bonds import JudgedBond
 from bondwright.facts.parts.part import Part
 from bondwright.rulebook.pack import RulePack
 
@@ -29,16 +29,17 @@ def _bond_state(part: Part, bonds: Sequence[JudgedBond], pack: RulePack) -> str:
     """
     if not bonds:
         return "none" if part.bonds_known or not _knows("not_told", pack) else "not_told"
-    counting = [bond.judged.levels[COMPLIANCE] for bond in bonds if bond.judged.levels[CONNECTION].worst_case == 0]
+    complies, counts = pack.roles.complies, pack.roles.counts
+    counting = [bond.judged.levels[complies] for bond in bonds if bond.judged.levels[counts].worst_case == 0]
     if counting:
-        top = len(pack.outcomes[COMPLIANCE].levels) - 1
+        top = len(pack.outcomes[complies].levels) - 1
         if all(level.lowest == top for level in counting):
             return "mend"
-        departs = pack.outcomes[COMPLIANCE].levels.index(_DEPARTS)
+        departs = pack.outcomes[complies].levels.index(_DEPARTS)
         surely = all(level.lowest >= departs for level in counting) and any(level.worst_case == departs for level in counting)
         return "departs" if surely and _knows("departs", pack) else "counts"
-    failed = pack.outcomes[CONNECTION].levels.index(_FAILED_FROM)
-    return "failed" if all(bond.judged.levels[CONNECTION].lowest >= failed for bond in bonds) else "cannot_rely"
+    failed = pack.outcomes[counts].levels.index(_FAILED_FROM)
+    return "failed" if all(bond.judged.levels[counts].lowest >= failed for bond in bonds) else "cannot_rely"
 
 
 def _knows(state: str, pack: RulePack) -> bool:

@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import product
 
-from bondwright.facts.parts.part import DUTY, OBJECTION
 from bondwright.plan.acts import LOOKING
 from bondwright.proofs.findings import Finding
 from bondwright.rulebook.pack import COVERED, LOOK_FIRST, JoinedRow, RulePack
@@ -34,17 +33,20 @@ def joined(pack: RulePack) -> tuple[Finding, ...]:
 
     A warning where metalwork that is to be left comes to work by knowing less: the duty is then in doubt.
     """
-    if not {DUTY, OBJECTION} <= pack.outcomes.keys():
-        return (Finding("joined", "error", None, f"the pack has no outcomes `{DUTY}` and `{OBJECTION}` to join into acts"),)
+    roles = pack.roles
+    if not {roles.duty, roles.objection} <= pack.outcomes.keys():
+        return (Finding("joined", "error", None, f"the pack has no outcomes `{roles.duty}` and `{roles.objection}` to join into acts"),)
     found: list[Finding] = []
-    duty = pack.outcomes[DUTY]
+    duty = pack.outcomes[roles.duty]
     if COVERED in pack.advice and not duty.covered:
         found.append(
-            Finding("joined", "error", duty.place, f"`{DUTY}` has no words for a part that another one's bond serves; write `{COVERED}`")
+            Finding(
+                "joined", "error", duty.place, f"`{duty.name}` has no words for a part that another one's bond serves; write `{COVERED}`"
+            )
         )
     if LOOKING & pack.advice.keys() and not duty.look_first:
         found.append(
-            Finding("joined", "error", duty.place, f"`{DUTY}` has no words for a bond of which nobody spoke; write `{LOOK_FIRST}`")
+            Finding("joined", "error", duty.place, f"`{duty.name}` has no words for a bond of which nobody spoke; write `{LOOK_FIRST}`")
         )
     situations = tuple(_situations(pack))
     rows = {one: _fitting(one, pack) for one in situations}
@@ -97,14 +99,14 @@ def _act(one: _Situation, pack: RulePack) -> str:
 
 
 def _situations(pack: RulePack) -> Iterator[_Situation]:
-    duties, objections = (range(len(pack.outcomes[name].levels)) for name in (DUTY, OBJECTION))
+    duties, objections = (range(len(pack.outcomes[name].levels)) for name in (pack.roles.duty, pack.roles.objection))
     for duty, duty_firm, objection, objection_firm, bond in product(duties, (True, False), objections, (True, False), BOND_STATES):
         if (duty or duty_firm) and (objection or objection_firm):  # the first level is always firm
             yield _Situation(duty, duty_firm, objection, objection_firm, bond)
 
 
 def _fitting(one: _Situation, pack: RulePack) -> JoinedRow | None:
-    duty, objection = pack.outcomes[DUTY].levels[one.duty], pack.outcomes[OBJECTION].levels[one.objection]
+    duty, objection = _levels(one, pack)
     for row in pack.joined:
         if (
             (not row.duty or duty in row.duty)
@@ -118,8 +120,13 @@ def _fitting(one: _Situation, pack: RulePack) -> JoinedRow | None:
 
 
 def _shown(one: _Situation, pack: RulePack) -> str:
-    duty, objection = pack.outcomes[DUTY].levels[one.duty], pack.outcomes[OBJECTION].levels[one.objection]
+    duty, objection = _levels(one, pack)
     return f"{duty} ({_firm(one.duty_firm)}), {objection} ({_firm(one.objection_firm)}), bond {one.bond}"
+
+
+def _levels(one: _Situation, pack: RulePack) -> tuple[str, str]:
+    roles = pack.roles
+    return pack.outcomes[roles.duty].levels[one.duty], pack.outcomes[roles.objection].levels[one.objection]
 
 
 def _firm(firm: bool) -> str:

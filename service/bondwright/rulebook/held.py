@@ -2,6 +2,7 @@
 
 from abc import ABC
 from collections.abc import Mapping
+from dataclasses import dataclass, fields
 from typing import Any, TypeAlias
 
 from bondwright.errors import Contradiction, Fault
@@ -10,6 +11,41 @@ from bondwright.rulebook.reference import NamedValue, ReferenceTable
 
 Row: TypeAlias = Mapping[str, str]
 """What stands in a row of a table of properties, by column."""
+
+
+@dataclass(frozen=True, slots=True)
+class Roles:
+    """The names of outcomes of a pack by what they are to the work; empty where the pack has no such outcome.
+
+    Of a part: `extraneity`, whether it is extraneous; `duty`, whether main bonding is called for; `objection`, what speaks against it.
+    Of a bond: whether it `counts`, `complies`, is `bond_reported`, is to be `taken_off`. Of a reading: what it `reads` as, whether it is
+    `reading_reported`; `next_test`. Of the installation: `earthing_by_line`, the earthing conductor that the line conductor asks for;
+    `main_bond` and `earthing`, the sizes that are answered; whether the conductor of a feeding circuit is a `feeder_bond`, and is to be
+    kept as a `feeder_parting` says.
+    """
+
+    extraneity: str = ""
+    duty: str = ""
+    objection: str = ""
+    counts: str = ""
+    complies: str = ""
+    bond_reported: str = ""
+    taken_off: str = ""
+    reads: str = ""
+    reading_reported: str = ""
+    next_test: str = ""
+    earthing_by_line: str = ""
+    main_bond: str = ""
+    earthing: str = ""
+    feeder_bond: str = ""
+    feeder_parting: str = ""
+
+    def called(self, name: str) -> str:
+        """The outcome in the role of that name, empty where the pack has none; a name that is no role stands for itself."""
+        return getattr(self, name) if name in _NAMES else name
+
+
+_NAMES = frozenset(field.name for field in fields(Roles))
 
 
 class Held(ABC):
@@ -26,7 +62,9 @@ class Held(ABC):
     properties: Mapping[str, Mapping[str, Row]]
     asks: Mapping[str, str]
     references: Mapping[str, ReferenceTable]
+    undeclared: Mapping[str, Mapping[str, Row]]
     otherwise: Mapping[tuple[str, str], str]
+    telling: Mapping[str, Mapping[str, str]]
 
     def number(self, name: str) -> float:
         """A named value, in its unit. Raises: Contradiction, if the pack lacks it."""
@@ -62,7 +100,7 @@ class Held(ABC):
 
     def rows(self, table: str) -> Mapping[str, Row]:
         """The rows of a table of properties; none where the pack has no such table."""
-        return self.properties.get(table, {})
+        return self.properties[table] if table in self.properties else self.undeclared.get(table, {})
 
     def row(self, table: str, word: str) -> Row:
         """The row of a word of the description; of a word that was not known when the pack was published, that of the unknown.
@@ -88,6 +126,15 @@ class Held(ABC):
         if found is None:
             raise self._lacks("column", f"{table}/{word}/{column}")
         return found
+
+    def tells(self, table: str) -> Mapping[str, str]:
+        """The facts of a part that columns of a table tell, by the column."""
+        return self.telling.get(table, {})
+
+    def told(self, table: str, word: str, column: str) -> str:
+        """What stands in that row, where the column may be left out; empty where it is, or where there is no such row."""
+        found = self.rows(table).get(word, {}).get(column)
+        return self.undeclared.get(table, {}).get(word, {}).get(column, "") if found is None else found
 
     def known(self, table: str, word: str, column: str) -> Known:
         """The same as yes, unknown or no; anything else counts as unknown. Raises: Contradiction, as `cell`."""

@@ -12,8 +12,8 @@ from bondwright.rulebook.because import Because, KeptCases
 from bondwright.rulebook.declared.acts import Advice as Advice
 from bondwright.rulebook.declared.acts import JoinedRow as JoinedRow
 from bondwright.rulebook.declared.places import Link, PlaceDeclared, Places
-from bondwright.rulebook.facts import Between, FactDefinition, FactValue, Place
-from bondwright.rulebook.held import Held
+from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, FactDefinition, FactValue, Known, Place
+from bondwright.rulebook.held import Held, Roles, Row
 from bondwright.rulebook.kinds import Kind, KindOf, Kinds
 from bondwright.rulebook.reference import NamedValue, ReferenceTable
 from bondwright.rulebook.rule import Polarity, Rule
@@ -119,9 +119,11 @@ class RulePack(PackHead, Held):
     `places`: how kinds of locations are judged.
     `references`: printed numbers for calculations; none in a pack that was published before there were any. `format`: 1 as packs were
     published at first, 2 with all declared that code reads by name, 3 with `bounds_for_now`: whether what serves for now is never less
-    cautious than what is certain. `otherwise`: what is read where the first format lacks a column of a table. `lenient`: why something
-    is more lenient than in the pack that it follows. `cases`: what is kept of the worked cases with which it was published; nothing in
-    a draft, and in a pack that was published before any was kept.
+    cautious than what is certain. `otherwise`: what is read where the first format lacks a column of a table; `telling`: facts of a part
+    that columns tell, by table and column.
+    `roles`: what outcomes are to the work; `undeclared`: rows and cells of `properties` that a pack of a format before the fourth lacks.
+    `lenient`: why something is more lenient than in the pack that it follows. `cases`: what is kept of the worked cases with which it was
+    published; nothing in a draft, and in a pack that was published before any was kept.
     """
 
     stages: tuple[str, ...]
@@ -141,8 +143,11 @@ class RulePack(PackHead, Held):
     places: Places = field(default_factory=Places)
     references: Mapping[str, ReferenceTable] = field(default_factory=dict)
     format: int = 1
+    roles: Roles = field(default_factory=Roles)
+    undeclared: Mapping[str, Mapping[str, Row]] = field(default_factory=dict)
     bounds_for_now: bool = False
     otherwise: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    telling: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     lenient: tuple[Because, ...] = ()
     cases: KeptCases | None = None
     _groups: Mapping[tuple[str, str], tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
@@ -155,6 +160,7 @@ class RulePack(PackHead, Held):
     _evidence_of: Mapping[str, frozenset[str]] = field(init=False, repr=False, compare=False)
     _reads: dict[str, tuple[str, ...]] = field(default_factory=dict, init=False, repr=False, compare=False)
     _sizing: dict[str, tuple[Sizing, Sizing]] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _telling: Mapping[tuple[str, str], Mapping[str, Known]] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         """Index the rules and facts, which every evaluation looks up hundreds of times."""
@@ -183,7 +189,19 @@ class RulePack(PackHead, Held):
         object.__setattr__(self, "_raising", {key: tuple(some) for key, some in raising.items()})
         unknown = {of: {fact.name: fact.unknown() for fact in some} for of, some in facts.items()}
         object.__setattr__(self, "_unknown_of", unknown)
+        rows = ((name, row, columns) for name, columns in self.telling.items() for row in (*self.rows(name), UNKNOWN))
+        told = {(name, row): {fact: self._tells(name, row, column) for column, fact in columns.items()} for name, row, columns in rows}
+        object.__setattr__(self, "_telling", told)
         object.__setattr__(self, "_facts_of", {key: tuple(some) for key, some in facts.items()})
+
+    def telling_of(self, table: str, word: str) -> Mapping[str, Known]:
+        """What the columns of a row tell of a part, by the fact; of a word that the pack has no row for, that of the unknown."""
+        return self._telling.get((table, word)) or self._telling.get((table, UNKNOWN), {})
+
+    def _tells(self, table: str, row: str, column: str) -> Known:
+        """As `known`; unknown where the pack has no such column."""
+        found = self.rows(table).get(row, {}).get(column, self.otherwise.get((table, column), UNKNOWN))
+        return "yes" if found == YES else "no" if found == NO else "unknown"
 
     def whole(self) -> "RulePack":
         """Itself."""

@@ -6,7 +6,9 @@ from dataclasses import dataclass, field
 
 from bondwright.rulebook.facts import FactDefinition
 from bondwright.rulebook.pack import COVERED, LOOK_FIRST, NOT_SETTLED, Outcome, Source, Unsettled
-from bondwright.shelf.reading.nodes import Map, Node, Scalar, refused, shown
+from bondwright.shelf.folder import rules_folder
+from bondwright.shelf.lines import file_bytes
+from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_nodes, refused, shown
 from bondwright.shelf.reading.scalars import as_items, as_map, base_unit, fields, new_members, new_name, one_of, row_name, some_of, text
 from bondwright.shelf.reading.values import read_backing
 
@@ -33,6 +35,11 @@ def read_undeclared(node: Node) -> dict[str, Undeclared]:
     """What older packs are read with, by the name of the outcome."""
     outcomes = as_map(fields(node, "the file", ("outcomes",))["outcomes"], "`outcomes`")
     return {name: _undeclared(name, entry) for name, entry in outcomes.entries.items()}
+
+
+def undeclared_outcomes() -> dict[str, Undeclared]:
+    """The same out of the installed file."""
+    return read_undeclared(read_nodes(file_bytes(rules_folder() / UNDECLARED, UNDECLARED), UNDECLARED))
 
 
 def _undeclared(name: str, node: Node) -> Undeclared:

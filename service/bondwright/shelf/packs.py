@@ -19,6 +19,8 @@ from bondwright.shelf.declared.clauses import SECTION as CLAUSES
 from bondwright.shelf.declared.clauses import check_clauses
 from bondwright.shelf.declared.declaration import BOUNDED, DECLARING, STRICT, declaration
 from bondwright.shelf.declared.family import check_family
+from bondwright.shelf.declared.names import SECTION as ROLES
+from bondwright.shelf.declared.names import read_names
 from bondwright.shelf.declared.needed import demand_fit, names_kinds
 from bondwright.shelf.declared.strict import Held, check_held
 from bondwright.shelf.declared.told import check_told
@@ -29,7 +31,7 @@ from bondwright.shelf.folder import rules_folder as rules_folder
 from bondwright.shelf.header import read_format, read_head
 from bondwright.shelf.kinds import UNDECLARED_KINDS, UndeclaredKinds, leaves_kinds_undeclared, read_kinds, read_undeclared_kinds
 from bondwright.shelf.lines import Line, bytes_of, edited_at, file_bytes, lines_of
-from bondwright.shelf.outcomes import UNDECLARED, Undeclared, declares, read_outcomes, read_stages, read_undeclared
+from bondwright.shelf.outcomes import declares, read_outcomes, read_stages, undeclared_outcomes
 from bondwright.shelf.places.declared import SECTIONS as PLACES
 from bondwright.shelf.places.declared import Known, declares_places, kind_facts, read_places, undeclared_places
 from bondwright.shelf.places.reach import within_places
@@ -54,6 +56,8 @@ PLACES_FILE = ("places.yaml", PLACES)
 """The file of the places that a pack judges, which packs before format 4 have not."""
 REFERENCE_FILE = ("reference.yaml", ("references",))
 """The file of the tables that calculations look up, which may be left out; it stands last in the published file."""
+_OPTIONAL = {SHARED_FILES[1][1]: (ROLES,), SHARED_FILES[3][1]: (CLAUSES,)}
+"""Sections that a file may have besides, by those that it must have."""
 _KNOWN = (*BASE_SECTIONS, *(name for _, names in SHARED_FILES for name in names))
 
 MOST_KEPT = 64
@@ -79,8 +83,7 @@ def _loaded(text: bytes, file_name: str, draft: bool = False) -> RulePack:
 def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
     """The pack that the nodes of a published file make, whose bytes are `text`. Raises: UnreadableRules."""
     form = read_format(fields(root, "a rule pack", ("pack",), None)["pack"])
-    known = (*_KNOWN, *(PLACES if declares_places(root, form) else ()))
-    sections = fields(root, "a rule pack", known, (*REFERENCE_FILE[1], *LENIENT, CLAUSES, "cases"))
+    sections = _parts(root, form)
     vocabulary, older = _vocabulary(sections, draft), _undeclared_kinds()
     declared = draft or not leaves_kinds_undeclared(sections["properties"])
     references = read_references(sections["references"], vocabulary.sources) if "references" in sections else {}
@@ -98,6 +101,7 @@ def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
         tables=vocabulary.tables,
         values=vocabulary.values,
         properties=properties,
+        **read_names(sections, tuple(vocabulary.outcomes), form),
         kinds=kinds,
         places=places,
         asks=({} if declared else dict(older.asks)) | read_asks(sections["asks"]),
@@ -110,7 +114,7 @@ def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
         text=text,
         format=form,
         bounds_for_now=form >= BOUNDED,
-        otherwise=declaration(rules_folder()).otherwise(),
+        **declaration(rules_folder()).beside(),
         references=references,
         lenient=read_lenient(sections["lenient"], vocabulary.outcomes, vocabulary.sources) if "lenient" in sections else (),
         cases=read_kept_cases(sections["cases"]) if "cases" in sections else None,
@@ -129,6 +133,12 @@ def _placed(sections: Mapping[str, Node], known: Known, vocabulary: Vocabulary, 
     return places, within_places(rules, places, kind_facts(sections["facts"], declares=True)["location"])
 
 
+def _parts(root: Map, form: int) -> Mapping[str, Node]:
+    """The sections that a pack of that format may have."""
+    known = (*_KNOWN, *(PLACES if declares_places(root, form) else ()))
+    return fields(root, "a rule pack", known, (*REFERENCE_FILE[1], *LENIENT, CLAUSES, ROLES, "cases"))
+
+
 def _check(held: Held, form: int) -> None:
     """Refuses what a pack of that format may not hold. Raises: UnreadableRules."""
     read = declaration(rules_folder())
@@ -143,7 +153,7 @@ def _vocabulary(sections: Mapping[str, Node], draft: bool) -> Vocabulary:
     tables = tuple(as_map(sections["references"], "`references`").keys) if "references" in sections else ()
     stages, sources = read_stages(sections["stages"]), read_sources(sections["sources"])
     facts = read_facts(sections["facts"], (*values, *tables))
-    undeclared = None if draft or declares(sections["outcomes"]) else _undeclared()
+    undeclared = None if draft or declares(sections["outcomes"]) else undeclared_outcomes()
     return Vocabulary(
         stages=stages,
         facts=facts,
@@ -153,10 +163,6 @@ def _vocabulary(sections: Mapping[str, Node], draft: bool) -> Vocabulary:
         series=read_series(sections["series"]),
         tables=read_tables(sections["tables"], sources, facts),
     )
-
-
-def _undeclared() -> dict[str, Undeclared]:
-    return read_undeclared(read_nodes(file_bytes(rules_folder() / UNDECLARED, UNDECLARED), UNDECLARED))
 
 
 @lru_cache(maxsize=1)
@@ -192,7 +198,7 @@ def edited_place(folder: Path, edition: str, place: Place) -> Place:
 
 @lru_cache(maxsize=MOST_KEPT)
 def _sections(data: bytes, name: str, known: tuple[str, ...]) -> Mapping[str, Node]:
-    return fields(read_nodes(data, name), f"file `{name}`", known, (CLAUSES,) if known == ("sources",) else ())
+    return fields(read_nodes(data, name), f"file `{name}`", known, _OPTIONAL.get(known, ()))
 
 
 def _consolidated(folder: Path, edition: str) -> tuple[Line, ...]:

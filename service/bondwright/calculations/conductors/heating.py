@@ -7,11 +7,13 @@ from pydantic import ConfigDict, Field
 from bondwright.calculations.answer import Judgement, Quantity, Step
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import Calculation, Worked, quantity, step
-from bondwright.calculations.conductors.metals import CABLE, REFERENCE_C, RESISTANCES, YesOrNo, require_row
+from bondwright.calculations.conductors.metals import REFERENCE_C, YesOrNo, require_row
 from bondwright.calculations.inputs import CurrentA, Inputs
 from bondwright.calculators.adiabatic import Metal, heating_constant, least_size
 from bondwright.calculators.conductors import stocked_size
 from bondwright.errors import Contradiction, Fault
+from bondwright.facts.conductors import BY_RESISTANCE, BY_SIZE, CABLE, RESISTANCES, compared_by, metal_of_sizes
+from bondwright.installation.shapes import Chosen
 
 _K, _K_UNIT = "k-values", "A·s^0.5/mm2"
 _UP_TO: Literal["up_to_300"] = "up_to_300"
@@ -19,9 +21,10 @@ _ABOVE: Literal["above_300"] = "above_300"
 _SOLD_AS_CABLE = frozenset({"live_conductor", "separate", "in_cable", "bare_in_sight", "bare_in_normal_use"})
 _ALONE = frozenset({"separate", "bare_in_sight", "bare_in_normal_use"})
 _COPPER_WHERE_SMALL = _ALONE | {"in_cable"}
-_COPPER_UP_TO, _STEEL, _ALUMINIUM = "copper_alone_up_to", "steel_to_copper", "separate_least_aluminium"
+_COPPER_UP_TO = "copper_alone_up_to"
+_METALS, _LEAST_OF_METAL = "sized_metals", "least_separate"
 _LEAST = {"yes": "separate_least_protected", "no": "separate_least_unprotected"}
-_METALS_OF_CABLES = frozenset({"copper", "aluminium"})
+_OF_CABLES = (BY_SIZE, BY_RESISTANCE)
 _VALIDITY_OF_HEATING = (
     "The heat is taken to stay in the metal, so a fault that lasts longer than the formula holds is refused.",
     "In the first half-waves the current is not yet what it is said to be; there the energy that the device lets through decides.",
@@ -42,7 +45,7 @@ class ProtectiveConductorHeatingInputs(Inputs):
             "a sheath or armour, conduit or trunking, bare in sight, or bare in normal use."
         )
     )
-    metal: Literal["copper", "aluminium", "steel", "lead"] = Field("copper", description="Its metal.")
+    metal: Annotated[str, Chosen(f"{_K}/metal")] = Field("copper", description="Its metal.")
     insulation: Literal["thermoplastic_70", "thermoplastic_90", "thermosetting_90", "thermosetting_60", "bare"] = Field(
         description="The insulation that it touches, with its working temperature; bare where there is none."
     )
@@ -92,15 +95,16 @@ def _for_strength(asked: ProtectiveConductorHeatingInputs, bench: Bench) -> tupl
         return (), ()
     protection = "with" if asked.protected_mechanically == "yes" else "without"
     says = f"The least for strength of one on its own {protection} protection against mechanical damage"
-    if asked.metal == "aluminium" and bench.pack.has_value(_ALUMINIUM):
-        name = _ALUMINIUM
+    own = bench.pack.told(_METALS, asked.metal, _LEAST_OF_METAL)
+    name = own if bench.pack.has_value(own) else name
     copper = quantity(name, bench.value(name), "mm2")
-    if asked.metal != "steel":
+    divided_by = compared_by(bench.pack, asked.metal)
+    if divided_by in ("", *_OF_CABLES):
         least = quantity("least_for_strength", copper.value, "mm2")
         return (least,), (step(says, f"least_for_strength = {name}", (copper,), least),)
-    ratio = quantity(_STEEL, bench.value(_STEEL), "of one")
+    ratio = quantity(divided_by, bench.value(divided_by), "of one")
     least = quantity("least_for_strength", copper.value * ratio.value, "mm2")
-    return (least,), (step(f"{says}, in steel", f"least_for_strength = {name} {_STEEL}", (copper, ratio), least),)
+    return (least,), (step(f"{says}, in {asked.metal}", f"least_for_strength = {name} {divided_by}", (copper, ratio), least),)
 
 
 def _largest(least: Quantity, strength: tuple[Quantity, ...]) -> tuple[Quantity, tuple[Step, ...]]:
@@ -114,7 +118,11 @@ def _largest(least: Quantity, strength: tuple[Quantity, ...]) -> tuple[Quantity,
 
 def _copper_up_to(asked: ProtectiveConductorHeatingInputs, size: Quantity, bench: Bench) -> tuple[Quantity, ...]:
     """The size in mm² up to which it must be of copper, where it is of another metal and `size` is not above that."""
-    if asked.metal == "copper" or asked.arrangement not in _COPPER_WHERE_SMALL or not bench.pack.has_value(_COPPER_UP_TO):
+    if (
+        compared_by(bench.pack, asked.metal) == BY_SIZE
+        or asked.arrangement not in _COPPER_WHERE_SMALL
+        or not bench.pack.has_value(_COPPER_UP_TO)
+    ):
         return ()
     limit = quantity(_COPPER_UP_TO, bench.value(_COPPER_UP_TO), "mm2")
     return (limit,) if size.value <= limit.value else ()
@@ -164,8 +172,8 @@ def _made(
 
     Raises: Contradiction, if the size that comes out is none of those that k was taken for.
     """
-    as_cable = asked.arrangement in _SOLD_AS_CABLE and asked.metal in _METALS_OF_CABLES
-    sizes = bench.column(RESISTANCES, asked.metal if as_cable else "copper", CABLE)
+    as_cable = asked.arrangement in _SOLD_AS_CABLE and compared_by(bench.pack, asked.metal) in _OF_CABLES
+    sizes = bench.column(RESISTANCES, asked.metal if as_cable else metal_of_sizes(bench.pack), CABLE)
     largest = max(sizes)
     if asked.size == _UP_TO and size.value > largest:
         way_out = f"must be {_ABOVE}: {size.value:.4g} mm² comes out with the constant of sizes up to {largest:g} mm²"

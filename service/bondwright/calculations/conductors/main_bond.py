@@ -14,6 +14,7 @@ from bondwright.installation.words import LeftOut
 from bondwright.rulebook.facts import Between, FactValue
 
 _SIZE, _EARTHING = "main_bond_size", "required_earthing_conductor"
+"""Names of what comes out, whatever the pack calls it."""
 _NEUTRAL = "neutral_copper_equivalent"
 _VALIDITY = (
     "The distributor may ask for more, and several supplies go by the largest neutral.",
@@ -36,7 +37,8 @@ class MainBondSizeInputs(Inputs):
 
 
 def _size(asked: MainBondSizeInputs, bench: Bench) -> Worked:
-    require_sizing(bench, _SIZE, _EARTHING)
+    roles = bench.pack.roles
+    require_sizing(bench, roles.main_bond, roles.earthing_by_line)
     if asked.pme_conditions == "apply":
         neutral = needed(asked, "neutral_mm2")
         copper, first = equivalent(neutral, asked.neutral_metal, "neutral", bench)
@@ -52,8 +54,9 @@ def _size(asked: MainBondSizeInputs, bench: Bench) -> Worked:
 
 def _by_rules(bench: Bench, given: dict[str, FactValue], earthing_mm2: float) -> Sized:
     """The size by the rules of the pack, which read an earthing conductor even where it decides nothing."""
-    facts = {"earth_comes_by": "supply", "tt_without_shared_metal": "no", _EARTHING: Between(earthing_mm2, earthing_mm2), **given}
-    return bench.sized(INSTALLATION, _SIZE, facts)
+    roles, earthing = bench.pack.roles, Between(earthing_mm2, earthing_mm2)
+    facts = {"earth_comes_by": "supply", "tt_without_shared_metal": "no", roles.earthing_by_line: earthing, **given}
+    return bench.sized(INSTALLATION, roles.main_bond, facts)
 
 
 def _looked_up(says: str, by: str, given: Quantity, found: Sized) -> Step:

@@ -8,15 +8,12 @@ from bondwright.calculations.calculation import quantity, step
 from bondwright.calculations.inputs import SizedMetal
 from bondwright.calculators.conductors import copper_equivalent
 from bondwright.errors import Contradiction, Fault
+from bondwright.facts.conductors import BY_RESISTANCE, BY_SIZE, CABLE, RESISTANCES, compared_by, metal_of_sizes
 from bondwright.rulebook.facts import Between
 from bondwright.rulebook.reference import Key
 from bondwright.units import significant
 
 YesOrNo: TypeAlias = Literal["yes", "no"]
-
-RESISTANCES = "conductor-resistance"
-CABLE = "class_2"
-"""The class of conductor that sizes are compared by: stranded, as fixed cables have it."""
 
 COPPER_ALONE = "A protective conductor of 10 mm² and less is of copper, whatever another metal of its size would conduct."
 """A limit of validity of what is sized in copper."""
@@ -63,19 +60,23 @@ def equivalent(size_mm2: float, metal: SizedMetal, of: str, bench: Bench) -> tup
     given = quantity(of, size_mm2, "mm2")
     used: tuple[Quantity, ...] = (given,)
     rows: tuple[TableRow, ...] = ()
-    if metal == "copper":
+    pack, compared = bench.pack, compared_by(bench.pack, metal)
+    of_sizes = metal_of_sizes(pack)
+    if not compared:
+        raise pack.fault(f"does not say how a conductor of {metal} compares with others")
+    if compared == BY_SIZE:
         found, formula = size_mm2, f"copper_equivalent = {of}"
-    elif metal == "steel":
-        ratio = bench.value("steel_to_copper")
+    elif compared != BY_RESISTANCE:
+        ratio = bench.value(compared)
         found = copper_equivalent(size_mm2, {1: ratio}, {1: 1})
-        formula, used = f"copper_equivalent = {of} / steel_to_copper", (given, quantity("steel_to_copper", ratio, "of one"))
+        formula, used = f"copper_equivalent = {of} / {compared}", (given, quantity(compared, ratio, "of one"))
     else:
-        theirs, copper = bench.column(RESISTANCES, metal, CABLE), bench.column(RESISTANCES, "copper", CABLE)
+        theirs, copper = bench.column(RESISTANCES, metal, CABLE), bench.column(RESISTANCES, of_sizes, CABLE)
         found = copper_equivalent(size_mm2, theirs, copper)
         rows = (
             *bench.around(RESISTANCES, metal, CABLE, at=size_mm2),
-            *bench.around(RESISTANCES, "copper", CABLE, at=significant(found)),
+            *bench.around(RESISTANCES, of_sizes, CABLE, at=significant(found)),
         )
-        formula = f"G(copper, copper_equivalent) = G({metal}, {of}), G as in the tables of resistances, straight between sizes"
-    says = "It is of copper already" if metal == "copper" else f"The copper conductor with the conductance of the one of {metal}"
+        formula = f"G({of_sizes}, copper_equivalent) = G({metal}, {of}), G as in the tables of resistances, straight between sizes"
+    says = f"It is of {metal} already" if compared == BY_SIZE else f"The {of_sizes} conductor with the conductance of the one of {metal}"
     return found, step(says, formula, used, quantity("copper_equivalent", found, "mm2"), rows)

@@ -15,6 +15,7 @@ from bondwright.installation.words import LeftOut
 from bondwright.rulebook.facts import Between, FactValue
 
 _REQUIRED, _EARTHING, _BOND = "required_earthing_conductor", "earthing_conductor_size", "main_bond_size"
+"""Names of what comes out, whatever the pack calls it."""
 _SEPARATE, _PROTECTED = "earthing_runs_separately", "earthing_separate_length_protected"
 _PME_TABLE = "pme-main-bond"
 _VALIDITY_OF_EARTHING = (
@@ -54,13 +55,14 @@ class EarthingConductorSizeInputs(Inputs):
 
 
 def _earthing(asked: EarthingConductorSizeInputs, bench: Bench) -> Worked:
-    require_sizing(bench, _REQUIRED, _EARTHING)
+    roles = bench.pack.roles
+    require_sizing(bench, roles.earthing_by_line, roles.earthing)
     line, first = equivalent(asked.line_mm2, asked.line_metal, "line", bench)
     facts: dict[str, FactValue] = {"earthing_buried": asked.buried, **_protection(asked), _SEPARATE: asked.runs_separately}
     if asked.runs_separately == "yes":
         facts[_PROTECTED] = asked.separate_length_protected
     facts["line_copper_equivalent"] = as_fact(bench, "line_copper_equivalent", line, "/line_mm2")
-    required = bench.sized(INSTALLATION, _REQUIRED, facts)
+    required = bench.sized(INSTALLATION, roles.earthing_by_line, facts)
     gives = quantity(_REQUIRED, required.value, "mm2")
     says = f"The conductor that goes with this line conductor by the rules, {_lies(asked, bench)}"
     working = (first, step(says, f"{_REQUIRED} = rules(copper_equivalent)", (first.gives,), gives, required.rows, required.rules))
@@ -101,14 +103,15 @@ def _not_below_bond(asked: EarthingConductorSizeInputs, required: Quantity, benc
         _require_bond_of_pme(asked, bench)
     # The rules read a main bond even where it decides nothing.
     bond = needed(asked, "main_bond_mm2") if apply else required.value
+    roles = bench.pack.roles
     facts: dict[str, FactValue] = {
         "pme_conditions": asked.pme_conditions,
         "earth_comes_by": "supply",
         "tt_without_shared_metal": "no",
-        _REQUIRED: Between(required.value, required.value),
-        _BOND: Between(bond, bond),
+        roles.earthing_by_line: Between(required.value, required.value),
+        roles.main_bond: Between(bond, bond),
     }
-    found = bench.sized(INSTALLATION, _EARTHING, facts)
+    found = bench.sized(INSTALLATION, roles.earthing, facts)
     gives = quantity(_EARTHING, found.value, "mm2")
     if not apply:
         return gives, step(

@@ -1,13 +1,13 @@
 """Resistance of conductors by metal, class and size, how long they may be, and what a bond should read."""
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
 from bondwright.calculations.answer import Quantity, Step, TableRow
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import Calculation, Worked, quantity, step
-from bondwright.calculations.conductors.metals import REFERENCE_C, RESISTANCES, require_row
+from bondwright.calculations.conductors.metals import REFERENCE_C, require_row
 from bondwright.calculations.inputs import Inputs, LengthM, Ohm, SizeMm2, TemperatureC
 from bondwright.calculations.readings import AS_SHOWN, OhmReading, bound, judged, measured
 from bondwright.calculators.conductors import conductor_resistance, conductor_resistance_between, greatest_length
@@ -15,7 +15,9 @@ from bondwright.calculators.continuity import judge_continuity
 from bondwright.calculators.instruments import true_value_between
 from bondwright.calculators.ranges import Range
 from bondwright.errors import Contradiction, Fault
+from bondwright.facts.conductors import RESISTANCES
 from bondwright.installation.meters import shown
+from bondwright.installation.shapes import Chosen
 from bondwright.installation.words import LeftOut
 from bondwright.units import unit_of_field
 
@@ -42,7 +44,7 @@ _VALIDITY_OF_READING = (
 class ConductorInputs(Inputs):
     """A conductor as it is sold: its metal, class and nominal size."""
 
-    metal: Literal["copper", "aluminium"] = Field("copper", description="Its metal.")
+    metal: Annotated[str, Chosen(f"{RESISTANCES}/metal")] = Field("copper", description="Its metal.")
     conductor_class: Literal["class_1", "class_2", "class_5"] = Field(
         "class_2", description="How it is made: class 1 solid, class 2 stranded, class 5 flexible."
     )

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from bondwright.compose.answer import BondAnswer, Observation, PartAnswer, Verdict
 from bondwright.compose.observations import observation
-from bondwright.compose.parts.bonds import REPORT, is_found
+from bondwright.compose.parts.bonds import is_found
 from bondwright.compose.verdicts import verdict
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.findings import FINDING, tells_once
@@ -26,12 +26,12 @@ def reported(answer: PartAnswer, findings: tuple[Verdict, ...], pack: RulePack) 
     own = observation(findings, (), pack)
     of_bonds = [_of_bond(bond, pack) for bond in answer.bonds]
     if own is None and tells_once(pack):
-        codes = pack.outcomes[REPORT].codes
+        codes = pack.outcomes[pack.roles.bond_reported].codes
         own = max((found for found in of_bonds if found), key=lambda found: codes.index(found.code), default=None)
     bonds = tuple(replace(bond, observation=None if found is own else found) for bond, found in zip(answer.bonds, of_bonds, strict=True))
     return replace(answer, findings=findings, observation=own, bonds=bonds)
 
 
 def _of_bond(bond: BondAnswer, pack: RulePack) -> Observation | None:
-    reporting = [verdict for verdict in bond.verdicts if verdict.outcome == REPORT]
-    return observation(reporting, [verdict for verdict in bond.verdicts if is_found(verdict.outcome)], pack)
+    reporting = [verdict for verdict in bond.verdicts if verdict.outcome == pack.roles.bond_reported]
+    return observation(reporting, [verdict for verdict in bond.verdicts if is_found(verdict.outcome, pack.roles)], pack)

@@ -38,7 +38,7 @@ def part_answer(
     words = {"part": names[part.name], "place": place, "size": size_words(size), "reading": expected, "bond": bond_findings(bonds, pack)}
     row = pack.row("works", work)
     words |= {"departure": row.get("departure", ""), "before": f" {before}" if (before := row.get("before")) else ""}
-    words |= words_said(verdicts)
+    words |= words_said(verdicts, pack.roles)
     inspected = pack.cell("works", work, "inspected") == YES
     return PartAnswer(
         part=part.name,

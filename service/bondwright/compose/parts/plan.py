@@ -48,5 +48,5 @@ def _line(like_parts: Sequence[PartAnswer], governed: Mapping[str, NotJudged], p
     if like_parts[0].act == NOT_JUDGED:
         return sentence(pack.advice[NOT_JUDGED].line, words_of(governed[like_parts[0].pointer], names))
     words = {"part": names, "place": "", "size": "", "reading": "", "bond": ""}
-    words |= words_said(verdict for part in like_parts for verdict in part.verdicts)
+    words |= words_said((verdict for part in like_parts for verdict in part.verdicts), pack.roles)
     return sentence(pack.advice[like_parts[0].act].line, words)

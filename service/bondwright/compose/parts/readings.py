@@ -4,10 +4,7 @@ from bondwright.compose.answer import ReadingAnswer, Verdict
 from bondwright.compose.verdicts import verdict
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.row import Judged
-from bondwright.facts.tests import READING_FOUND, Tested
-
-_REPORT = "reading_report"
-_TO_MAKE = "test_to_make"
+from bondwright.facts.tests import Tested
 
 
 def reading_answers(tested: Tested, reasoning: Reasoning) -> tuple[ReadingAnswer, ...]:
@@ -17,17 +14,18 @@ def reading_answers(tested: Tested, reasoning: Reasoning) -> tuple[ReadingAnswer
 
 def next_test(tested: Tested, reasoning: Reasoning) -> Verdict:
     """What is to be looked at or measured next."""
-    return verdict(tested.next_test, _TO_MAKE, reasoning)
+    return verdict(tested.next_test, reasoning.pack.roles.next_test, reasoning)
 
 
 def readings_reported(tested: Tested, reasoning: Reasoning) -> tuple[Verdict, ...]:
     """What an inspection reports of the readings, each thing once; nothing of those that are sound."""
-    if _REPORT not in reasoning.pack.outcomes:
+    report = reasoning.pack.roles.reading_reported
+    if report not in reasoning.pack.outcomes:
         return ()
-    told = [verdict(reading, _REPORT, reasoning) for reading in tested.readings if reading.levels[_REPORT].worst_case > 0]
-    return tuple({report.act_on: report for report in told}.values())
+    told = [verdict(reading, report, reasoning) for reading in tested.readings if reading.levels[report].worst_case > 0]
+    return tuple({one.act_on: one for one in told}.values())
 
 
 def _answer(reading: Judged, reasoning: Reasoning) -> ReadingAnswer:
-    found = verdict(reading, READING_FOUND, reasoning)
+    found = verdict(reading, reasoning.pack.roles.reads, reasoning)
     return ReadingAnswer(reading.name, reading.pointer, f"Reading {reading.name}: {found.words}.", found)

@@ -12,10 +12,7 @@ from bondwright.metalwork.lengths import Length, Noted
 from bondwright.rulebook.pack import RulePack
 
 PART = "part"
-DUTY = "main_bonding"
 REQUIRED = "required"
-EXTRANEOUS = "extraneous"
-OBJECTION = "objection"
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +65,7 @@ class Part:
 
 def called_for(part: Judged, pack: RulePack) -> Known:
     """Whether main bonding is called for on a part that the pack judges."""
-    return at_least(part, DUTY, REQUIRED, pack)
+    return at_least(part, pack.roles.duty, REQUIRED, pack)
 
 
 def required(part: Part, pack: RulePack) -> Known:
@@ -78,12 +75,13 @@ def required(part: Part, pack: RulePack) -> Known:
 
 def is_extraneous(part: Part, pack: RulePack) -> Known:
     """Whether a part is extraneous; nobody knows where no rule covers it."""
-    return at_least(part.judged, EXTRANEOUS, pack.outcomes[EXTRANEOUS].levels[-1], pack) if part.in_scope else "unknown"
+    extraneity = pack.roles.extraneity
+    return at_least(part.judged, extraneity, pack.outcomes[extraneity].levels[-1], pack) if part.in_scope else "unknown"
 
 
 def about_duty(parts: Sequence[Part], reasoning: Reasoning) -> tuple[Asked, ...]:
     """What would settle whether main bonding is called for on any part, where one alone is in doubt; else each part asks for itself."""
     doubtful = [part for part in parts if required(part, reasoning.pack) == "unknown"]
     if len(doubtful) == 1 and doubtful[0].in_scope:
-        return ask_open(doubtful[0].judged, DUTY, reasoning, REQUIRED)
+        return ask_open(doubtful[0].judged, reasoning.pack.roles.duty, reasoning, REQUIRED)
     return ()

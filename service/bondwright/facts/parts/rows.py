@@ -13,7 +13,7 @@ from bondwright.metalwork.graph import Known, Run, Source
 from bondwright.metalwork.known import either
 from bondwright.metalwork.lengths import Length, Survey
 from bondwright.metalwork.worlds import Deciding, near_deciding, reached
-from bondwright.rulebook.facts import YES, Between, FactValue
+from bondwright.rulebook.facts import NO, YES, Between, FactValue
 from bondwright.rulebook.pack import RulePack
 
 _REACH: Mapping[str, Source] = {
@@ -30,7 +30,6 @@ _TOLD_OF_LENGTHS = (
     "insulating_section_at_entry",
     "insulating_section_length",
     "insulating_section_from_entry",
-    "lead",
     "meter_outside",
 )
 """Facts of a part whose questions the survey keeps with its lengths."""
@@ -118,13 +117,12 @@ def _made_of(head: Length, everywhere: Sequence[Length], metal: Known, pack: Rul
         "touches_soil_or_concrete": either(*(length.touches_soil_or_concrete for length in everywhere)),
         "carries_water": pack.cell("fluids", head.service.fluid, "conducts"),
         "owner_asset": either(*(length.service.owner_asset for length in everywhere)),
-        "telecom": head.service.telecom,
         "owner_consent": head.service.owner_consent,
-        "equipment_case": head.service.equipment_case,
         "sort": head.service.sort,
-        "lead": either(*(length.lead for length in everywhere)),
         "meter_outside": head.service.meter_outside,
         "protected_as": head.service.protected_as,
+        **{fact: head.service.of_kind.get(fact, NO) for fact in pack.tells("item_kinds").values()},
+        **{fact: either(*(length.of_material.get(fact, "no") for length in everywhere)) for fact in pack.tells("materials").values()},
     }
 
 
@@ -134,7 +132,7 @@ def _asked(
     node = lengths[0].node
     keys: dict[str, list[str | None]] = {fact: [*deciding[fact][0]] for fact in deciding}
     keys["metal"] = [surveyed.graph.metal_gaps.get(node)]
-    for fact in _TOLD_OF_LENGTHS:
+    for fact in (*_TOLD_OF_LENGTHS, *pack.tells("materials").values()):
         keys[fact] = [length.gaps.get(fact) for length in lengths]
     keys["touches_soil_or_concrete"] = [
         length.gaps.get("touches_soil_or_concrete") for length in lengths if length.touches_soil_or_concrete == "unknown"

@@ -6,9 +6,8 @@ from functools import cache
 
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.asking import ask_field, ask_keys, ask_open
-from bondwright.facts.bonds import CONNECTION as BOND_CONNECTION
 from bondwright.facts.bonds import JudgedBond
-from bondwright.facts.parts.part import DUTY, EXTRANEOUS, REQUIRED, Part, is_extraneous, required
+from bondwright.facts.parts.part import REQUIRED, Part, is_extraneous, required
 from bondwright.facts.row import Asked
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import both, either
@@ -86,12 +85,13 @@ class Building:
         yield from ask_keys([length.gaps.get("bonds") for length in part.lengths], self.reasoning.pack)
         if part.in_scope:
             for bond in self.bonds[part.name]:
-                yield from ask_open(bond.judged, BOND_CONNECTION, self.reasoning)
+                yield from ask_open(bond.judged, self.reasoning.pack.roles.counts, self.reasoning)
 
     def _about_extraneous(self, name: str) -> tuple[Asked, ...]:
-        part, ladder = self._at[name], self.reasoning.pack.outcomes[EXTRANEOUS].levels
+        part, extraneity = self._at[name], self.reasoning.pack.roles.extraneity
+        ladder = self.reasoning.pack.outcomes[extraneity].levels
         doubtful = part.in_scope and self.extraneous(name) == "unknown"
-        return ask_open(part.judged, EXTRANEOUS, self.reasoning, ladder[-1]) if doubtful else ()
+        return ask_open(part.judged, extraneity, self.reasoning, ladder[-1]) if doubtful else ()
 
     def _main_bonding(self, planned: bool) -> Known:
         return both(self.survey_complete, *(found for _, found in self._in_place(planned)))
@@ -100,7 +100,8 @@ class Building:
         """Whether main bonding on each part is as it must be: not called for, or connected, or served by parts that are."""
         pack = self.reasoning.pack
         by_servers = cache(lambda names: both(*(self.connected(self._at[name], planned) for name in names)))
-        top = len(pack.outcomes[DUTY].levels) - 1
+        duty = pack.roles.duty
+        top = len(pack.outcomes[duty].levels) - 1
         for part in self.parts:
             if not part.in_scope:
                 yield part, "yes" if part.stays_outside else "unknown"
@@ -109,7 +110,7 @@ class Building:
             elif servers := self.served_by[part.name]:
                 yield part, by_servers(servers)
             else:
-                level, connected = part.judged.levels[DUTY], self.connected(part, planned)
+                level, connected = part.judged.levels[duty], self.connected(part, planned)
                 # Packs that do not judge connections waited for a reading.
                 certain = (level.certain if pack.places.parts else level.lowest) >= top
                 yield part, connected if certain or connected == "yes" else either(connected, "unknown")
@@ -127,7 +128,7 @@ class Building:
 
     def _about_duty(self, part: Part) -> tuple[Asked, ...]:
         if part.in_scope:
-            return ask_open(part.judged, DUTY, self.reasoning, REQUIRED)
+            return ask_open(part.judged, self.reasoning.pack.roles.duty, self.reasoning, REQUIRED)
         return ask_keys([length.gaps.get("stands_inside") for length in part.lengths], self.reasoning.pack)
 
     def _about_all(self, names: Iterable[str]) -> Iterator[Asked]:

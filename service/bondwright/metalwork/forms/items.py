@@ -1,5 +1,7 @@
 """Items: metalwork that is not a service."""
 
+from collections.abc import Collection
+
 from bondwright.installation.rooms import Item
 from bondwright.metalwork.forms.making import noted_on, of_item, write_length
 from bondwright.metalwork.forms.tables import Tables
@@ -9,12 +11,16 @@ from bondwright.metalwork.known import both, stands_inside
 from bondwright.metalwork.notes import SurveyNotes
 from bondwright.rulebook.facts import NO, YES
 
+_BY_METAL = ("metal", "unknown")
 
-def survey_item(notes: SurveyNotes, tables: Tables, item: Item, pointer: str, name: str, room: str | None, steel_described: bool) -> str:
+
+def survey_item(
+    notes: SurveyNotes, tables: Tables, item: Item, pointer: str, name: str, room: str | None, described: Collection[str]
+) -> str:
     """Write one item onto `notes`; gives its node. `room`: the kind of location that it is in, if any.
 
-    What metal pipe feeds it, and the steel that it touches where that is described, are joined later, in `meetings`. A fitting is what
-    its pipe is, whatever it touches.
+    What metal pipe feeds it, and the item that it touches where such a one is among the kinds `described`, are joined later, in
+    `meetings`. A fitting is what its pipe is, whatever it touches.
     """
     follows_pipe = tables.kind_word("item", item.kind, "follows_pipe", NO) == YES
     touched = "nothing_earthy" if follows_pipe else item.touches
@@ -47,7 +53,7 @@ def survey_item(notes: SurveyNotes, tables: Tables, item: Item, pointer: str, na
         count=item.count,
     )
     touches, conducts = (tables.ask("materials", item.material, column) for column in ("touches", "conducts"))
-    if not (steel_described and touched == "structural_steel"):
+    if tables.touched_item(touched) not in described:
         ground = tables.ask("touches", touched, "ground")
         notes.touch(node, "ground", both(touches, ground), *of_metal(ground, question, made_of))
     shared = tables.ask("touches", touched, "other_installation")
@@ -57,7 +63,7 @@ def survey_item(notes: SurveyNotes, tables: Tables, item: Item, pointer: str, na
 
 def may_be_fed_by_metal(tables: Tables, item: Item) -> bool:
     """Whether a metal pipe may feed it; some kinds are fed by no pipe, whatever is said."""
-    return tables.kind_ask("item", item.kind, "piped") == "yes" and item.fed_by not in ("plastic", "nothing")
+    return tables.kind_ask("item", item.kind, "piped") == "yes" and item.fed_by in _BY_METAL
 
 
 def _stands_inside(tables: Tables, item: Item, room: str | None) -> Known:

@@ -52,7 +52,7 @@ def write_length(
         touches_soil_or_concrete=touches_soil_or_concrete,
         stands_inside=stands_inside,
         touchable_with_building=near,
-        lead=tables.ask("materials", material, "lead"),
+        of_material=tables.pack.telling_of("materials", material),
         count=count,
         seen=seen,
         noted=noted,
@@ -60,7 +60,7 @@ def write_length(
         gaps=by_fact(
             {
                 "touchable_with_building": gap("touchable_with_building", f"{pointer}/touchable_with_building", near),
-                "lead": made_of,
+                **dict.fromkeys(tables.pack.tells("materials").values(), made_of),
                 "bonds": gap("bond", f"{pointer}/bonds", described.bonds),
                 **gaps,
             }
@@ -95,7 +95,7 @@ def of_item(tables: Tables, item: Item) -> LengthService:
     return LengthService(
         sort=tables.kind_word("item", item.kind, "sort"),
         owner_consent=item.owner_consent,
-        telecom=tables.kind_ask("item", item.kind, "telecom"),
+        of_kind=tables.pack.telling_of("item_kinds", item.kind),
         equipment_case=tables.kind_ask("item", item.kind, "equipment"),
         protected_as=item.protected_as,
         left_out_by_agreement=item.left_out_by_agreement,

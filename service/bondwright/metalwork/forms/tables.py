@@ -1,6 +1,6 @@
 """The pack's tables and values that the survey reads, by the words of a description."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from bondwright.calculators.isolation import isolation_limit
@@ -11,6 +11,7 @@ from bondwright.installation.words import BORE_BOUNDS_MM, LENGTH_BOUNDS_M, Bore,
 from bondwright.metalwork.graph import Known, Settles
 from bondwright.metalwork.keys import gap, together
 from bondwright.metalwork.known import both, either, known
+from bondwright.rulebook.facts import UNKNOWN
 from bondwright.rulebook.kinds import KindOf
 from bondwright.rulebook.pack import RulePack
 
@@ -45,6 +46,18 @@ class Tables:
     def kind_ask(self, of: KindOf, kind: str, column: str) -> Known:
         """A yes, unknown or no of the row of a kind; unknown where the pack has no such row or column."""
         return known(self.kind_word(of, kind, column))
+
+    def touched_item(self, touched: str) -> str:
+        """The kind of item that a word of touching stands for, empty where it stands for none."""
+        return self.pack.told("touches", touched, "item")
+
+    def touched_kinds(self) -> Mapping[str, frozenset[str]]:
+        """The kinds of item that words of touching stand for, each with what is said of metal that touches such an item, or may."""
+        kinds: dict[str, frozenset[str]] = {}
+        for word in self.pack.rows("touches"):
+            if kind := self.touched_item(word):
+                kinds[kind] = kinds.get(kind, frozenset({UNKNOWN})) | {word}
+        return kinds
 
     def may_feed(self, item: str, service: str) -> bool:
         """Whether a kind of service may feed a kind of item; where the pack has no row for the item, any may."""

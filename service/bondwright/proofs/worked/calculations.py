@@ -12,7 +12,9 @@ from bondwright.cases.positions import position
 from bondwright.cases.reading import nearest
 from bondwright.conclude.concluding import plainly
 from bondwright.errors import BondwrightError, NotJson, Refused, UnreadableRules
+from bondwright.facts.conductors import SIZED_METALS
 from bondwright.installation.documents import pointer, read_document, strict_json
+from bondwright.installation.terms import Terms
 from bondwright.rulebook.pack import RulePack
 
 Json: TypeAlias = Any
@@ -43,7 +45,7 @@ class WorkedRow:
         """What comes out otherwise by a pack."""
         asked = CALCULATIONS[self.calculation]
         try:
-            inputs, _ = read_document(orjson.dumps(self.inputs), asked.inputs)
+            inputs, _ = read_document(orjson.dumps(self.inputs), asked.inputs, _terms(pack))
             answer = calculate(asked, inputs, pack, plainly(pack))
         except Refused as error:
             return [f"refused at `{error.faults[0].pointer or '/'}`: {error.faults[0].detail}"]
@@ -112,3 +114,14 @@ def _alike(found: float | str | None, wanted: float | str) -> bool:
     if isinstance(found, str | None) or isinstance(wanted, str):
         return found == wanted
     return math.isclose(found, wanted, rel_tol=_SHARE)
+
+
+def _terms(pack: RulePack) -> Terms:
+    """The words that calculations by one pack may be asked with: its metals of conductors, and the words in its reference tables."""
+    columns: dict[str, dict[str, None]] = {}
+    for name, table in pack.references.items():
+        for keys, _ in table:
+            for column, key in zip(table.by, keys, strict=True):
+                if isinstance(key, str):
+                    columns.setdefault(f"{name}/{column}", {})[key] = None
+    return Terms({**{name: tuple(words) for name, words in columns.items()}, "conductor_metal": tuple(pack.rows(SIZED_METALS))})

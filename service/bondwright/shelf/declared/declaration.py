@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from bondwright.shelf.declared.tables import Column, Range, Table, read_table
 from bondwright.shelf.lines import file_bytes
@@ -116,6 +116,18 @@ class Declaration:
     def column(self, table: str, column: str) -> Column | None:
         """The column of a table of properties, if it is declared."""
         return self.properties[table].column(column) if table in self.properties else None
+
+    def words_of_columns(self) -> dict[str, tuple[str, ...]]:
+        """The words that stand in each column of words of the reference tables, by `TABLE/COLUMN`."""
+        columns = {f"{name}/{column}": words for name, table in self.references.items() for column, words in table.by.items()}
+        return {name: words for name, words in columns.items() if not isinstance(words, str)}
+
+    def beside(self) -> Mapping[str, Any]:
+        """What every pack is read with, as RulePack names it: what is read where it lacks a column, and the facts that columns tell."""
+        tables = {
+            name: {column: held.tells for column, held in table.columns.items() if held.tells} for name, table in self.properties.items()
+        }
+        return {"otherwise": self.otherwise(), "telling": {name: columns for name, columns in tables.items() if columns}}
 
     def otherwise(self) -> Mapping[tuple[str, str], str]:
         """What is read where a pack of the first format lacks a column, by table and column."""

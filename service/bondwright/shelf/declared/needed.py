@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import product
 from typing import Any, TypeAlias
 
+from bondwright.facts.conductors import BY_RESISTANCE, BY_SIZE, CABLE, COMPARED, RESISTANCES, SIZED_METALS
 from bondwright.rulebook.declared.places import NAMED
 from bondwright.rulebook.facts import NO, YES
 from bondwright.rulebook.kinds import TABLES
@@ -18,7 +19,6 @@ _Path: TypeAlias = tuple[str, ...]
 _Lacking: TypeAlias = Iterator[tuple[_Path, str]]
 _OLDER_RESISTANCES = {"conductor-resistance": "conductor_metals"}
 """The table of properties in which packs published before there were reference tables keep one."""
-_DUTY, _OBJECTION = "main_bonding", "objection"
 _DEVICES, _FREEING = "devices", "acts_that_free"
 
 
@@ -47,6 +47,7 @@ def lacking(pack: RulePack) -> _Lacking:
     )
     yield from _lacking_references(pack, read)
     yield from _lacking_of_fluids(pack)
+    yield from _lacking_of_metals(pack)
     yield from _lacking_acts_and_devices(pack)
     yield from _missing("asks", (*read.asks.needed, *(read.asks.more if form >= STRICT else ())), pack.asks, "question")
     yield from _missing(
@@ -63,11 +64,12 @@ def lacking(pack: RulePack) -> _Lacking:
 
 
 def _lacking_joined_rows(pack: RulePack) -> _Lacking:
+    roles = pack.roles
     if not pack.joined:
         yield ("joined",), "`joined` lacks a row"
-    if pack.format < STRICT or not {_DUTY, _OBJECTION} <= pack.outcomes.keys():
+    if pack.format < STRICT or not {roles.duty, roles.objection} <= pack.outcomes.keys():
         return
-    duties, objections = pack.outcomes[_DUTY].levels, pack.outcomes[_OBJECTION].levels
+    duties, objections = pack.outcomes[roles.duty].levels, pack.outcomes[roles.objection].levels
     for duty, objection, state, *firm in product(duties, objections, BONDS, (YES, NO), (YES, NO)):
         if not any(row.fits(duty, objection, state, firm[0], firm[1]) for row in pack.joined):
             yield ("joined",), f"`joined` lacks a row for duty `{duty}`, objection `{objection}` and bond `{state}`"
@@ -134,6 +136,16 @@ def _lacking_of_fluids(pack: RulePack) -> _Lacking:
             yield from _missing("values", [cells.get(end, end) for end in ("least", "greatest")], pack.values, "value")
 
 
+def _lacking_of_metals(pack: RulePack) -> _Lacking:
+    metals = pack.properties.get(SIZED_METALS, {})
+    if metals and [cells.get(COMPARED) for cells in metals.values()].count(BY_SIZE) != 1:
+        yield ("properties", SIZED_METALS), f"table `{SIZED_METALS}` lacks one row, and one alone, with `{COMPARED}: {BY_SIZE}`"
+    for metal, cells in metals.items():
+        keys = [key[:2] for key, _ in pack.references.get(RESISTANCES, ())]
+        if cells.get(COMPARED) in (BY_SIZE, BY_RESISTANCE) and (metal, CABLE) not in keys:
+            yield ("references", RESISTANCES), f"reference table `{RESISTANCES}` lacks a row of `{metal}, {CABLE}`"
+
+
 def _lacking_acts_and_devices(pack: RulePack) -> _Lacking:
     """Tables that may be missing in the first format, and what their rows must have if they are there."""
     if (freeing := pack.properties.get(_FREEING)) is not None:
@@ -152,8 +164,12 @@ def _lacking_acts_and_devices(pack: RulePack) -> _Lacking:
 
 
 def _lacking_outcomes(pack: RulePack, read: Declaration) -> _Lacking:
-    for name, held in read.outcomes.items():
+    for role, held in read.outcomes.items():
         if not in_format(held.until, pack.format):
+            continue
+        name = pack.roles.called(role)
+        if not name:
+            yield ("roles", role), f"`roles` lacks `{role}`"
             continue
         outcome = pack.outcomes.get(name)
         if outcome is None or outcome.of != held.of or bool(outcome.levels) is bool(held.unit):
@@ -174,9 +190,11 @@ def _lacking_outcomes(pack: RulePack, read: Declaration) -> _Lacking:
 def _lacking_together(pack: RulePack, read: Declaration) -> _Lacking:
     there: Mapping[str, Mapping[str, Any]] = {"outcomes": pack.outcomes, "advice": pack.advice, "asks": pack.asks, "facts": pack.facts}
     for name, others in read.together.items():
+        name = pack.roles.called(name)
         if name in pack.outcomes and pack.outcomes[name].of in NAMED and pack.format >= DECLARING:
             continue
         if name in pack.outcomes or name in pack.facts:
             for held, names in others.items():
-                lacks = (other for other in names if other not in there[held])
+                needed = (pack.roles.called(other) if held == "outcomes" else other for other in names)
+                lacks = (other for other in needed if other not in there[held])
                 yield from (((held, other), f"`{held}` lacks `{other}`, as it has `{name}`") for other in lacks)

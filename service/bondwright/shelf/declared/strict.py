@@ -4,6 +4,7 @@ import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from bondwright.facts.conductors import BY_RESISTANCE, BY_SIZE
 from bondwright.rulebook.facts import FactDefinition
 from bondwright.rulebook.reference import CHOICE, NamedValue, ReferenceTable
 from bondwright.shelf.declared.declaration import DECLARING, Declaration, Reference, in_format, section
@@ -196,6 +197,8 @@ def _check_cell(row: Map, column: str, declared: Column, held: Held) -> None:
     what = f"value of `{column}`"
     if declared.names == "value" and not nothing:
         known, what = held.values, "named value"
+    elif declared.names == "comparison":
+        known, what = (BY_SIZE, BY_RESISTANCE, *held.values), "`size`, `resistance` or named value"
     elif declared.names == "reference":
         known, what = held.references, "reference table"
     elif declared.names.startswith(_ROW_OF):

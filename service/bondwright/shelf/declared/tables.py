@@ -37,6 +37,7 @@ class Column:
     """A column. `words`: all that may stand in it; else `names`: what a cell names or is, as FORMAT.md lists it.
 
     `needed`: each row has it, in packs of the format `since` and later; `otherwise`: what is read where an older pack lacks it.
+    `tells`: the fact of a part that it tells, if any.
     """
 
     words: tuple[str, ...]
@@ -44,6 +45,7 @@ class Column:
     needed: bool
     since: int
     otherwise: str
+    tells: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +102,7 @@ def read_table(node: Node, choices: Mapping[str, tuple[str, ...]]) -> Table:
 
 
 def _column(node: Node) -> Column:
-    entries = fields(node, "a column", ("is",), ("needed", "since", "otherwise"))
+    entries = fields(node, "a column", ("is",), ("needed", "since", "otherwise", "tells"))
     words = texts(entries["is"], "`is`") if isinstance(entries["is"], Items) else ()
     return Column(
         words=words,
@@ -108,6 +110,7 @@ def _column(node: Node) -> Column:
         needed="needed" not in entries or yes_or_no(entries["needed"], "`needed`"),
         since=_number(entries, "since"),
         otherwise=_word(entries, "otherwise"),
+        tells=_word(entries, "tells"),
     )
 
 

@@ -65,7 +65,8 @@ def terms_of(packs: Iterable[Published]) -> Terms:
             for name, fact in facts.items():
                 told[thing][name] = _joined(told[thing][name], fact, pack) if name in told[thing] else fact
     choices = {of: _in_order(words, [one.choices[of] for _, one in own]) for of, words in always.items()}
-    return Terms(choices, told, _example(rules_folder()))
+    columns = declaration(rules_folder()).words_of_columns()
+    return Terms(choices | columns, told, _example(rules_folder()))
 
 
 @lru_cache(maxsize=2)
