@@ -99,7 +99,7 @@ def test_a_new_fact_that_no_rule_tests_is_not_published(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("file", "was", "now", "says"),
     [
-        (FACTS, LIVESTOCK, UNTOLD, "no code tells a fact `livestock_present`; say with `told` or `from` where it comes from"),
+        (FACTS, LIVESTOCK, UNTOLD, "no code tells a fact `livestock_present`; or say with `told` or `from` where it comes from"),
         (FACTS, LIVESTOCK, f"{LIVESTOCK} from: kind,", "has both `told` and `from`; it comes from one of them"),
         (FACTS, GRID, "from: {some: item, where: {kind: floor_grid}}", "`item` is no group of things in a place; did you mean `items`?"),
         (FACTS, GRID, "from: {some: items, where: {kind: floor_grit}}", "`floor_grit` is no value of `kind`; did you mean `floor_grid`?"),

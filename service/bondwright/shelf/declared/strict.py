@@ -102,8 +102,8 @@ def _check_facts(held: Held, read: Declaration) -> None:
         if own:
             continue
         if name not in by_code:
-            way_out = f"; say with `told` or `from` where it comes from{suggestion(name, by_code)}" if held.form >= DECLARING else ""
-            raise refused(node.keys[name].place, f"no code tells a fact {shown(name)}{way_out or suggestion(name, by_code)}")
+            way_out = "; or say with `told` or `from` where it comes from" if held.form >= DECLARING else ""
+            raise refused(node.keys[name].place, f"no code tells a fact {shown(name)}{suggestion(name, by_code)}{way_out}")
         declared = by_code[name]
         if fact.kind != declared.kind or fact.unit != declared.unit:
             place = section(held.root, "facts", name, "kind" if fact.kind != declared.kind else "unit").place
