@@ -123,6 +123,7 @@ def test_a_new_fact_that_no_rule_tests_is_not_published(tmp_path: Path) -> None:
         (PLACES, NOTHING, NOTHING.replace("}, act", "}, once: any, act"), "a row without `firm` and `once` for `milking_parlour` with"),
         (PLACES, NOTHING, "", "`parlour_nothing` is an act that neither `joined` nor code names"),
         (PLACES, NOTHING, NOTHING + NOTHING.replace("_nothing}", "_leave}"), "`parlour_leave` is no act with advice"),
+        (OUTCOMES, "Keep the floor grid of {location}", "Keep the grid of {part}", "act `parlour_keep_grid` says `{part}`, which no place"),
         ("iec60364/materials.yaml", 'judged: yes, words: "milking parlour {number}"', "judged: yes", "lacks `words`"),
     ],
 )  # fmt: skip

@@ -11,8 +11,11 @@ from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import Advice, Outcome
 from bondwright.rulebook.rule import Polarity, Rule
 from bondwright.shelf.reading.nodes import refused
+from bondwright.shelf.reading.scalars import listed
 
 _FILLED = re.compile(r"\{([^{}]*)\}")
+_FILLS = ("location", "reading", "once", "duty")
+"""What the words of an act for a place are filled with."""
 _RESTRICTED = (Polarity.RAISES, Polarity.REMARKS)
 
 
@@ -49,6 +52,9 @@ def check_rows(places: Places, outcomes: Mapping[str, Outcome], advice: Mapping[
 
     `table`: its place in the file. Raises: UnreadableRules.
     """
+    for row in places.rows:
+        if wrong := next((name for name in _named(advice[row.act]) if name not in _FILLS), ""):
+            raise refused(row.place, f"act `{row.act}` says `{{{wrong}}}`, which no place fills; it can say {listed(_FILLS)} in braces")
     for name, place in places.kinds.items():
         for inspected in (False, True):
             for levels in _come_to(place, inspected, outcomes):
@@ -72,9 +78,14 @@ def _come_to(place: PlaceDeclared, inspected: bool, outcomes: Mapping[str, Outco
         yield {name: level for name, level in zip(shown, levels, strict=True) if level}
 
 
+def _named(advice: Advice) -> list[str]:
+    """What the words of an act are filled with, each once."""
+    return list(dict.fromkeys(name for line in (advice.line, *advice.tests) for name in _FILLED.findall(line)))
+
+
 def _cannot_fill(advice: Advice, place: PlaceDeclared) -> Iterator[str]:
     """What the words of an act name and the place does not have."""
-    named = {name for line in (advice.line, *advice.tests) for name in _FILLED.findall(line)}
+    named = _named(advice)
     if "reading" in named and not place.limit:
         yield "reading"
     if "once" in named and place.freed is None:
