@@ -19,6 +19,7 @@ from bondwright.rulebook.declared.places import CONNECTED, MAIN_BONDING, ROOM, T
 from bondwright.rulebook.facts import NO, UNKNOWN, FactDefinition, FactValue
 from bondwright.rulebook.pack import RulePack
 
+_CONNECTED, _TOGETHER = Named(CONNECTED), Named(TOGETHER)
 _TOGETHER_ASK = "equipment_together"
 
 
@@ -54,8 +55,7 @@ class Asking:
 
     def answers(self) -> Answers:
         """What answers can make of its open facts: first the metal, then what connects it; without equipment nothing touches equipment."""
-        named = {form: name for name, form in self.pack.places.facts.items()}
-        connected, together = named.get(Named(CONNECTED)), named.get(Named(TOGETHER))
+        connected, together = self.pack.places.fact(_CONNECTED), self.pack.places.fact(_TOGETHER)
         if self.room.present is None and self.pack.places.parts:
             return Answers({connected: ()} if connected else {})
         items = self.room.location.items

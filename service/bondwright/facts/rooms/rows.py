@@ -13,15 +13,16 @@ from bondwright.metalwork.known import both, either, opposite
 from bondwright.rulebook.declared.places import CONNECTED, MAIN_BONDING, ROOM, Named
 from bondwright.rulebook.facts import FactValue
 
+_MAIN_BONDING, _CONNECTED = Named(MAIN_BONDING), Named(CONNECTED)
+
 
 def room_row(room: Room, connected: Connected, building: Building, planned: bool, asks: bool) -> Row:
     """A location as a row; `planned`: as it would be with the plan's connections made; `asks`: with what is asked behind its facts."""
-    facts: dict[str, FactValue] = {}
-    for name, form in building.reasoning.pack.places.facts.items():
-        if form == Named(MAIN_BONDING):
-            facts[name] = building.main_bonding(planned)
-        if form == Named(CONNECTED):
-            facts[name] = connected.holds
+    places = building.reasoning.pack.places
+    facts: dict[str, FactValue] = {
+        places.fact(_MAIN_BONDING): building.main_bonding(planned),
+        places.fact(_CONNECTED): connected.holds,
+    }
     asking = Asking(room, building, connected)
     known = {**room.facts, **facts}
     asked, answers = (asking.asked(known), asking.answers()) if asks else (None, None)
