@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
+from tests import paged
 from tests.api.builders import EVALUATIONS, JSON, service
 from tests.core.cases import judged
 from tests.core.kinds import FOUND_GOOD, HIGH, SUPPLY
@@ -16,7 +17,6 @@ from tests.rules.revisions import newest
 
 from bondwright.api.app import create_app
 from bondwright.assembly import Bondwright
-from bondwright.report.text import evaluation_text
 
 WORK = {"kind": "inspection", "inspected_on": "2026-11-28"}
 TESTED = {"measure": "automatic_disconnection", "disconnection_met": "yes", "rcd": "30_mA_or_less", "rcd_tested": "yes", "cpc": 2.5}
@@ -117,7 +117,7 @@ def test_the_first_members_count_what_is_not_judged_with_its_section_and_whom_to
 @every_place
 def test_nothing_is_cleared_or_ordered_on_the_page(place: str) -> None:
     evaluation = judged(described(place))
-    page = evaluation_text(evaluation)
+    page = paged.page(evaluation)
     head, _, rest = page.partition("\n\nSIZES\n")
     _, _, body = head.partition("NOT COVERED HERE")
 

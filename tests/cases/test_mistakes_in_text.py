@@ -32,24 +32,24 @@ RULE = ("rule", "bond-below-least-size")
 
 @cache
 def made() -> tuple[Slip, ...]:
-    """Every mistake in the text of the published pack."""
-    return tuple(slips(published_pack()))
+    """Every mistake in the text of the draft."""
+    return tuple(slips(drafted(EDITION)))
 
 
 @cache
 def right() -> tuple[tuple[Line, ...], Map]:
-    """The lines of the published pack, and what they hold."""
-    lines = lines_of(published_pack().text, "published.yaml")
+    """The lines of the draft, and what they hold."""
+    lines = lines_of(drafted(EDITION).text, "draft.yaml")
     return lines, read_lines(lines)
 
 
 def text_read(slip: Slip) -> RulePack:
     """The pack that a text makes, of which only what the mistake touches is read again. Raises: UnreadableRules."""
     before, nodes = right()
-    lines = lines_of(slip.text, "published.yaml")
+    lines = lines_of(slip.text, "draft.yaml")
     assert len(lines) == len(before)
     touched = [number for number, (was, now) in enumerate(zip(before, lines, strict=True)) if was.text != now.text]
-    return pack_of(reread(lines, nodes, slice(touched[0], touched[-1] + 1), 0), slip.text)
+    return pack_of(reread(lines, nodes, slice(touched[0], touched[-1] + 1), 0), slip.text, draft=True)
 
 
 @cache

@@ -4,12 +4,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests import paged
 from tests.cli.command import HOUSE, described
 
 from bondwright.assembly import build
 from bondwright.compose.answer import Evaluation
 from bondwright.report.rows import WIDTH
-from bondwright.report.text import evaluation_text
 from bondwright.settings import Settings
 
 RADIATOR = {"kind": "radiator", "material": "steel", "fed_by": "plastic", "touches": "nothing_earthy"}
@@ -27,7 +27,7 @@ def evaluation_of(raw: bytes, folder: Path) -> Evaluation:
 
 def page(folder: Path, **parts: Any) -> str:
     """The page for a description, its work filled in."""
-    return evaluation_text(evaluation_of(described(folder, **parts).read_bytes(), folder))
+    return paged.page(evaluation_of(described(folder, **parts).read_bytes(), folder))
 
 
 def blocks(text: str) -> list[str]:
@@ -42,14 +42,14 @@ def house(tmp_path: Path) -> Evaluation:
 
 
 def test_every_line_of_the_short_list_is_on_the_page(house: Evaluation) -> None:
-    shown = " ".join(evaluation_text(house).split())
+    shown = " ".join(paged.page(house).split())
     lines = [group.line for group in house.groups] + [room.line for room in house.rooms]
 
     assert [line for line in lines if line not in shown] == []
 
 
 def test_every_caution_closes_the_page(house: Evaluation) -> None:
-    assert "CAUTIONS - " + " - ".join(house.cautions) == blocks(evaluation_text(house))[-1]
+    assert "CAUTIONS - " + " - ".join(house.cautions) == blocks(paged.page(house))[-1]
 
 
 def test_the_cautions_close_the_page_when_nothing_was_described(tmp_path: Path) -> None:
@@ -60,7 +60,7 @@ def test_the_cautions_close_the_page_when_nothing_was_described(tmp_path: Path) 
 
 
 def test_every_question_of_a_part_stands_on_its_block_once_with_its_place(house: Evaluation) -> None:
-    shown = blocks(evaluation_text(house))
+    shown = blocks(paged.page(house))
     asked = {
         (part.name, f"{question.ask} [{question.pointer}]")
         for part in house.parts
@@ -75,7 +75,7 @@ def test_every_question_of_a_part_stands_on_its_block_once_with_its_place(house:
 
 
 def test_every_rule_that_spoke_of_a_part_is_cited_with_pack_and_line(house: Evaluation) -> None:
-    shown = " ".join(evaluation_text(house).split())
+    shown = " ".join(paged.page(house).split())
     spoken = [
         reason
         for part in house.parts
@@ -89,7 +89,7 @@ def test_every_rule_that_spoke_of_a_part_is_cited_with_pack_and_line(house: Eval
 
 
 def test_no_line_is_wider_than_the_page(house: Evaluation) -> None:
-    assert max(len(line) for line in evaluation_text(house).splitlines()) <= WIDTH
+    assert max(len(line) for line in paged.page(house).splitlines()) <= WIDTH
 
 
 def test_ten_radiators_share_one_block(tmp_path: Path) -> None:

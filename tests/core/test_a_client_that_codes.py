@@ -5,12 +5,12 @@ from collections import Counter
 from typing import Any, TypeAlias
 
 import pytest
+from tests import paged
 from tests.core import coding_client as client
 from tests.core.cases import cases, judged
 from tests.properties import page as pages
 
 from bondwright.compose.answer import Evaluation, evaluation_bytes
-from bondwright.report.text import evaluation_text
 
 Json: TypeAlias = Any
 
@@ -28,14 +28,14 @@ def answered(evaluation: Evaluation) -> Json:
 
 def reported(evaluation: Evaluation) -> dict[str, set[str]]:
     """The codes on the page of each part and room."""
-    page = evaluation_text(evaluation)
+    page = paged.page(evaluation)
     parts = {part.part: pages.codes(pages.about(page, part.name, part.pointer)) for part in evaluation.parts}
     return parts | {room.location: pages.codes(pages.about(page, room.name, room.pointer)) for room in evaluation.rooms}
 
 
 def told_to_bond(evaluation: Evaluation) -> set[str]:
     """The parts that the page's first list says to bond."""
-    page = pages.flat(evaluation_text(evaluation))
+    page = pages.flat(paged.page(evaluation))
     return {part.part for part in evaluation.parts if f"DO Bond {part.name} " in page}
 
 

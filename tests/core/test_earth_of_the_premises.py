@@ -4,6 +4,7 @@ import json
 from typing import Any
 
 import pytest
+from tests import paged
 from tests.core.cases import judged, read
 from tests.rules.revisions import published
 
@@ -121,9 +122,14 @@ def test_fault_current_time_and_k_make_the_sizes_firm(
     assert [(size.firm, size.highest) for size in sizes] == [(True, earthing_mm2), (True, bond_mm2)]
 
 
+def words_of(evaluation: Evaluation) -> str:
+    """The size of the main bond in words."""
+    return size_words(evaluation.main_bond_size, paged.spoken(evaluation.pack.pack_id, evaluation.pack.digest))
+
+
 def test_without_a_calculation_the_size_says_that_less_may_do() -> None:
-    assert size_words(worked_out().main_bond_size) == "10 mm² (less, down to 6 mm², may do if it is worked out)"
-    assert size_words(worked_out(calculated_mm2=11).main_bond_size) == "6 mm²"
+    assert words_of(worked_out()) == "10 mm² (less, down to 6 mm², may do if it is worked out)"
+    assert words_of(worked_out(calculated_mm2=11)) == "6 mm²"
 
 
 @pytest.mark.parametrize("role", ["only_earth", "additional", "unknown"])

@@ -4,12 +4,12 @@ from collections.abc import Iterator
 from contextlib import closing
 from dataclasses import replace
 from datetime import date
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 import orjson
 import pytest
+from tests import paged
 from tests.api.builders import service
 from tests.core.cases import cases, read
 from tests.rules.revisions import newest_id, published, said, shelf
@@ -20,8 +20,6 @@ from bondwright.compose.pack_used import PackUsed
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.editions import also_usable
 from bondwright.evaluate.order import evaluate
-from bondwright.installation.description import Installation
-from bondwright.report.text import evaluation_text
 from bondwright.rulebook.memory import Kept
 from bondwright.settings import Settings
 
@@ -172,19 +170,19 @@ def test_under_amendment_1_a_length_that_meets_the_ground_beyond_the_section_is_
 
 
 def test_the_page_names_the_other_edition_and_the_difference(bondwright: Bondwright) -> None:
-    text = " ".join(evaluation_text(judged(bondwright, "2022-05-01")).split())
+    text = " ".join(paged.page(judged(bondwright, "2022-05-01")).split())
 
     assert f"Also usable BS 7671:2018+A1:2020 (pack {A1}), which differs on the LPG pipe where it comes in" in text
 
 
 def test_the_page_says_where_the_other_edition_agrees(bondwright: Bondwright) -> None:
-    text = " ".join(evaluation_text(judged(bondwright, "2025-01-01")).split())
+    text = " ".join(paged.page(judged(bondwright, "2025-01-01")).split())
 
     assert f"BS 7671:2018+A2:2022 (pack {A2}), which says the same" in text
 
 
 def test_the_page_is_silent_where_one_edition_alone_is_usable(bondwright: Bondwright) -> None:
-    assert "Also usable" not in evaluation_text(judged(bondwright, "2026-11-25"))
+    assert "Also usable" not in paged.page(judged(bondwright, "2026-11-25"))
 
 
 def test_the_same_description_gives_the_same_bytes_where_two_editions_are_usable(bondwright: Bondwright) -> None:
@@ -204,7 +202,7 @@ def house(bondwright: Bondwright) -> Evaluated:
 
 def told(house: Evaluated, other: Evaluation) -> tuple[str, ...]:
     """What is said to differ where another pack gives `other`."""
-    return also_usable(house.evaluation, house.pack, other).differing
+    return also_usable(house.evaluation, house.pack, other, house.pack.say).differing
 
 
 def test_an_equal_answer_differs_on_nothing(house: Evaluated) -> None:
@@ -263,17 +261,11 @@ def test_a_pack_on_request_judges_by_its_date_only_where_no_other_is_published(t
     assert [pack.pack_id for pack in chosen] == [house.pack.pack_id, "book-2020-r1"]
 
 
-@cache
-def installations() -> tuple[Installation, ...]:
-    """What the worked cases describe."""
-    return tuple(read(case.claim.installation) for case in cases())
-
-
 @pytest.mark.parametrize("pack_id", {said(pack): pack_id for pack_id, pack in shelf().items()}.values())
 def test_every_published_pack_can_still_judge_whatever_its_revision(pack_id: str) -> None:
     """Old revisions lack outcomes, words and columns of newer ones, and answers are replayed by them. Of those that say the same, one."""
     pack = published(pack_id)
     with closing(TwoChannels(pack, Kept())) as running:
-        for installation in installations():
-            evaluation = evaluate(installation, pack, running.acts, running.memory)
+        for case in cases():
+            evaluation = evaluate(read(case.claim.installation), pack, running.acts, running.memory)
             assert {part.verdicts[0].outcome for part in evaluation.parts} <= {"extraneous"}

@@ -4,6 +4,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from tests import paged
 from tests.core.cases import judged, published_pack, read
 from tests.core.kinds import (
     ALUMINIUM_APART,
@@ -24,8 +25,6 @@ from tests.rules.revisions import all_published, published
 from bondwright.compose.answer import Evaluation, PartAnswer
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.order import evaluate
-from bondwright.report.brief import brief_text
-from bondwright.report.text import evaluation_text
 from bondwright.rulebook.kinds import Kind
 from bondwright.rulebook.memory import Kept
 from bondwright.shelf.packs import PublishedPack, on_shelf, rules_folder
@@ -70,7 +69,7 @@ def test_the_page_says_first_how_many_are_not_judged_and_what_governs_them(kind:
     evaluation = judged(description(kind.of, kind.name))
     assert kind.governed is not None
 
-    for page in (evaluation_text(evaluation), brief_text(evaluation)):
+    for page in (paged.page(evaluation), paged.brief_page(evaluation)):
         flat = " ".join(page.split())
         assert f"NOT COVERED HERE: {len(evaluation.not_judged)} of the things described" in flat
         assert "Not covered here: " in flat and f": {kind.governed.governed_by}. " in flat

@@ -3,10 +3,10 @@
 from typing import Any
 
 import pytest
+from tests import paged
 from tests.core.cases import judged
 
 from bondwright.cases.reading import changed
-from bondwright.report.text import evaluation_text
 
 PME = {"earthing_system": "TN-C-S", "pme_conditions": "apply", "neutral": {"size": 25, "material": "copper"}}
 SUPPLIES = {"PME": PME, "unknown": {}}
@@ -33,7 +33,7 @@ def test_nobody_is_told_to_bond_metal_that_may_stay_outside_on_pme(kind: str, fa
     assert part.mark in ("settle_first", "do_not_connect", "not_judged")
     assert not part.line.startswith("Bond ") and "mm²" not in part.line
     assert evaluation.plan.connections == ()
-    assert part.line.split(":")[0] in " ".join(evaluation_text(evaluation).split())
+    assert part.line.split(":")[0] in " ".join(paged.page(evaluation).split())
 
 
 def test_the_questions_about_a_gate_settle_it_at_the_places_that_they_name() -> None:

@@ -225,7 +225,7 @@ def test_a_pack_that_has_the_fact_uses_it_in_a_location_alone(terms: Terms, pack
 def test_the_report_says_what_was_told_and_is_not_used(terms: Terms) -> None:
     answer = evaluate(read(terms, locations=[{"told": {"livestock": "yes"}}]), published_pack(), plainly(published_pack()))
 
-    for page in (evaluation_text(answer), brief_text(answer)):
+    for page in (evaluation_text(answer, published_pack().say), brief_text(answer, published_pack().say)):
         assert "TOLD AND NOT USED" in page
         assert "livestock [/locations/0/told/livestock]: these rules do not ask it here" in " ".join(page.split())
 

@@ -9,6 +9,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
+from tests import paged
 from tests.core.kinds import KINDS, description, said_of_what_is_not_judged, things_not_judged, unjudged
 from tests.described import described
 from tests.properties.descriptions import Said, installations, items, locations, services
@@ -19,7 +20,6 @@ from tests.properties.withholding import withheld
 from bondwright.compose.answer import PartAnswer, evaluation_bytes
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.order import evaluate
-from bondwright.report.text import evaluation_text
 from bondwright.rulebook.kinds import Kind
 from bondwright.rulebook.memory import Kept
 
@@ -80,7 +80,7 @@ def test_no_description_leads_from_a_kind_without_rules_to_a_firm_verdict_or_an_
 def test_words_and_json_of_such_a_thing_are_equally_severe(said: Said, kind: Kind, item: Said, location: Said, service: Said) -> None:
     evaluation = accepted(with_a_thing(said, kind, item, location, service)).evaluation
 
-    assert disagreements(json.loads(evaluation_bytes(evaluation)), evaluation_text(evaluation), pack()) == []
+    assert disagreements(json.loads(evaluation_bytes(evaluation)), paged.page(evaluation), pack()) == []
 
 
 @MANY

@@ -8,6 +8,7 @@ from functools import cache
 
 import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
+from tests import paged
 from tests.described import described
 from tests.properties.claims import JSON, WORDS, Json, verdicts_of
 from tests.properties.descriptions import Said, installations
@@ -18,7 +19,6 @@ from bondwright.compose.answer import Evaluation, evaluation_bytes
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import Contradiction
 from bondwright.evaluate.order import evaluate
-from bondwright.report.text import evaluation_text
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import NOT_SETTLED
 
@@ -60,7 +60,7 @@ def as_json(evaluation: Evaluation) -> Json:
 def test_words_and_json_are_equally_severe(said: Said) -> None:
     evaluation = accepted(said)
 
-    assert disagreements(as_json(evaluation), evaluation_text(evaluation), drafted(BS7671)) == []
+    assert disagreements(as_json(evaluation), paged.page(evaluation), drafted(BS7671)) == []
 
 
 @settings(MANY, max_examples=60)
@@ -68,7 +68,7 @@ def test_words_and_json_are_equally_severe(said: Said) -> None:
 def test_words_and_json_of_the_international_pack_are_equally_severe(said: Said) -> None:
     evaluation = accepted(said, IEC60364)
 
-    assert disagreements(as_json(evaluation), evaluation_text(evaluation), drafted(IEC60364)) == []
+    assert disagreements(as_json(evaluation), paged.page(evaluation), drafted(IEC60364)) == []
 
 
 @pytest.mark.parametrize("edition", [BS7671, IEC60364])
@@ -202,8 +202,8 @@ def test_a_planted_disagreement_is_caught_with_its_direction(plant: Callable[[Js
     planted = copy.deepcopy(answer)
     plant(planted)
 
-    assert found(answer, evaluation_text(evaluation)) == set()
-    assert which in found(planted, evaluation_text(evaluation))
+    assert found(answer, paged.page(evaluation)) == set()
+    assert which in found(planted, paged.page(evaluation))
 
 
 PLANTED_ON_THE_PAGE = [
@@ -219,7 +219,7 @@ PLANTED_ON_THE_PAGE = [
 @pytest.mark.parametrize(("was", "now", "which"), PLANTED_ON_THE_PAGE)
 def test_a_page_that_says_more_or_less_than_the_json_is_caught(was: str, now: str, which: str) -> None:
     evaluation = house()
-    page = "\n".join(_replaced(evaluation_text(evaluation), was, now))
+    page = "\n".join(_replaced(paged.page(evaluation), was, now))
 
     assert which in found(as_json(evaluation), page)
 

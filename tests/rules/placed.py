@@ -27,6 +27,13 @@ def with_places(folder: Path) -> None:
     (folder / "iec60364" / "places.yaml").write_text(_without_reports(declared), encoding="utf-8")
 
 
+def with_sentences(folder: Path) -> None:
+    """The rules in `folder` with the sentences that code fills, as `undeclared-words.yaml` says them; nothing where they are there."""
+    if not (folder / "sentences.yaml").exists():
+        lines = (folder / "undeclared-words.yaml").read_text(encoding="utf-8").splitlines(keepends=True)
+        (folder / "sentences.yaml").write_text("".join(lines[1:]), encoding="utf-8")
+
+
 def _with_form(line: str, forms: dict[str, str]) -> str:
     name = line.strip().partition(":")[0]
     if name not in forms or not line.endswith("}") or ", from: " in line:

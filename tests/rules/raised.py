@@ -5,7 +5,7 @@ import shutil
 from pathlib import Path
 
 from tests.rules.declaring import declare_names
-from tests.rules.placed import with_places
+from tests.rules.placed import with_places, with_sentences
 
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.declared.declaration import DECLARING
@@ -24,6 +24,7 @@ def raised(folder: Path, *facts: str) -> Path:
         edition.write_text(_FORMAT.sub(rf"\g<1>{DECLARING}", _ID.sub(rf"\g<1>{REVISION}", text)), encoding="utf-8")
     with_places(folder)
     declare_names(folder)
+    with_sentences(folder)
     changed(folder / "vocabulary.yaml", "facts:\n", "".join(("facts:\n", *(f"  {fact}\n" for fact in facts))))
     return folder
 

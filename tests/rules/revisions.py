@@ -6,7 +6,8 @@ from functools import cache
 from bondwright.cli.rules.choosing import editions
 from bondwright.rulebook.because import rules_text
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import PublishedPack, consolidate, draft_pack, load_pack, on_shelf, rules_folder
+from bondwright.shelf.packs import PublishedPack, consolidate, draft_pack, load_pack, on_shelf, pack_of, rules_folder
+from bondwright.shelf.reading.nodes import read_nodes
 
 _REVISION = re.compile(r"-r[0-9]+$")
 _ID = re.compile(r"^  id: (\S+)", re.MULTILINE)
@@ -76,6 +77,11 @@ def _newest_ids() -> dict[str, tuple[str, str]]:
     """By edition the id of its pack, and the name of its files, such as `bs7671/2018-a4`."""
     found = {name: _ID.findall((rules_folder() / f"{name}.yaml").read_text(encoding="utf-8"))[0] for name in editions(rules_folder())}
     return {_REVISION.sub("", pack_id): (pack_id, name) for name, pack_id in found.items()}
+
+
+def draft_read(text: str, file: str) -> RulePack:
+    """The pack that the text of a draft makes, `file` its name in places. Raises: UnreadableRules."""
+    return pack_of(read_nodes(text.encode(), file), text.encode(), draft=True)
 
 
 @cache

@@ -7,6 +7,7 @@ from dataclasses import asdict
 from functools import cache
 
 import pytest
+from tests import paged
 from tests.api.builders import WORK, service
 from tests.core.cases import cases, read
 from tests.rules.iec import COPPER_FROM_THE_GROUND, Json, bathroom, channels, judged, line_of, pack
@@ -17,7 +18,6 @@ from bondwright.compose.answer import Evaluation, PartAnswer, evaluation_bytes
 from bondwright.errors import Contradiction
 from bondwright.evaluate.order import evaluate
 from bondwright.proofs.check import check
-from bondwright.report.text import evaluation_text
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import consolidate, draft_pack, rules_folder
 
@@ -170,7 +170,7 @@ def test_a_description_names_the_pack_that_judges_it(both_families: Bondwright, 
 
 
 def test_the_page_says_that_the_pack_was_named(both_families: Bondwright) -> None:
-    page = evaluation_text(both_families.evaluate(json.dumps({"work": WORK, "rule_pack": pack().pack_id}).encode()).evaluation)
+    page = paged.page(both_families.evaluate(json.dumps({"work": WORK, "rule_pack": pack().pack_id}).encode()).evaluation)
 
     assert "named for work of 2026-11-25" in page
 

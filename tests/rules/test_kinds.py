@@ -4,17 +4,17 @@ import hashlib
 from dataclasses import replace
 
 import pytest
-from tests.rules.revisions import all_published
+from tests.rules.revisions import all_published, draft_read
 
 from bondwright.errors import UnreadableRules
 from bondwright.proofs.solver.kinds import kinds
 from bondwright.rulebook.kinds import TABLES
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.kinds import UNDECLARED_KINDS
-from bondwright.shelf.packs import consolidate, draft_pack, load_pack, rules_folder
+from bondwright.shelf.packs import draft_pack, rules_folder
 
 EDITION = "bs7671/2018-a4"
-TEXT = consolidate(rules_folder(), EDITION).decode()
+TEXT = draft_pack(rules_folder(), EDITION).text.decode()
 FROZEN = "742239fdfca35b172c71eeda36ac637e845ba22ea42b501f0f549ce332860fff"
 SAUNA = next(line for line in TEXT.splitlines() if line.startswith("    sauna: "))
 
@@ -27,7 +27,7 @@ def refusal(was: str, now: str) -> UnreadableRules:
     """What is said of the edition with one text in it changed."""
     assert TEXT.count(was) == 1, f"{TEXT.count(was)} of {was!r}"
     with pytest.raises(UnreadableRules) as refused:
-        load_pack(TEXT.replace(was, now).encode(), "changed.yaml")
+        draft_read(TEXT.replace(was, now), "changed.yaml")
     return refused.value
 
 

@@ -49,7 +49,7 @@ def without(table: str, row: str) -> RulePack | None:
 def told(pack: RulePack, of: KindOf, name: str) -> str:
     """What the pack says of a thing of a kind, on paper."""
     installation = read_installation(json.dumps(description(of, name)).encode(), terms())
-    return evaluation_text(evaluate(installation, pack, plainly(pack)))
+    return evaluation_text(evaluate(installation, pack, plainly(pack)), pack.say)
 
 
 @pytest.mark.parametrize(("of", "name"), ALL_KINDS)

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from tests.core.cases import cases, published_pack
 from tests.described import described
-from tests.rules.revisions import all_published
+from tests.rules.revisions import all_published, draft_read
 
 from bondwright.compose.answer import Evaluation
 from bondwright.errors import Contradiction, UnreadableRules
@@ -22,10 +22,10 @@ from bondwright.rulebook.meaning import Acts, acts
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.declared.needed import lacking
-from bondwright.shelf.packs import consolidate, draft_pack, load_pack, rules_folder
+from bondwright.shelf.packs import draft_pack, rules_folder
 
 EDITION = "bs7671/2018-a4"
-TEXT = consolidate(rules_folder(), EDITION).decode()
+TEXT = draft_pack(rules_folder(), EDITION).text.decode()
 STEEL_FRAME = {
     "work": {"kind": "inspection", "inspected_on": "2026-11-28"},
     "items": [{"kind": "structural_steel", "material": "steel", "touches": "soil"}],
@@ -51,7 +51,7 @@ def test_a_pack_without_a_thing_that_is_read_by_name_is_refused_with_its_place(s
     shorter = TEXT.replace(line + "\n", "")
 
     with pytest.raises(UnreadableRules) as refused:
-        load_pack(shorter.encode(), "shorter.yaml")
+        draft_read(shorter, "shorter.yaml")
 
     assert said in refused.value.detail
     assert (refused.value.file, refused.value.line > 1) == ("shorter.yaml", True)
@@ -144,7 +144,7 @@ def test_a_pack_with_anything_less_is_refused_or_still_judges() -> None:
             try:
                 evaluation = evaluate(installation, pack, _read_plainly(pack), memory)
                 if evaluation not in written[number]:
-                    evaluation_text(evaluation)
+                    evaluation_text(evaluation, pack.say)
                     written[number].append(evaluation)
             except Contradiction:
                 continue

@@ -18,9 +18,11 @@ from bondwright.installation.description import Installation
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.memory import Kept, Memory
 from bondwright.rulebook.pack import RulePack
+from bondwright.shelf.declared.declaration import declaration
 from bondwright.shelf.packs import consolidate, pack_of, rules_folder
-from bondwright.shelf.reading.nodes import Items, Map, Scalar, read_nodes
+from bondwright.shelf.reading.nodes import Items, Map, Scalar
 from bondwright.shelf.reading.scalars import as_items, as_map
+from bondwright.shelf.words.filling import nodes_of
 
 PACKS = ("bs7671/2018-a4", "iec60364/2017", "published/bs7671-2018-a4-r2")
 """Two drafts, and a pack that was published before packs said their format."""
@@ -34,7 +36,8 @@ EXAMPLES = 33
 def nodes(name: str) -> Map:
     """What the pack holds."""
     folder = rules_folder()
-    return read_nodes((folder / f"{name}.yaml").read_bytes() if name.startswith("published") else consolidate(folder, name), "pack.yaml")
+    text = (folder / f"{name}.yaml").read_bytes() if name.startswith("published") else consolidate(folder, name)
+    return nodes_of(text, "pack.yaml", declaration(folder))
 
 
 @cache
@@ -54,7 +57,7 @@ def read(changed: Mutant) -> RulePack | None:
 def judge(pack: RulePack, installation: Installation, memory: Memory) -> str:
     """What the pack says: an answer on paper, or what it or the description lacks."""
     try:
-        return evaluation_text(evaluate(installation, pack, plainly(pack), memory))
+        return evaluation_text(evaluate(installation, pack, plainly(pack), memory), pack.say)
     except Contradiction as refused:
         return str(refused)
 

@@ -1,6 +1,6 @@
 """The OpenAPI document: one pass over what the framework writes."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from typing import Any
 
 from fastapi import FastAPI
@@ -61,7 +61,7 @@ def _finished(document: dict[str, Any], terms: Terms) -> dict[str, Any]:
     schemas |= _with_parts("Problem", TypeAdapter(Problem).json_schema(ref_template=_REF))
     for name, members in (*NOT_IN_FORM_1.items(), *NOT_IF_EMPTY.items()):
         # Answers of every form are read by one path: a choice of two whole shapes would be two of each class to every generated client.
-        schemas[name]["required"] = [member for member in schemas[name]["required"] if member not in members]
+        _need_not_have(schemas[name], members)
     for path, method, operation in _operations(document):
         _declare_problems(operation)
         declare_edge(path, method, operation)
@@ -69,6 +69,10 @@ def _finished(document: dict[str, Any], terms: Terms) -> dict[str, Any]:
     document["components"]["headers"] = HEADERS
     document["components"]["schemas"] = {name: _as_choices(schema) for name, schema in sorted(schemas.items())}
     return document
+
+
+def _need_not_have(schema: dict[str, Any], members: Collection[str]) -> None:
+    schema["required"] = [member for member in schema["required"] if member not in members]
 
 
 def _as_choices(schema: Any) -> Any:

@@ -50,7 +50,8 @@ class PackWithdrawn:
 
 @dataclass(frozen=True, slots=True)
 class PackSummary:
-    """A published rule pack; its content never changes. `digest` is the SHA-256 of its file. `usable_to`: the last day, if there is one.
+    """A published rule pack; its content never changes. `digest` is the SHA-256 of its file, with that of its words behind it
+    where it has one. `usable_to`: the last day, if there is one.
 
     `withdrawn`: why and since when it judges nothing any more, if so; what it answered before stays on record.
     """

@@ -141,7 +141,7 @@ class Judge:
         installation = read_installation(raw, self.terms)
         *others, pack = (one.whole() for one in self.lawful(installation))
         used = self.judged(installation, pack)
-        also = tuple(also_usable(used, other, self.judged(installation, other)) for other in reversed(others))
+        also = tuple(also_usable(used, other, self.judged(installation, other), pack.say) for other in reversed(others))
         evaluation = replace(used, pack=replace(used.pack, also_usable=also))
         if not next(self._evaluated) % _GIVE_BACK_AFTER:
             give_back()

@@ -26,7 +26,9 @@ def worked_out(judge: Judge, raw: bytes, pack: RulePack, others: Sequence[RulePa
     """The bytes of what `pack` says of a description; an entry of `others` that is no pack is taken as it stands. Raises as `judged`."""
     installation = judge.read_again(raw, pack)
     used = judge.judged(installation, pack)
-    also = tuple(also_usable(used, other, judge.judged(installation, other)) if isinstance(other, RulePack) else other for other in others)
+    also = tuple(
+        also_usable(used, other, judge.judged(installation, other), pack.say) if isinstance(other, RulePack) else other for other in others
+    )
     return evaluation_bytes(replace(used, pack=replace(used.pack, also_usable=also)))
 
 

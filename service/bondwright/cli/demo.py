@@ -21,6 +21,7 @@ from bondwright.compose.answer import Evaluation
 from bondwright.errors import UnreadableRules
 from bondwright.report.brief import brief_text
 from bondwright.report.rows import WIDTH, wrapped
+from bondwright.rulebook.held import Sentences
 from bondwright.settings import Settings
 from bondwright.shelf.packs import rules_folder
 
@@ -41,12 +42,13 @@ class Case:
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """A case with its answer as read back from the record; `is_same`: those are the bytes that were answered."""
+    """A case with its answer as read back from the record; `is_same`: those bytes were answered; `say`: the sentences of its pack."""
 
     case: Case
     body: bytes
     evaluation: Evaluation
     is_same: bool
+    say: Sentences
 
 
 def add_demo(command: ArgumentParser) -> None:
@@ -89,15 +91,16 @@ def _shown(bondwright: Bondwright, cases: Sequence[Case]) -> list[Shown]:
     answered = asyncio.run(record())
     reader = TypeAdapter(RecordedEvaluation)
     kept = [bondwright.stored(envelope.evaluation_id).body for envelope in answered]
+    read = [reader.validate_json(body).evaluation for body in kept]
     return [
-        Shown(case, body, reader.validate_json(body).evaluation, body == envelope.body)
-        for case, envelope, body in zip(cases, answered, kept, strict=True)
+        Shown(case, body, evaluation, body == envelope.body, bondwright.pack(evaluation.pack.digest).say)
+        for case, envelope, body, evaluation in zip(cases, answered, kept, read, strict=True)
     ]
 
 
 def _text(shown: Sequence[Shown]) -> str:
     pages = [
-        f"{_RULE}\n{fill(f'Example {number} of {len(shown)}. {one.case.claim}', WIDTH)}\n{_RULE}\n{brief_text(one.evaluation)}"
+        f"{_RULE}\n{fill(f'Example {number} of {len(shown)}. {one.case.claim}', WIDTH)}\n{_RULE}\n{brief_text(one.evaluation, one.say)}"
         for number, one in enumerate(shown, start=1)
     ]
     cautions = [wrapped(caution, "  - ") for caution in shown[0].evaluation.cautions]

@@ -38,5 +38,5 @@ def _evaluate(asked: Namespace) -> int:
             for fault in error.faults:
                 print(": ".join(part for part in (name, fault.pointer, fault.detail) if part), file=sys.stderr)
             return WRONG_CALL
-    print(evaluated.body.decode() if asked.format == "json" else evaluation_text(evaluated.evaluation), end="")
+    print(evaluated.body.decode() if asked.format == "json" else evaluation_text(evaluated.evaluation, evaluated.pack.say), end="")
     return DONE

@@ -4,8 +4,8 @@ Holds no id, clock or service version: the same installation and pack give the s
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, fields
+from typing import Any, Final
 
 import orjson
 
@@ -23,7 +23,7 @@ NOT_IN_FORM_1: Mapping[str, tuple[str, ...]] = {
     "RoomAnswer": ("observation", "parts"),
 }
 """Members that answers of form 1 lack, by the shape that has them now."""
-NOT_IF_EMPTY: Mapping[str, tuple[str, ...]] = {"Evaluation": ("told_not_used",)}
+NOT_IF_EMPTY: Mapping[str, tuple[str, ...]] = {"Evaluation": ("told_not_used",), "PackUsed": ("words",)}
 """Members that are left out where there is nothing in them, by the shape that has them."""
 
 
@@ -296,5 +296,11 @@ class Evaluation:
 
 def evaluation_bytes(evaluation: Evaluation) -> bytes:
     """The evaluation as JSON bytes: what is answered, stored, digested and replayed."""
-    written = orjson.dumps(evaluation)
-    return written if evaluation.told_not_used else written.removesuffix(b',"told_not_used":[]}') + b"}"
+    return orjson.dumps(_members(evaluation) | {"pack": _members(evaluation.pack)})
+
+
+def _members(shape: Evaluation | PackUsed) -> dict[str, Any]:
+    """The members of a shape, in its order, without those that are left out where they are empty."""
+    left_out = NOT_IF_EMPTY.get(type(shape).__name__, ())
+    members = {one.name: getattr(shape, one.name) for one in fields(shape)}
+    return {name: member for name, member in members.items() if member or name not in left_out}

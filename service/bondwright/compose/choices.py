@@ -36,18 +36,17 @@ def pack_used(installation: Installation, pack: RulePack) -> PackUsed:
         chosen_on=day.isoformat(),
         in_use_on_that_day=in_use(pack, day),
         note=pack.note,
+        words=pack.words,
     )
 
 
 def choices_made(limit: Limits, installation: Installation, pack: RulePack) -> tuple[str, ...]:
     """What was chosen for the reader, a sentence each: the limit that readings are judged against, and what is taken of the premises."""
     acting = limit.decides.highest
-    chosen = "the designer's raised touch current" if acting == limit.raised else "the default touch current"
-    told = [f"Readings are judged against {acting / _KILO:.4g} kohm, from {chosen}; it is the designer's choice."]
+    chosen = "limit_by_raised_current" if acting == limit.raised else "limit_by_default_current"
+    told = [pack.say(chosen, limit=f"{acting / _KILO:.4g}")]
     if installation.touch_current == "30_mA" and acting != limit.raised:
-        told.append(
-            "A raised touch current was named, without a recorded reason or beside a place where it is not allowed; the default decides."
-        )
+        told.append(pack.say("raised_current_not_taken"))
     premises = pack.kind("premises", installation.premises)
     if premises.judged and (taken := premises.word("known", "")):
         told.append(taken)

@@ -73,7 +73,7 @@ def composed(concluded: Concluded, reasoning: Reasoning) -> Evaluation:
         rooms=rooms,
         main_bond_size=size,
         earthing_conductor_size=earthing,
-        plan=plan_answer(parts, size, concluded.states),
+        plan=plan_answer(parts, size, concluded.states, pack.say),
         choices=choices_made(concluded.limits, installation, pack),
         cautions=pack.cautions,
         feeder=feeder_answer(installation, concluded.supply, scope, reasoning),

@@ -11,7 +11,7 @@ from bondwright.installation.description import Installation
 from bondwright.rulebook.facts import UNKNOWN, Between
 
 _OWN = "own_electrode"
-_POINTER, _NAME = "/supply/feeder", "the feeding circuit"
+_POINTER = "/supply/feeder"
 
 
 def feeder_answer(installation: Installation, supply: Judged, aside: Scope, reasoning: Reasoning) -> FeederAnswer | None:
@@ -23,11 +23,11 @@ def feeder_answer(installation: Installation, supply: Judged, aside: Scope, reas
     if installation.supply.feeder is None or roles.feeder_bond not in pack.outcomes:
         return None
     if aside.premises:
-        return feeder_not_judged(roles.feeder_bond, _POINTER, _NAME, aside.premises, pack)
+        return feeder_not_judged(roles.feeder_bond, _POINTER, pack.say("name_feeder"), aside.premises, pack)
     told = _between_earths(supply, reasoning) or verdict(supply, roles.feeder_bond, reasoning)
     act = _apart(told, supply) if told.outcome == roles.feeder_parting else _as_main_bond(told, supply)
     advice = pack.advice[act]
-    words = {"size": size_words(size_verdict(supply, roles.main_bond, reasoning))}
+    words = {"size": size_words(size_verdict(supply, roles.main_bond, reasoning), pack.say)}
     return FeederAnswer(
         pointer=_POINTER,
         act=act,

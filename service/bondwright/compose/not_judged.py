@@ -53,7 +53,7 @@ def not_judged(
     answers: Sequence[PartAnswer], parts: Sequence[Part], rooms: Sequence[RoomAnswer], aside: Scope, pack: RulePack
 ) -> tuple[NotJudged, ...]:
     """Everything described that is not judged: the premises, the parts, the locations, each in the order of the answer."""
-    told = [_left_open(aside.premises, aside.premises.why.word("words", "the premises"), "/premises", pack)] if aside.premises else []
+    told = [_left_open(aside.premises, _premises(aside.premises, pack), "/premises", pack)] if aside.premises else []
     told += [
         _left_open(aside.things[part.head.belongs_to], answer.name, answer.pointer, pack)
         for part, answer in zip(parts, answers, strict=True)
@@ -63,6 +63,10 @@ def not_judged(
         *told,
         *(_left_open(aside.rooms[index], room.name, room.pointer, pack) for index, room in enumerate(rooms) if index in aside.rooms),
     )
+
+
+def _premises(unjudged: Unjudged, pack: RulePack) -> str:
+    return unjudged.why.word("words", pack.say("name_premises"))
 
 
 def _left_open(unjudged: Unjudged, name: str, pointer: str, pack: RulePack) -> NotJudged:
@@ -116,13 +120,21 @@ def _part_not_judged(part: Part, unjudged: Unjudged, inspected: bool, pack: Rule
         verdicts=_verdicts(PART, unjudged, pack),
         bonds=tuple(
             BondAnswer(
-                noted.name, noted.pointer, NOT_JUDGED, f"Bond {noted.name}: {advice.verdict}.", _verdicts(BOND, unjudged, pack), None
+                noted.name,
+                noted.pointer,
+                NOT_JUDGED,
+                pack.say("bond_line", bond=noted.name, told=advice.verdict),
+                _verdicts(BOND, unjudged, pack),
+                None,
             )
             for noted in part.bonds
         ),
         readings=tuple(
             ReadingAnswer(
-                noted.name, noted.pointer, f"Reading {noted.name}: {advice.verdict}.", _verdict_not_judged(pack.roles.reads, unjudged, pack)
+                noted.name,
+                noted.pointer,
+                pack.say("reading_line", reading=noted.name, told=advice.verdict),
+                _verdict_not_judged(pack.roles.reads, unjudged, pack),
             )
             for noted in (part.measurements if pack.roles.reads in pack.outcomes else ())
         ),

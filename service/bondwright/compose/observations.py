@@ -37,7 +37,7 @@ def _observed(code: str, reported: Verdict, found: Sequence[Verdict], pack: Rule
     named = "; ".join(dict.fromkeys(verdict.words for verdict in found))
     clauses = [reason.clause for verdict in found for reason in _raising(verdict, pack)] + [reason.clause for reason in reasons]
     once = dict.fromkeys(clause.strip() for of_reason in clauses for clause in of_reason.split(";"))
-    return Observation(code, f"{says} Found: {named}." if named else says, "; ".join(once))
+    return Observation(code, pack.say("observation_found", says=says, found=named) if named else says, "; ".join(once))
 
 
 def _raising(reported: Verdict, pack: RulePack) -> Iterator[Reason]:

@@ -1,6 +1,7 @@
 """What an answer says of the rule pack that decided, and of the others that could have."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,7 +15,10 @@ class AlsoUsable:
 
 @dataclass(frozen=True, slots=True)
 class PackUsed:
-    """The rule pack that decided; `also_usable`: others in use on that day. `chosen_by`: a field of the description."""
+    """The rule pack that decided; `also_usable`: others in use on that day. `chosen_by`: a field of the description.
+
+    `words`: the digest of the file of its sentences, by language; there only where the pack has such a file.
+    """
 
     pack_id: str
     digest: str
@@ -28,3 +32,4 @@ class PackUsed:
     in_use_on_that_day: bool
     note: str
     also_usable: tuple[AlsoUsable, ...] = ()
+    words: Mapping[str, str] = field(default_factory=dict)

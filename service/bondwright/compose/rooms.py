@@ -117,5 +117,5 @@ def _connection(part: JudgedConnection, reasoning: Reasoning) -> RoomPart:
     touched = part.touched
     told = verdict(part.judged, part.outcome, reasoning, part.asked)
     kind = reasoning.pack.kind("service", touched.name).word("words", touched.name)
-    name = f"the {kind}" if touched.part is None else touched.part.head.name
+    name = reasoning.pack.say("name_of_one", words=kind) if touched.part is None else touched.part.head.name
     return RoomPart(touched.name, touched.pointer, f"{name[:1].upper()}{name[1:]}: {told.words}.", told)

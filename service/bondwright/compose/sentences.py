@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 
 from bondwright.compose.answer import SizeVerdict, Verdict
 from bondwright.facts.earthing_conductor import WORKED_OUT
-from bondwright.rulebook.held import Roles
+from bondwright.rulebook.held import Roles, Sentences
 
 
 def words_said(verdicts: Iterable[Verdict], roles: Roles) -> dict[str, str]:
@@ -17,18 +17,18 @@ def words_said(verdicts: Iterable[Verdict], roles: Roles) -> dict[str, str]:
     return {name: "; ".join(dict.fromkeys(said)) for name, said in words.items()}
 
 
-def size_words(size: SizeVerdict) -> str:
+def size_words(size: SizeVerdict, say: Sentences) -> str:
     """A size as people say it."""
     unit = size.unit.replace("mm2", "mm²")
+    least, most = f"{size.lowest:g} {unit}", f"{size.highest:g} {unit}"
     if size.firm:
-        return f"{size.highest:g} {unit}"
+        return most
     if size.provisional == size.highest:
-        how = "if it is worked out" if all(asked.fact in WORKED_OUT for asked in size.questions) else "once what is open here is known"
-        return f"{size.highest:g} {unit} (less, down to {size.lowest:g} {unit}, may do {how})"
+        worked_out = all(asked.fact in WORKED_OUT for asked in size.questions)
+        return say("size_less_if_worked_out" if worked_out else "size_less_once_known", size=most, least=least)
     if size.provisional is not None:
-        return f"{size.provisional:g} {unit} for now (confirm; up to {size.highest:g} {unit} is possible)"
-    either_way = f"; {size.highest:g} {unit} serves either way" if len(size.questions) == 1 else ""
-    return f"{size.lowest:g} to {size.highest:g} {unit}, still to be settled{either_way}"
+        return say("size_for_now", size=f"{size.provisional:g} {unit}", most=most)
+    return say("size_open_upper_does" if len(size.questions) == 1 else "size_open", lower=f"{size.lowest:g}", upper=most)
 
 
 def sentence(template: str, words: Mapping[str, str]) -> str:

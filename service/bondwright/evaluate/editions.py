@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from typing import TypeAlias
 
@@ -9,14 +10,16 @@ from bondwright.compose.answer import Evaluation, PartAnswer, RoomAnswer, SizeVe
 from bondwright.compose.choices import in_use
 from bondwright.compose.pack_used import AlsoUsable
 from bondwright.compose.sentences import size_words
+from bondwright.rulebook.held import Sentences
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal, standing
 
-_Compared: TypeAlias = Mapping[str, tuple[str, str]]
-"""By what it is about: what is compared, and its words."""
+_Told: TypeAlias = tuple[str, str, str]
+"""What it is about, in words; what is compared; its words."""
+_Compared: TypeAlias = Mapping[str, _Told]
+"""The same by what it is about, in no language."""
 
 _REVISION = re.compile(r"-r[0-9]+$")
-_NOTHING = ("", "nothing")
 
 
 def lawful(packs: Sequence[PackHead], day: date, withdrawn: Mapping[str, Withdrawal]) -> tuple[PackHead | Withdrawal, ...]:
@@ -35,58 +38,72 @@ def lawful(packs: Sequence[PackHead], day: date, withdrawn: Mapping[str, Withdra
     return tuple(found.values())
 
 
-def also_usable(used: Evaluation, pack: RulePack, other: Evaluation) -> AlsoUsable:
-    """The pack that was lawful too, with what it says otherwise."""
-    return AlsoUsable(pack.pack_id, pack.standard, tuple(_differing(used, other)))
+def also_usable(used: Evaluation, pack: RulePack, other: Evaluation, say: Sentences) -> AlsoUsable:
+    """The pack that was lawful too, with what it says otherwise, in the sentences of the pack that was used."""
+    return AlsoUsable(pack.pack_id, pack.standard, tuple(_differing(_Words(say), used, other)))
 
 
-def _differing(used: Evaluation, other: Evaluation) -> Iterator[str]:
+def _differing(words: "_Words", used: Evaluation, other: Evaluation) -> Iterator[str]:
     """A line for each part, room or size whose act, level or number differs, the other pack's word first."""
-    theirs = dict(_subjects(other))
-    for (key, name), mine in _subjects(used):
-        told = theirs.get((key, name), {})
+    theirs, nothing = {key: told for key, _, told in words.subjects(other)}, ("", "", words.say("differs_nothing"))
+    for key, name, mine in words.subjects(used):
+        told = theirs.get(key, {})
         changed = [
-            (about, told.get(about, _NOTHING)[1], here) for about, (what, here) in mine.items() if told.get(about, _NOTHING)[0] != what
+            words.say("differs_here", about=about, there=told.get(of, nothing)[2], here=here)
+            for of, (about, what, here) in mine.items()
+            if told.get(of, nothing)[1] != what
         ]
         if changed:
-            yield f"{name}: {'; '.join(f'{about} {there} (here {here})' for about, there, here in changed)}"
+            yield f"{name}: {'; '.join(changed)}"
 
 
-def _subjects(evaluation: Evaluation) -> Iterator[tuple[tuple[str, str], _Compared]]:
-    for part in evaluation.parts:
-        yield (part.part, part.name), _part(part)
-    for room in evaluation.rooms:
-        yield (room.location, room.name), _room(room)
-    if feeder := evaluation.feeder:
-        yield (feeder.pointer, "the feeding circuit"), {"act": (feeder.act, _words(feeder.act)), **_levels((feeder.verdict,))}
-    for size in (evaluation.main_bond_size, evaluation.earthing_conductor_size):
-        yield (size.outcome, _words(size.outcome)), dict([_size("size", size)])
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """What is compared of an answer, in the sentences of one pack."""
+
+    say: Sentences
+
+    def subjects(self, evaluation: Evaluation) -> Iterator[tuple[str, str, _Compared]]:
+        """Each part, room, feeding circuit and size: what it is known by, its name, and what is compared of it."""
+        for part in evaluation.parts:
+            yield part.pointer + part.part, part.name, self._part(part)
+        for room in evaluation.rooms:
+            yield room.pointer, room.name, self._room(room)
+        if feeder := evaluation.feeder:
+            yield feeder.pointer, self.say("name_feeder"), self._act(feeder.act) | self._levels((feeder.verdict,))
+        for size in (evaluation.main_bond_size, evaluation.earthing_conductor_size):
+            yield size.outcome, _plain(size.outcome), self._size(self.say("differs_size"), size)
+
+    def _part(self, part: PartAnswer) -> _Compared:
+        found = {
+            f"{bond.bond} {of}": (self.say("differs_on_bond", bond=bond.bond, about=about), what, words)
+            for bond in part.bonds
+            for of, (about, what, words) in self._levels(bond.verdicts).items()
+        }
+        return self._act(part.act) | self._levels(part.verdicts) | found
+
+    def _room(self, room: RoomAnswer) -> _Compared:
+        told = self._act(room.act) | self._levels(room.verdicts)
+        for link in room.links:
+            told |= self._size(link.joins, link.least_size)
+        return told | (self._size(self.say("differs_limit"), room.resistance_limit) if room.resistance_limit else {})
+
+    def _act(self, act: str) -> dict[str, _Told]:
+        return {"act": (self.say("differs_act"), act, _plain(act))}
+
+    def _levels(self, verdicts: Iterable[Verdict]) -> dict[str, _Told]:
+        return {one.outcome: (_plain(one.outcome), f"{one.act_on} {one.worst_case}", self._level(one)) for one in verdicts}
+
+    def _level(self, verdict: Verdict) -> str:
+        """What is safe to act on, and at worst, where that is another word."""
+        act_on = _plain(verdict.act_on)
+        if verdict.act_on == verdict.worst_case:
+            return act_on
+        return self.say("differs_at_worst", act_on=act_on, worst=_plain(verdict.worst_case))
+
+    def _size(self, about: str, size: SizeVerdict) -> dict[str, _Told]:
+        return {size.outcome: (about, f"{size.lowest} {size.highest} {size.provisional}", size_words(size, self.say))}
 
 
-def _part(part: PartAnswer) -> _Compared:
-    found = {f"bond {bond.bond}: {about}": told for bond in part.bonds for about, told in _levels(bond.verdicts).items()}
-    return {"act": (part.act, _words(part.act)), **_levels(part.verdicts), **found}
-
-
-def _room(room: RoomAnswer) -> _Compared:
-    sizes = [_size(link.joins, link.least_size) for link in room.links]
-    limit = [_size("resistance limit", room.resistance_limit)] if room.resistance_limit else []
-    return {"act": (room.act, _words(room.act)), **_levels(room.verdicts), **dict([*sizes, *limit])}
-
-
-def _levels(verdicts: Iterable[Verdict]) -> dict[str, tuple[str, str]]:
-    return {_words(verdict.outcome): (f"{verdict.act_on} {verdict.worst_case}", _level(verdict)) for verdict in verdicts}
-
-
-def _level(verdict: Verdict) -> str:
-    """What is safe to act on, and at worst, where that is another word."""
-    at_worst = f", at worst {_words(verdict.worst_case)}" if verdict.act_on != verdict.worst_case else ""
-    return _words(verdict.act_on) + at_worst
-
-
-def _size(about: str, size: SizeVerdict) -> tuple[str, tuple[str, str]]:
-    return about, (f"{size.lowest} {size.highest} {size.provisional}", size_words(size))
-
-
-def _words(name: str) -> str:
+def _plain(name: str) -> str:
     return name.replace("_", " ")

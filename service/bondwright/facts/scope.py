@@ -68,8 +68,8 @@ def without_rules(rule_id: str, pack: RulePack, terms: Terms) -> Kind | None:
 
 def room_name(location: Location, index: int, pack: RulePack) -> str:
     """What people call a location: its id, or its kind with its number."""
-    words = pack.kind("location", location.kind).word("words", "location {number}")
-    return location.id or words.format(number=index + 1)
+    number, words = str(index + 1), pack.kind("location", location.kind).word("words", "")
+    return location.id or (words.format(number=number) if words else pack.say("name_location", number=number))
 
 
 def _things(

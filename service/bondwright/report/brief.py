@@ -6,83 +6,94 @@ from bondwright.compose.answer import Evaluation, PartAnswer, Question, RoomAnsw
 from bondwright.compose.pack_used import PackUsed
 from bondwright.conclude.reasons import Reason
 from bondwright.report.rows import plain, row, rows
-
-_NOT_USED = {
-    "not_in_pack": "these rules do not ask it here",
-    "not_in_such_a_location": "these rules do not ask it in a location of this kind",
-    "not_such_a_value": "these rules take no such value",
-}
+from bondwright.rulebook.held import Sentences
 
 
-def brief_text(evaluation: Evaluation) -> str:
+def brief_text(evaluation: Evaluation, say: Sentences) -> str:
     """The short form of `text.evaluation_text`, for many evaluations one after another; the cautions stand elsewhere."""
     pack = evaluation.pack
-    lines = [row("Rules", f"{pack.standard}, pack {pack.pack_id}, {chosen(pack)}")]
-    lines += [*not_covered(evaluation), *not_used(evaluation)]
+    rules = say("page_rules_short", standard=pack.standard, pack=pack.pack_id, chosen=chosen(pack, say))
+    lines = [row(say("label_rules"), rules), *not_covered(evaluation, say), *not_used(evaluation, say)]
     for part in evaluation.parts:
-        lines += _part(part)
+        lines += _part(part, say)
     for room in evaluation.rooms:
-        lines += _room(room)
+        lines += _room(room, say)
     if feeder := evaluation.feeder:
-        lines += [row(plain(feeder.mark).upper(), feeder.line), *_why((feeder.verdict,))]
+        lines += [row(marked(feeder.mark, say), feeder.line), *_why((feeder.verdict,), say)]
     return "\n".join(lines) + "\n"
 
 
-def not_covered(evaluation: Evaluation) -> list[str]:
+def not_covered(evaluation: Evaluation, say: Sentences) -> list[str]:
     """How many things are not judged; where the premises are not, what governs them and whom to ask. Nothing where all is judged."""
     unjudged = evaluation.not_judged
     if not unjudged:
         return []
-    verb = "is" if len(unjudged) == 1 else "are"
-    lines = [f"NOT COVERED HERE: {len(unjudged)} of the things described {verb} not judged; nothing clears or orders anything of it."]
+    lines = [say("page_one_not_covered" if len(unjudged) == 1 else "page_several_not_covered", count=str(len(unjudged)))]
     for one in unjudged:
         if one.of == "premises":
-            lines.append(row("", f"Not covered here: {one.name} [{one.pointer}]: {one.governed_by}. {one.known} {one.ask}"))
+            told = {"governed_by": one.governed_by, "known": one.known, "ask": one.ask}
+            lines.append(row("", say("page_premises_not_covered", name=one.name, pointer=one.pointer, **told)))
             lines += rows("", (f"{question.ask} [{question.pointer}]" for question in one.questions))
     return lines
 
 
-def not_used(evaluation: Evaluation) -> list[str]:
+def not_used(evaluation: Evaluation, say: Sentences) -> list[str]:
     """What was told and is not used, and why. Nothing where all is used."""
-    lines = [row("", f"{plain(one.fact)} [{one.pointer}]: {_NOT_USED[one.why]}") for one in evaluation.told_not_used]
-    return ["TOLD AND NOT USED: what it would have decided is not judged.", *lines] if lines else []
+    told = evaluation.told_not_used
+    lines = [row("", say(f"page_not_used_{one.why}", fact=plain(one.fact), pointer=one.pointer)) for one in told]
+    return [say("heading_not_used"), *lines] if lines else []
 
 
-def chosen(pack: PackUsed) -> str:
+def chosen(pack: PackUsed, say: Sentences) -> str:
     """What chose the pack, with the day of the work: `inspected on 2026-11-25`."""
-    return f"{'named for work of' if pack.chosen_by == 'rule_pack' else plain(pack.chosen_by)} {pack.chosen_on}"
+    return say(f"page_chosen_{pack.chosen_by}", day=pack.chosen_on)
 
 
-def _part(part: PartAnswer) -> Iterator[str]:
-    yield row(plain(part.mark).upper(), part.line)
-    yield from _why(part.verdicts)
-    yield from rows("  bond there", (bond.line for bond in part.bonds))
-    yield from rows("  reading", (reading.line for reading in part.readings))
+def marked(mark: str, say: Sentences) -> str:
+    """A mark as it stands at the left of the page."""
+    return say(f"mark_{mark}")
+
+
+def _part(part: PartAnswer, say: Sentences) -> Iterator[str]:
+    yield row(marked(part.mark, say), part.line)
+    yield from _why(part.verdicts, say)
+    yield from rows(_inner("bond_there", say), (bond.line for bond in part.bonds))
+    yield from rows(_inner("reading", say), (reading.line for reading in part.readings))
     if part.next_reading and part.mark == "measure_first":
-        yield row("  next reading", f"{part.next_reading.points} Limit {part.next_reading.limit_ohm / 1000:.4g} kohm.")
+        limit = kohm(part.next_reading.limit_ohm)
+        yield row(_inner("next_reading", say), say("page_next_reading_short", points=part.next_reading.points, limit=limit))
 
 
-def _room(room: RoomAnswer) -> Iterator[str]:
-    yield row(plain(room.mark).upper(), room.line)
-    yield from _why(room.verdicts)
+def kohm(ohm: float) -> str:
+    """A resistance in kohm, as people write it."""
+    return f"{ohm / 1000:.4g}"
+
+
+def _room(room: RoomAnswer, say: Sentences) -> Iterator[str]:
+    yield row(marked(room.mark, say), room.line)
+    yield from _why(room.verdicts, say)
     if room.omitted_once:
-        yield row("  may be omitted", room.omitted_once)
+        yield row(_inner("may_be_omitted", say), room.omitted_once)
 
 
-def _why(verdicts: Sequence[Verdict]) -> Iterator[str]:
+def _why(verdicts: Sequence[Verdict], say: Sentences) -> Iterator[str]:
     """Of the verdicts that matter: the last raised above its first level, or the first if none is."""
     raised = [one for one in verdicts if not one.because[0].rule.endswith("-otherwise")] or verdicts[:1]
-    yield row("  verdict", "; ".join(one.words for one in raised))
-    yield from rows("  because", _reasons(raised))
+    yield row(_inner("verdict", say), "; ".join(one.words for one in raised))
+    yield from rows(_inner("because", say), _reasons(raised, say))
     questions: dict[Question, None] = dict.fromkeys(question for one in verdicts for question in one.questions)
-    yield from rows("  missing", (f"{one.ask} [{one.pointer}]" if one.pointer else one.ask for one in questions))
+    yield from rows(_inner("missing", say), (f"{one.ask} [{one.pointer}]" if one.pointer else one.ask for one in questions))
 
 
-def _reasons(verdicts: Sequence[Verdict]) -> Iterator[str]:
+def _inner(label: str, say: Sentences) -> str:
+    return f"  {say(f'short_{label}')}"
+
+
+def _reasons(verdicts: Sequence[Verdict], say: Sentences) -> Iterator[str]:
     once: dict[str, Reason] = {reason.rule: reason for one in verdicts for reason in one.because}
-    return (f"{with_other_view(reason)} [{reason.clause}; {reason.rule}, {reason.pack_id}]" for reason in once.values())
+    return (f"{with_other_view(reason, say)} [{reason.clause}; {reason.rule}, {reason.pack_id}]" for reason in once.values())
 
 
-def with_other_view(reason: Reason) -> str:
+def with_other_view(reason: Reason, say: Sentences) -> str:
     """What a reason says, with the reading that others hold where the point is disputed."""
-    return f"{reason.says} Another view: {reason.other_view}" if reason.other_view else reason.says
+    return say("page_other_view", says=reason.says, view=reason.other_view) if reason.other_view else reason.says

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from bondwright.compose.answer import (
     BondAnswer,
     Evaluation,
+    FeederAnswer,
     NextReading,
     PartAnswer,
     Question,
@@ -15,70 +16,74 @@ from bondwright.compose.answer import Verdict as Levelled
 from bondwright.compose.pack_used import AlsoUsable, PackUsed
 from bondwright.compose.sentences import size_words
 from bondwright.conclude.reasons import CONFIDENCE, Reason
-from bondwright.report.brief import chosen, not_covered, not_used, with_other_view
+from bondwright.report.brief import chosen, kohm, marked, not_covered, not_used, with_other_view
 from bondwright.report.rows import plain, row, rows, wrapped
+from bondwright.rulebook.held import Sentences
 from bondwright.rulebook.pack import NOT_JUDGED
 
 _DIGITS = 12
 
 
-def evaluation_text(evaluation: Evaluation) -> str:
-    """The whole evaluation, at most WIDTH columns wide. Parts that say the same stand together."""
+def evaluation_text(evaluation: Evaluation, say: Sentences) -> str:
+    """The whole evaluation, at most WIDTH columns wide. Parts that say the same stand together. `say`: the sentences of its pack."""
     names = {part.part: part.name for part in evaluation.parts}
     like: dict[tuple[str, ...], list[PartAnswer]] = {}
     for part in evaluation.parts:
-        like.setdefault(tuple(_part_rows(part, names)), []).append(part)
+        like.setdefault(tuple(_part_rows(part, names, say)), []).append(part)
     blocks = [
-        _heading(evaluation),
-        _not_covered(evaluation),
-        _short_list(evaluation),
-        *([_part_title(some), *lines] for lines, some in like.items()),
-        *([_room_title(room), *_room_rows(room)] for room in evaluation.rooms),
-        _feeder(evaluation),
-        not_used(evaluation),
-        _sizes(evaluation),
-        _recipes(evaluation),
-        _foundations(evaluation),
-        ["CAUTIONS", *(wrapped(caution, "  - ") for caution in evaluation.cautions)],
+        _heading(evaluation, say),
+        _not_covered(evaluation, say),
+        _short_list(evaluation, say),
+        *([_part_title(some, say), *lines] for lines, some in like.items()),
+        *([_room_title(room, say), *_room_rows(room, say)] for room in evaluation.rooms),
+        _feeder(evaluation, say),
+        not_used(evaluation, say),
+        _sizes(evaluation, say),
+        _recipes(evaluation, say),
+        _foundations(evaluation, say),
+        [say("heading_cautions"), *(wrapped(caution, "  - ") for caution in evaluation.cautions)],
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
-def _heading(evaluation: Evaluation) -> list[str]:
+def _heading(evaluation: Evaluation, say: Sentences) -> list[str]:
     pack = evaluation.pack
     return [
-        evaluation.reference or "Installation without a reference",
-        row("Rules", f"{pack.title}; pack {pack.pack_id}, digest {pack.digest[:_DIGITS]}…"),
-        row("Chosen by", _in_use(pack)),
-        *([row("Also usable", "; ".join(_also(other) for other in pack.also_usable))] if pack.also_usable else []),
+        evaluation.reference or say("page_no_reference"),
+        row(say("label_rules"), say("page_rules", title=pack.title, pack=pack.pack_id, digest=pack.digest[:_DIGITS])),
+        row(say("label_chosen_by"), _in_use(pack, say)),
+        *([row(say("label_also_usable"), "; ".join(_also(other, say) for other in pack.also_usable))] if pack.also_usable else []),
     ]
 
 
-def _also(other: AlsoUsable) -> str:
+def _also(other: AlsoUsable, say: Sentences) -> str:
     if not other.differing:
-        return f"{other.standard} (pack {other.pack_id}), which says the same"
-    return f"{other.standard} (pack {other.pack_id}), which differs on {'; '.join(other.differing)}"
+        return say("page_also_the_same", standard=other.standard, pack=other.pack_id)
+    return say("page_also_differs", standard=other.standard, pack=other.pack_id, differing="; ".join(other.differing))
 
 
-def _in_use(pack: PackUsed) -> str:
-    day = chosen(pack)
+def _in_use(pack: PackUsed, say: Sentences) -> str:
+    day = chosen(pack, say)
     if pack.in_use_on_that_day:
-        return f"{day}, when {pack.standard} is in use"
-    return f"{day}: NOT IN USE on that day; {pack.standard} is usable from {pack.usable_from} to {pack.usable_to or 'now'}"
+        return say("page_in_use", chosen=day, standard=pack.standard)
+    if pack.usable_to:
+        return say("page_not_in_use_ended", chosen=day, standard=pack.standard, first=pack.usable_from, last=pack.usable_to)
+    return say("page_not_in_use_open", chosen=day, standard=pack.standard, first=pack.usable_from)
 
 
-def _not_covered(evaluation: Evaluation) -> list[str]:
+def _not_covered(evaluation: Evaluation, say: Sentences) -> list[str]:
     """What is not judged, before anything else is said."""
-    return [*not_covered(evaluation), *(row(plain(mark).upper(), line) for mark, line, judged in _lines(evaluation) if not judged)]
+    told = (row(marked(mark, say), line) for mark, line, judged in _lines(evaluation) if not judged)
+    return [*not_covered(evaluation, say), *told]
 
 
-def _short_list(evaluation: Evaluation) -> list[str]:
+def _short_list(evaluation: Evaluation, say: Sentences) -> list[str]:
     lines = [(mark, line) for mark, line, judged in _lines(evaluation) if judged]
     if not lines and evaluation.not_judged:
         return []
     if not lines:
-        return [wrapped("No metalwork and no room was described, so there is nothing to decide.")]
-    return ["WHAT TO DO", *(row(plain(mark).upper(), line) for mark, line in lines)]
+        return [wrapped(say("page_nothing_described"))]
+    return [say("heading_what_to_do"), *(row(marked(mark, say), line) for mark, line in lines)]
 
 
 def _lines(evaluation: Evaluation) -> Iterator[tuple[str, str, bool]]:
@@ -89,65 +94,69 @@ def _lines(evaluation: Evaluation) -> Iterator[tuple[str, str, bool]]:
     yield from ((one.mark, one.line, one.act != NOT_JUDGED) for one in others)
 
 
-def _part_title(like: Sequence[PartAnswer]) -> str:
-    parts = (f"{part.name}{f', {part.count:g} of them' if part.count != 1 else ''} [{part.pointer}]" for part in like)
-    return wrapped(f"{plain(like[0].mark).upper()}: {'; '.join(parts)}")
+def _part_title(like: Sequence[PartAnswer], say: Sentences) -> str:
+    named = (say("page_several", name=part.name, count=f"{part.count:g}") if part.count != 1 else part.name for part in like)
+    parts = (f"{name} [{part.pointer}]" for name, part in zip(named, like, strict=True))
+    return wrapped(f"{marked(like[0].mark, say)}: {'; '.join(parts)}")
 
 
-def _part_rows(part: PartAnswer, names: Mapping[str, str]) -> Iterator[str]:
-    yield from _judged(part)
+def _part_rows(part: PartAnswer, names: Mapping[str, str], say: Sentences) -> Iterator[str]:
+    yield from _judged(part, say)
     if reading := part.next_reading:
-        yield row("Next reading", f"{reading.points} Limit {reading.limit_ohm / 1000:.4g} kohm; made as described below.")
+        yield row(say("label_next_reading"), say("page_next_reading", points=reading.points, limit=kohm(reading.limit_ohm)))
     elif part.mark != "leave":
-        yield from rows("Could ease", _asked(one.could_relax for one in part.verdicts))
+        yield from rows(say("label_could_ease"), _asked(one.could_relax for one in part.verdicts))
     for taken in part.readings:
-        yield row("Reading", f"{taken.line} [{taken.pointer}]")
-        yield from rows("because", _because((taken.verdict,)))
+        yield row(say("label_reading"), f"{taken.line} [{taken.pointer}]")
+        yield from rows(say("label_because"), _because((taken.verdict,), say))
     if part.test_to_make and part.test_to_make.because and part.mark != "leave":
-        yield row("Test to make", part.test_to_make.words)
+        yield row(say("label_test_to_make"), part.test_to_make.words)
     if part.covered_by:
-        yield row("Served by", f"the connection on {', '.join(names[one] for one in part.covered_by)}")
+        yield row(say("label_served_by"), say("page_connection_on", parts=", ".join(names[one] for one in part.covered_by)))
     for bond in part.bonds:
-        yield from _bond_rows(bond)
-    yield from _reported(part.findings)
-    yield from _told(part)
-    yield _weakest(_of_part(part))
+        yield from _bond_rows(bond, say)
+    yield from _reported(part.findings, say)
+    yield from _told(part, say)
+    yield _weakest(_of_part(part), say)
 
 
-def _bond_rows(bond: BondAnswer) -> Iterator[str]:
-    expected = f" It should read {bond.expected_continuity_ohm:g} ohm." if bond.expected_continuity_ohm is not None else ""
-    yield row("Bond there", f"{bond.line}{expected} [{bond.pointer}]")
-    yield from rows("because", _because(bond.verdicts))
-    yield from rows("Missing", _asked(one.questions for one in bond.verdicts))
+def _bond_rows(bond: BondAnswer, say: Sentences) -> Iterator[str]:
+    expected = bond.expected_continuity_ohm
+    line = bond.line if expected is None else say("page_bond_expected", line=bond.line, resistance=f"{expected:g}")
+    yield row(say("label_bond_there"), f"{line} [{bond.pointer}]")
+    yield from rows(say("label_because"), _because(bond.verdicts, say))
+    yield from rows(say("label_missing"), _asked(one.questions for one in bond.verdicts))
 
 
-def _room_title(room: RoomAnswer) -> str:
-    return wrapped(f"{plain(room.mark).upper()}: {room.name} [{room.pointer}]")
+def _room_title(room: RoomAnswer, say: Sentences) -> str:
+    return wrapped(f"{marked(room.mark, say)}: {room.name} [{room.pointer}]")
 
 
-def _room_rows(room: RoomAnswer) -> Iterator[str]:
-    yield from _judged(room)
-    yield from rows("Could ease", _asked(one.could_relax for one in room.verdicts))
+def _room_rows(room: RoomAnswer, say: Sentences) -> Iterator[str]:
+    yield from _judged(room, say)
+    yield from rows(say("label_could_ease"), _asked(one.could_relax for one in room.verdicts))
     if room.omitted_once:
-        yield row("May be omitted", room.omitted_once)
+        yield row(say("label_may_be_omitted"), room.omitted_once)
     for part in room.parts:
-        yield row("Connection", f"{part.line} [{part.pointer}]")
-        yield from rows("because", _because((part.verdict,)))
-        yield from rows("Missing", _asked((part.verdict.questions,)))
-    yield from rows("Join", (f"{link.joins}: at least {size_words(link.least_size)}" for link in room.links))
+        yield row(say("label_connection"), f"{part.line} [{part.pointer}]")
+        yield from rows(say("label_because"), _because((part.verdict,), say))
+        yield from rows(say("label_missing"), _asked((part.verdict.questions,)))
+    joined = (say("page_join", joins=link.joins, size=size_words(link.least_size, say)) for link in room.links)
+    yield from rows(say("label_join"), joined)
     if room.resistance_limit:
-        yield row("Limit", f"resistance between parts no more than {size_words(room.resistance_limit)}")
-    yield from _sized(_room_sizes(room))
-    yield from _reported(room.findings)
-    yield from _told(room)
-    yield _weakest([*room.verdicts, *(one.verdict for one in room.parts), *_room_sizes(room)])
+        yield row(say("label_limit"), say("page_limit", size=size_words(room.resistance_limit, say)))
+    yield from _sized(_room_sizes(room), say)
+    yield from _reported(room.findings, say)
+    yield from _told(room, say)
+    yield _weakest([*room.verdicts, *(one.verdict for one in room.parts), *_room_sizes(room)], say)
 
 
-def _reported(findings: Sequence[Levelled]) -> Iterator[str]:
+def _reported(findings: Sequence[Levelled], say: Sentences) -> Iterator[str]:
     """What was found and is to be reported, with the reasons that rules gave."""
     if findings:
-        yield row("Report", "; ".join(dict.fromkeys(one.words for one in findings)))
-        yield from rows("because", dict.fromkeys(_cited(reason) for one in findings for reason in one.because if _spoken(one, reason)))
+        yield row(say("label_report"), "; ".join(dict.fromkeys(one.words for one in findings)))
+        reasons = dict.fromkeys(_cited(reason, say) for one in findings for reason in one.because if _spoken(one, reason))
+        yield from rows(say("label_because"), reasons)
 
 
 def _spoken(one: Levelled, reason: Reason) -> bool:
@@ -155,44 +164,45 @@ def _spoken(one: Levelled, reason: Reason) -> bool:
     return reason.rule != f"{one.outcome}-otherwise" and one.act_on != NOT_JUDGED
 
 
-def _feeder(evaluation: Evaluation) -> list[str]:
+def _feeder(evaluation: Evaluation, say: Sentences) -> list[str]:
     feeder = evaluation.feeder
     if feeder is None:
         return []
     return [
-        wrapped(f"{plain(feeder.mark).upper()}: the feeding circuit [{feeder.pointer}]"),
-        row("Verdict", _words(feeder.verdict)),
-        *rows("Because", _because((feeder.verdict,))),
-        *rows("Way out", feeder.ways_out),
-        *rows("Missing", _asked((feeder.verdict.questions,))),
-        *rows("Test", feeder.tests),
-        row("Customer", f"“{feeder.customer}”"),
-        _weakest((feeder.verdict,)),
+        wrapped(f"{marked(feeder.mark, say)}: {say('name_feeder')} [{feeder.pointer}]"),
+        row(say("label_verdict"), _words(feeder.verdict, say)),
+        *rows(say("label_because_first"), _because((feeder.verdict,), say)),
+        *rows(say("label_way_out"), feeder.ways_out),
+        *rows(say("label_missing"), _asked((feeder.verdict.questions,))),
+        *_told(feeder, say),
+        _weakest((feeder.verdict,), say),
     ]
 
 
-def _judged(subject: PartAnswer | RoomAnswer) -> Iterator[str]:
-    """The verdicts in words, each reason once, each question once: duty and its cause wait for the same answers."""
-    yield row("Verdict", "; ".join(dict.fromkeys(_words(one) for one in subject.verdicts)))
-    yield from rows("Because", _because(subject.verdicts))
-    yield from rows("Way out", subject.ways_out)
-    yield from rows("Missing", _asked(one.questions for one in subject.verdicts))
+def _judged(subject: PartAnswer | RoomAnswer, say: Sentences) -> Iterator[str]:
+    yield row(say("label_verdict"), "; ".join(dict.fromkeys(_words(one, say) for one in subject.verdicts)))
+    yield from rows(say("label_because_first"), _because(subject.verdicts, say))
+    yield from rows(say("label_way_out"), subject.ways_out)
+    yield from rows(say("label_missing"), _asked(one.questions for one in subject.verdicts))
 
 
-def _words(one: Levelled) -> str:
+def _words(one: Levelled, say: Sentences) -> str:
     if one.firm or one.act_on == NOT_JUDGED:
         return one.words
-    return f"{one.words} (not firm{f'; {plain(one.lowest_possible)} is possible' if one.lowest_possible != one.worst_case else ''})"
+    if one.lowest_possible == one.worst_case:
+        return say("page_not_firm", words=one.words)
+    return say("page_not_firm_less_possible", words=one.words, level=plain(one.lowest_possible))
 
 
-def _because(verdicts: Sequence[Levelled]) -> Iterator[str]:
+def _because(verdicts: Sequence[Levelled], say: Sentences) -> Iterator[str]:
     """Reasons of the first verdict, and of the others those that a rule gave; that no rule spoke goes without saying there."""
     spoken = [reason for one in verdicts[1:] for reason in one.because if _spoken(one, reason)]
-    return (_cited(reason) for reason in dict.fromkeys([*verdicts[0].because, *spoken]))
+    return (_cited(reason, say) for reason in dict.fromkeys([*verdicts[0].because, *spoken]))
 
 
-def _cited(reason: Reason) -> str:
-    return f"{with_other_view(reason)} [{reason.clause}; rule {reason.rule}, {reason.pack_id}, line {reason.line}]"
+def _cited(reason: Reason, say: Sentences) -> str:
+    says, line = with_other_view(reason, say), str(reason.line)
+    return say("page_cited", says=says, clause=reason.clause, rule=reason.rule, pack=reason.pack_id, line=line)
 
 
 def _asked(questions: Iterable[tuple[Question, ...]]) -> Iterator[str]:
@@ -201,39 +211,39 @@ def _asked(questions: Iterable[tuple[Question, ...]]) -> Iterator[str]:
     return (f"{one.ask} [{one.pointer}]" if one.pointer is not None else one.ask for one in once)
 
 
-def _told(subject: PartAnswer | RoomAnswer) -> Iterator[str]:
-    yield from rows("Test", subject.tests)
-    yield row("Customer", f"“{subject.customer}”")
+def _told(subject: PartAnswer | RoomAnswer | FeederAnswer, say: Sentences) -> Iterator[str]:
+    yield from rows(say("label_test"), subject.tests)
+    yield row(say("label_customer"), f"“{subject.customer}”")
 
 
-def _sizes(evaluation: Evaluation) -> list[str]:
-    lines = ["SIZES"]
-    for label, size in (("Main bond", evaluation.main_bond_size), ("Earthing", evaluation.earthing_conductor_size)):
-        lines += [row(label, f"copper, {size_words(size)}"), *_sized([size])]
+def _sizes(evaluation: Evaluation, say: Sentences) -> list[str]:
+    lines = [say("heading_sizes")]
+    for label, size in (("label_main_bond", evaluation.main_bond_size), ("label_earthing", evaluation.earthing_conductor_size)):
+        lines += [row(say(label), say("page_size", size=size_words(size, say))), *_sized([size], say)]
     return lines
 
 
-def _sized(sizes: Sequence[SizeVerdict]) -> Iterator[str]:
-    yield from rows("because", dict.fromkeys(_cited(reason) for size in sizes for reason in size.because))
-    yield from rows("Missing", _asked(size.questions for size in sizes))
+def _sized(sizes: Sequence[SizeVerdict], say: Sentences) -> Iterator[str]:
+    yield from rows(say("label_because"), dict.fromkeys(_cited(reason, say) for size in sizes for reason in size.because))
+    yield from rows(say("label_missing"), _asked(size.questions for size in sizes))
 
 
-def _recipes(evaluation: Evaluation) -> list[str]:
+def _recipes(evaluation: Evaluation, say: Sentences) -> list[str]:
     """How the readings are made, each way once however many parts ask for it."""
     readings = [part.next_reading for part in evaluation.parts if part.next_reading]
-    return [line for recipe in dict.fromkeys(tuple(_recipe(reading)) for reading in readings) for line in recipe]
+    return [line for recipe in dict.fromkeys(tuple(_recipe(reading, say)) for reading in readings) for line in recipe]
 
 
-def _recipe(reading: NextReading) -> Iterator[str]:
-    yield "HOW TO MAKE THE READING"
-    yield row("With", reading.range)
-    yield row("Prepare", reading.prepare)
-    yield row("Passes", reading.passes)
-    yield row("Between", reading.between)
-    yield row("Fails", reading.fails)
+def _recipe(reading: NextReading, say: Sentences) -> Iterator[str]:
+    yield say("heading_reading")
+    yield row(say("label_with"), reading.range)
+    yield row(say("label_prepare"), reading.prepare)
+    yield row(say("label_passes"), reading.passes)
+    yield row(say("label_between"), reading.between)
+    yield row(say("label_fails"), reading.fails)
 
 
-def _foundations(evaluation: Evaluation) -> list[str]:
+def _foundations(evaluation: Evaluation, say: Sentences) -> list[str]:
     sizes = [
         evaluation.main_bond_size,
         evaluation.earthing_conductor_size,
@@ -242,16 +252,18 @@ def _foundations(evaluation: Evaluation) -> list[str]:
     parts = [one for part in evaluation.parts for one in _of_part(part)]
     rooms = [one for room in evaluation.rooms for one in (*room.verdicts, *(part.verdict for part in room.parts), *room.findings)]
     rooms += [evaluation.feeder.verdict] if evaluation.feeder else []
-    lines = ["WHAT THIS RESTS ON", _weakest([*sizes, *parts, *rooms])]
-    return [*lines, *rows("Pack", [evaluation.pack.note] if evaluation.pack.note else []), *rows("Chosen", evaluation.choices)]
+    note = [evaluation.pack.note] if evaluation.pack.note else []
+    lines = [say("heading_rests_on"), _weakest([*sizes, *parts, *rooms], say)]
+    return [*lines, *rows(say("label_pack"), note), *rows(say("label_chosen"), evaluation.choices)]
 
 
 def _of_part(part: PartAnswer) -> list[Levelled]:
     return [*part.verdicts, *part.findings, *(one for bond in part.bonds for one in bond.verdicts)]
 
 
-def _weakest(judged: Sequence[Levelled | SizeVerdict]) -> str:
-    return row("Weakest source", plain(max((one.weakest_source for one in judged), key=CONFIDENCE.index)))
+def _weakest(judged: Sequence[Levelled | SizeVerdict], say: Sentences) -> str:
+    weakest = max((one.weakest_source for one in judged), key=CONFIDENCE.index)
+    return row(say("label_weakest_source"), say(f"confidence_{weakest}"))
 
 
 def _room_sizes(room: RoomAnswer) -> list[SizeVerdict]:

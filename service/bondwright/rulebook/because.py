@@ -9,8 +9,8 @@ from bondwright.rulebook.facts import Place
 
 About: TypeAlias = Literal["outcome", "change", "case"]
 
-_AT_THE_END = re.compile(rb"^(?:# ---- [^\n]*\n)?(?:lenient|cases):", re.MULTILINE)
-_CASES = re.compile(rb"^(?:# ---- [^\n]*\n)?cases:", re.MULTILINE)
+_AT_THE_END = re.compile(rb"^(?:(?:# ---- [^\n]*\n)?(?:lenient|words|cases):|# ==== words$)", re.MULTILINE)
+_CASES = re.compile(rb"^(?:(?:# ---- [^\n]*\n)?cases:|# ==== words$)", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +45,12 @@ class KeptCases:
 
 
 def rules_text(text: bytes) -> bytes:
-    """The part of a pack's text that decides: what is said of leniency and cases stands behind it and is left out."""
+    """The part of a pack's text that decides: what is said of leniency, words and cases stands behind it and is left out."""
     return _before(_AT_THE_END, text)
 
 
 def draft_text(text: bytes) -> bytes:
-    """The text of a pack as its rule files made it, without what publishing wrote of the cases."""
+    """The text of a pack as its rule files made it, without what publishing wrote of the cases and without its words."""
     return _before(_CASES, text)
 
 

@@ -1,8 +1,8 @@
-"""What a pack holds under the names by which code reads it: the one place where values, tables and rows are looked up."""
+"""What a pack holds under the names by which code reads it: the one place where values, tables, rows and sentences are looked up."""
 
 from abc import ABC
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from typing import Any, TypeAlias
 
 from bondwright.errors import Contradiction, Fault
@@ -45,7 +45,22 @@ class Roles:
         return getattr(self, name) if name in _NAMES else name
 
 
-_NAMES = frozenset(field.name for field in fields(Roles))
+_NAMES = frozenset(role.name for role in fields(Roles))
+
+
+@dataclass(frozen=True, slots=True)
+class Sentences:
+    """The sentences of one language by code. A slot stands in braces: `{size} for now`."""
+
+    by_code: Mapping[str, str] = field(default_factory=dict)
+
+    def __call__(self, code: str, **filled: str) -> str:
+        """The sentence with that code, its slots filled; what stands in braces in what fills them stays as it is.
+
+        >>> Sentences({"bond_line": "Bond {bond}: {told}."})("bond_line", bond="b1", told="{counts}")
+        'Bond b1: {counts}.'
+        """
+        return self.by_code[code].format_map(filled)
 
 
 class Held(ABC):
@@ -65,6 +80,7 @@ class Held(ABC):
     undeclared: Mapping[str, Mapping[str, Row]]
     otherwise: Mapping[tuple[str, str], str]
     telling: Mapping[str, Mapping[str, str]]
+    wording: frozenset[tuple[str, str]]
 
     def number(self, name: str) -> float:
         """A named value, in its unit. Raises: Contradiction, if the pack lacks it."""
@@ -101,6 +117,11 @@ class Held(ABC):
     def rows(self, table: str) -> Mapping[str, Row]:
         """The rows of a table of properties; none where the pack has no such table."""
         return self.properties[table] if table in self.properties else self.undeclared.get(table, {})
+
+    def deciding(self, table: str) -> Mapping[str, Row]:
+        """The rows of a table of properties without their texts, which decide nothing."""
+        rows = self.rows(table)
+        return {name: {column: cell for column, cell in row.items() if (table, column) not in self.wording} for name, row in rows.items()}
 
     def row(self, table: str, word: str) -> Row:
         """The row of a word of the description; of a word that was not known when the pack was published, that of the unknown.

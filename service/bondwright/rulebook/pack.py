@@ -13,7 +13,7 @@ from bondwright.rulebook.declared.acts import Advice as Advice
 from bondwright.rulebook.declared.acts import JoinedRow as JoinedRow
 from bondwright.rulebook.declared.places import Link, PlaceDeclared, Places
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, FactDefinition, FactValue, Known, Place
-from bondwright.rulebook.held import Held, Roles, Row
+from bondwright.rulebook.held import Held, Roles, Row, Sentences
 from bondwright.rulebook.kinds import Kind, KindOf, Kinds
 from bondwright.rulebook.reference import NamedValue, ReferenceTable
 from bondwright.rulebook.rule import Polarity, Rule
@@ -119,8 +119,10 @@ class RulePack(PackHead, Held):
     `places`: how kinds of locations are judged.
     `references`: printed numbers for calculations; none in a pack that was published before there were any. `format`: 1 as packs were
     published at first, 2 with all declared that code reads by name, 3 with `bounds_for_now`: whether what serves for now is never less
-    cautious than what is certain. `otherwise`: what is read where the first format lacks a column of a table; `telling`: facts of a part
-    that columns tell, by table and column.
+    cautious than what is certain, 4 with its sentences in a file of their own. `say`: the sentences around the words of rules; `words`: the
+    digest of its language file, by language; none of a draft or an older format; `wording`: columns of tables that hold texts, each with
+    its table. `otherwise`: what is read where the first format lacks a column of a table; `telling`: facts of a part that columns tell, by
+    table and column.
     `roles`: what outcomes are to the work; `undeclared`: rows and cells of `properties` that a pack of a format before the fourth lacks.
     `lenient`: why something is more lenient than in the pack that it follows. `cases`: what is kept of the worked cases with which it was
     published; nothing in a draft, and in a pack that was published before any was kept.
@@ -142,6 +144,9 @@ class RulePack(PackHead, Held):
     kinds: Kinds
     places: Places = field(default_factory=Places)
     references: Mapping[str, ReferenceTable] = field(default_factory=dict)
+    say: Sentences = field(default_factory=Sentences)
+    words: Mapping[str, str] = field(default_factory=dict)
+    wording: frozenset[tuple[str, str]] = frozenset()
     format: int = 1
     roles: Roles = field(default_factory=Roles)
     undeclared: Mapping[str, Mapping[str, Row]] = field(default_factory=dict)

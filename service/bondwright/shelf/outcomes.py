@@ -158,7 +158,7 @@ def _words_and_code(node: Node) -> tuple[str, str]:
     entries = fields(node, "a level", ("words", "code")) if isinstance(node, Map) else {"words": node}
     words, code = text(entries["words"], "the words of a level"), _code(entries["code"]) if "code" in entries else ""
     named = _NAMED_CODE.findall(words)
-    if code and named != [code]:
+    if code and (not re.search(rf"\b{code}\b", words) or named not in ([], [code])):  # in other languages the code alone can be told
         raise refused(entries["words"].place, f"the words of a level with a code name it, such as `(code {code})`")
     if named and not code:
         raise refused(node.place, f'the words name a code; write the level as `{{words: "…", code: {named[0]}}}`')

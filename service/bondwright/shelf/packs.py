@@ -2,35 +2,35 @@
 
 import hashlib
 import re
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.declared.places import Places
 from bondwright.rulebook.facts import Place
-from bondwright.rulebook.pack import PackHead, RulePack, Source
+from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.rule import Rule
-from bondwright.shelf.amendments import BASE_SECTIONS, LENIENT, edition_of
+from bondwright.shelf.amendments import BASE_SECTIONS, LENIENT
 from bondwright.shelf.declared.clauses import SECTION as CLAUSES
 from bondwright.shelf.declared.clauses import check_clauses
-from bondwright.shelf.declared.declaration import BOUNDED, DECLARING, STRICT, declaration
+from bondwright.shelf.declared.declaration import BOUNDED, DECLARING, STRICT, Declaration, declaration
 from bondwright.shelf.declared.family import check_family
 from bondwright.shelf.declared.names import SECTION as ROLES
 from bondwright.shelf.declared.names import read_names
 from bondwright.shelf.declared.needed import demand_fit, names_kinds
 from bondwright.shelf.declared.strict import Held, check_held
 from bondwright.shelf.declared.told import check_told
-from bondwright.shelf.edition import Edition
+from bondwright.shelf.drafts.consolidated import LATER_FILES, SHARED_FILES, consolidated
 from bondwright.shelf.folder import LOCK as LOCK
 from bondwright.shelf.folder import locked
 from bondwright.shelf.folder import rules_folder as rules_folder
 from bondwright.shelf.header import read_format, read_head
 from bondwright.shelf.kinds import UNDECLARED_KINDS, UndeclaredKinds, leaves_kinds_undeclared, read_kinds, read_undeclared_kinds
-from bondwright.shelf.lines import Line, bytes_of, edited_at, file_bytes, lines_of
+from bondwright.shelf.lines import bytes_of, edited_at, file_bytes
 from bondwright.shelf.outcomes import declares, read_outcomes, read_stages, undeclared_outcomes
 from bondwright.shelf.places.declared import SECTIONS as PLACES
 from bondwright.shelf.places.declared import Known, declares_places, kind_facts, read_places, undeclared_places
@@ -38,27 +38,22 @@ from bondwright.shelf.places.reach import within_places
 from bondwright.shelf.reading.advice import read_advice, read_cautions, read_joined, read_readings
 from bondwright.shelf.reading.becauses import read_kept_cases, read_lenient
 from bondwright.shelf.reading.names import Vocabulary
-from bondwright.shelf.reading.nodes import Map, Node, read_nodes, read_section, refused, shown
+from bondwright.shelf.reading.nodes import Map, Node, read_nodes, refused, shown
 from bondwright.shelf.reading.references import read_references
 from bondwright.shelf.reading.rules import read_rules
 from bondwright.shelf.reading.scalars import as_map, fields
 from bondwright.shelf.reading.values import read_series, read_tables, read_values
 from bondwright.shelf.reading.vocabulary import read_asks, read_facts, read_properties, read_sources
+from bondwright.shelf.words.filling import SECTION as WORDS
+from bondwright.shelf.words.filling import demand_words, nodes_of, read_words
+from bondwright.shelf.words.language import read_language
+from bondwright.shelf.words.sentences import sentences_of
+from bondwright.shelf.words.shelved import head_on_shelf, with_words
+from bondwright.shelf.words.splitting import issued
+from bondwright.shelf.words.texts import wording
 
-SHARED_FILES = (
-    ("vocabulary.yaml", ("facts", "asks")),
-    ("outcomes.yaml", ("stages", "outcomes", "joined", "advice", "readings", "cautions")),
-    ("materials.yaml", ("properties",)),
-    ("sources.yaml", ("sources",)),
-)
-"""Files that all editions share, in the order of the published file, each with its sections."""
-PLACES_FILE = ("places.yaml", PLACES)
-"""The file of the places that a pack judges, which packs before format 4 have not."""
-REFERENCE_FILE = ("reference.yaml", ("references",))
-"""The file of the tables that calculations look up, which may be left out; it stands last in the published file."""
-_OPTIONAL = {SHARED_FILES[1][1]: (ROLES,), SHARED_FILES[3][1]: (CLAUSES,)}
-"""Sections that a file may have besides, by those that it must have."""
 _KNOWN = (*BASE_SECTIONS, *(name for _, names in SHARED_FILES for name in names))
+_MAY_HAVE = (*(name for _, names in LATER_FILES for name in names), *LENIENT, CLAUSES, ROLES, WORDS, "cases")
 
 MOST_KEPT = 64
 """Packs that a process remembers once it has read them: all on the shelf, the drafts of their editions, and room for changes to these."""
@@ -75,13 +70,24 @@ def load_pack(text: bytes, file_name: str) -> RulePack:
     return _loaded(text, file_name)
 
 
+def load_pack_in(text: bytes, file_name: str, words: bytes, words_name: str) -> RulePack:
+    """The same pack in another language: `words` are those of its own language file with every sentence in that one.
+
+    Raises: UnreadableRules, also where a sentence or a slot of one is lacking or one too many.
+    """
+    read = declaration(rules_folder())
+    language = read_language(words, words_name)
+    pack = pack_of(nodes_of(text, file_name, read, language), text)
+    return replace(pack, words={language.name: language.digest})
+
+
 @lru_cache(maxsize=MOST_KEPT)
 def _loaded(text: bytes, file_name: str, draft: bool = False) -> RulePack:
-    return pack_of(read_nodes(text, file_name), text, draft)
+    return pack_of(nodes_of(text, file_name, declaration(rules_folder())), text, draft)
 
 
 def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
-    """The pack that the nodes of a published file make, whose bytes are `text`. Raises: UnreadableRules."""
+    """The pack that the nodes of a published file make, its texts in their places; `text`: its bytes. Raises: UnreadableRules."""
     form = read_format(fields(root, "a rule pack", ("pack",), None)["pack"])
     sections = _parts(root, form)
     vocabulary, older = _vocabulary(sections, draft), _undeclared_kinds()
@@ -112,9 +118,7 @@ def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
         sources=vocabulary.sources,
         rules=rules,
         text=text,
-        format=form,
-        bounds_for_now=form >= BOUNDED,
-        **declaration(rules_folder()).beside(),
+        **_as_of_format(root, form, declaration(rules_folder()), draft),
         references=references,
         lenient=read_lenient(sections["lenient"], vocabulary.outcomes, vocabulary.sources) if "lenient" in sections else (),
         cases=read_kept_cases(sections["cases"]) if "cases" in sections else None,
@@ -122,6 +126,19 @@ def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
     if form >= STRICT or names_kinds(pack):
         demand_fit(pack, root)
     return pack
+
+
+def _as_of_format(root: Map, form: int, read: Declaration, draft: bool) -> dict[str, Any]:
+    """What depends on the format: the words, and how sizes and lacking columns are read."""
+    demand_words(root, draft=draft)
+    return {
+        "say": sentences_of(root, form, rules_folder(), read),
+        "wording": wording(read),
+        "words": read_words(root.entries[WORDS]) if WORDS in root.entries else {},
+        "format": form,
+        "bounds_for_now": form >= BOUNDED,
+        **read.beside(),
+    }
 
 
 def _placed(sections: Mapping[str, Node], known: Known, vocabulary: Vocabulary, form: int) -> tuple[Places, tuple[Rule, ...]]:
@@ -136,7 +153,7 @@ def _placed(sections: Mapping[str, Node], known: Known, vocabulary: Vocabulary, 
 def _parts(root: Map, form: int) -> Mapping[str, Node]:
     """The sections that a pack of that format may have."""
     known = (*_KNOWN, *(PLACES if declares_places(root, form) else ()))
-    return fields(root, "a rule pack", known, (*REFERENCE_FILE[1], *LENIENT, CLAUSES, ROLES, "cases"))
+    return fields(root, "a rule pack", known, [name for name in _MAY_HAVE if name not in PLACES])
 
 
 def _check(held: Held, form: int) -> None:
@@ -175,15 +192,16 @@ def consolidate(folder: Path, edition: str) -> bytes:
 
     The edition with its amendments made, then the files that editions share, comments included, each under a line that
     names it, and at the end why the edition is more lenient in something than the pack that it follows; each rule gains the
-    line `from: "FILE:LINE"` below its id. The same files give the same bytes.
+    line `from: "FILE:LINE"` below its id. From format 4 on the language file stands behind it, and codes where the texts stood.
+    The same files give the same bytes.
     Raises: UnreadableRules.
     """
-    return bytes_of(_consolidated(folder, edition))
+    return issued(bytes_of(consolidated(folder, edition)), f"draft of {edition}.yaml", declaration(rules_folder()))
 
 
 def draft_pack(folder: Path, edition: str) -> RulePack:
     """The pack that publishing the files in `folder` would give; what is wrong is placed in the file to edit."""
-    lines = _consolidated(folder, edition)
+    lines = consolidated(folder, edition)
     check_family(folder, edition)
     try:
         return _loaded(bytes_of(lines), f"draft of {edition}.yaml", draft=True)
@@ -191,56 +209,22 @@ def draft_pack(folder: Path, edition: str) -> RulePack:
         raise refused(edited_at(lines, Place(error.file, error.line, error.column)), error.detail) from None
 
 
+def issued_text(draft: RulePack) -> bytes:
+    """The text that publishing gives to a draft: what decides, and from format 4 on its words behind it. Raises: UnreadableRules."""
+    return issued(draft.text, f"draft of {draft.pack_id}.yaml", declaration(rules_folder()))
+
+
 def edited_place(folder: Path, edition: str, place: Place) -> Place:
     """Where a place in the text of a draft pack is edited."""
-    return edited_at(_consolidated(folder, edition), place)
-
-
-@lru_cache(maxsize=MOST_KEPT)
-def _sections(data: bytes, name: str, known: tuple[str, ...]) -> Mapping[str, Node]:
-    return fields(read_nodes(data, name), f"file `{name}`", known, _OPTIONAL.get(known, ()))
-
-
-def _consolidated(folder: Path, edition: str) -> tuple[Line, ...]:
-    shared: list[Line] = []
-    sources: Mapping[str, Source] = {}
-    for file, known in (*SHARED_FILES, PLACES_FILE, REFERENCE_FILE):
-        name = shared_file(folder, edition, file)
-        if (file, known) not in SHARED_FILES and not (folder / name).exists():
-            continue
-        data = file_bytes(folder / name, name)
-        sections = _sections(data, name, known)
-        if "sources" in sections:
-            sources = read_sources(sections["sources"])
-        shared += [_mark(name), *lines_of(data, name)]
-    own = edition_of(folder, edition, sources)
-    lenient = (_mark(own.files[-1]), *own.lenient) if own.lenient else ()
-    return (_mark(*own.files), *_with_origins(own), *shared, *lenient)
-
-
-def shared_file(folder: Path, edition: str, file: str) -> str:
-    """The name within `folder` of a file that editions share: the edition's family may bring its own."""
-    own = f"{edition.rpartition('/')[0]}/{file}"
-    return own if (folder / own).is_file() else file
-
-
-def _mark(*files: str) -> Line:
-    return Line(f"# ---- {' + '.join(files)}", Place(files[0], 1, 1), None)
-
-
-def _with_origins(edition: Edition) -> Iterator[Line]:
-    """The lines of an edition, each rule's id line followed by one that says where the rule stands."""
-    ids = {rule.keys["id"].place.line: rule.keys["id"].place.column for rule in edition.rule_list()}
-    for number, line in enumerate(edition.lines, start=1):
-        yield line
-        if number in ids:
-            place = line.place
-            yield Line(f'{" " * (ids[number] - 1)}from: "{place.file}:{place.line}"', place, None)
+    return edited_at(consolidated(folder, edition), place)
 
 
 @dataclass(frozen=True, slots=True)
 class PublishedPack(PackHead):
-    """A pack on the shelf: its bytes are those of its line in the lock, its rules are read when first asked for."""
+    """A pack on the shelf: its bytes are those of its line in the lock, its rules are read when first asked for.
+
+    `text`: of its file, with that of its words behind it where it has one.
+    """
 
     file: str
 
@@ -264,18 +248,20 @@ def on_shelf(folder: Path, unfinished: str = "") -> tuple[PublishedPack, ...]:
     lines = locked(folder)
     packs = []
     for path in sorted((folder / "published").glob("*.yaml")):
+        if "." in path.stem:  # a language file
+            continue
         name = f"published/{path.name}"
         line, digest, _ = lines.pop(path.stem, (0, "", date.min))
         if not line and path.stem == unfinished:
             continue
         if not line:
             raise UnreadableRules(name, 1, 1, f"pack `{path.stem}` has no line in `{LOCK}`")
-        data = file_bytes(path, name)
+        data = with_words(file_bytes(path, name), folder, name)
         if hashlib.sha256(data).hexdigest() != digest:
             raise UnreadableRules(
                 name, 1, 1, f"the file differs from its digest in `{LOCK}`, line {line}; a published pack is never edited"
             )
-        pack = PublishedPack(**read_head(read_section(data, name, "pack")), digest=digest, text=data, file=name)
+        pack = PublishedPack(**read_head(head_on_shelf(data, name)), digest=digest, text=data, file=name)
         if pack.pack_id != path.stem:
             raise UnreadableRules(name, 1, 1, f"the file holds pack `{pack.pack_id}`; its name must be `{pack.pack_id}.yaml`")
         packs.append(pack)

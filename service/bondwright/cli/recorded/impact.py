@@ -18,6 +18,7 @@ from bondwright.cli.statuses import DONE, STOPPED, WRONG_CALL
 from bondwright.errors import UnusableProgress
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import draft_pack, load_pack, rules_folder
+from bondwright.shelf.words.shelved import with_words
 
 _TOLD_EVERY_S = 2.0
 
@@ -33,11 +34,11 @@ def add_impact(command: ArgumentParser) -> None:
 
 
 def _candidate(name: str) -> RulePack:
-    """Raises: UnreadableRules; OSError, if there is neither file nor edition."""
+    """The words of a file stand beside it, or behind it. Raises: UnreadableRules; OSError, if there is neither file nor edition."""
     path = Path(name)
     if not path.is_file() and (rules_folder() / f"{name}.yaml").is_file():
         return draft_pack(rules_folder(), name)
-    return load_pack(path.read_bytes(), name)
+    return load_pack(with_words(path.read_bytes(), path.parent, path.name), name)
 
 
 def _impact(asked: Namespace) -> int:

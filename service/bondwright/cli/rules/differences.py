@@ -57,6 +57,7 @@ def changes(old: RulePack, new: RulePack) -> list[Change]:
     found += _by_name("rule", olds, news, lambda name: changes_of_rule(old, new, name))
     for kind, section in _SHARED.items():
         found += _shared(kind, getattr(old, section), getattr(new, section))
+    found += _by_name("sentence", old.say.by_code, new.say.by_code, lambda code: _of_sentence(code, old, new))
     found += _shared("list of", *({name: getattr(pack, field) for name, field in _LISTS.items()} for pack in (old, new)))
     return found
 
@@ -157,6 +158,11 @@ def _rows(rows: Sequence[Row]) -> dict[str, str]:
 def _backing(old: NamedValue, new: NamedValue) -> dict[str, tuple[str, str]]:
     was, now = (f"{one.source} ({one.kind}, {one.confidence})" for one in (old, new))
     return {"clause": (old.clause, new.clause), "source": (was, now)}
+
+
+def _of_sentence(code: str, old: RulePack, new: RulePack) -> list[Change]:
+    was, now = (pack.say.by_code[code] for pack in (old, new))
+    return [Change("sentence", code, "says", was, now)] if was != now else []
 
 
 def _shared(kind: str, old: Mapping[str, Any], new: Mapping[str, Any]) -> list[Change]:

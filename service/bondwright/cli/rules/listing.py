@@ -23,7 +23,7 @@ from bondwright.rulebook.kinds import Kind
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.shelf.declared.terms import terms_of
-from bondwright.shelf.packs import draft_pack, published_packs
+from bondwright.shelf.packs import draft_pack, issued_text, published_packs
 from bondwright.shelf.withdrawn import withdrawn_packs
 
 
@@ -42,7 +42,7 @@ def list_packs(asked: Namespace) -> int:
         except UnreadableRules as error:
             drafts.append({"state": "broken draft", "name": edition, "fault": str(error)})
         else:
-            drafts.append(_row("draft, as published" if pack.text in texts else "draft", edition, pack))
+            drafts.append(_row("draft, as published" if draft_text(issued_text(pack)) in texts else "draft", edition, pack))
     if asked.format == "json":
         print_json({"published": packs, "drafts": drafts})
     else:

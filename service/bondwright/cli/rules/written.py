@@ -4,11 +4,12 @@ import re
 
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
+from bondwright.shelf.words.reading import as_said
 
 
 def written(pack: RulePack, place: Place) -> list[str]:
-    """The lines of what stands at `place` of the pack's file: that line, and those below it that stand further in."""
-    lines = pack.text.decode().splitlines()[place.line - 1 :]
+    """The lines of what stands at `place` of the pack's file: that line, and those below it that stand further in, with texts for codes."""
+    lines = as_said(pack.text)[place.line - 1 :]
     depth = _depth(lines[0])
     block = [lines[0]]
     for line in lines[1:]:

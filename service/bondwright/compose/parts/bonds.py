@@ -40,12 +40,13 @@ def bond_answer(bond: JudgedBond, inspected: bool, reasoning: Reasoning) -> Bond
         and is_found(verdict.outcome, roles)
         and verdict.act_on != pack.outcomes[verdict.outcome].levels[0]
     ]
-    detail = f" ({'; '.join(findings)})" if findings else ""
+    name, told_words = bond.noted.name, "; ".join(words[name] for name in (roles.counts, *_concluded(roles)) if name in words)
+    found = {"found": "; ".join(findings)} if findings else {}
     return BondAnswer(
-        bond=bond.noted.name,
+        bond=name,
         pointer=bond.noted.pointer,
         counts=next(verdict.act_on for verdict in verdicts if verdict.outcome == roles.counts),
-        line=f"Bond {bond.noted.name}: {'; '.join(words[name] for name in (roles.counts, *_concluded(roles)) if name in words)}{detail}.",
+        line=pack.say("bond_line_found" if found else "bond_line", bond=name, told=told_words, **found),
         verdicts=verdicts,
         expected_continuity_ohm=bond.expected_ohm,
     )

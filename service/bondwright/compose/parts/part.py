@@ -33,9 +33,11 @@ def part_answer(
     """A part as it is answered; `work`: the kind of work, as it names a row of the pack's table of works."""
     pack = reasoning.pack
     place = pack.cell("places", part.head.bond_place, "words")
-    expected = f"{ohm_per_metre(reasoning, size.provisional or size.highest) * _MILLI:.3g} milliohm per metre of {size_words(size)}"
+    asked = size_words(size, pack.say)
+    per_metre = ohm_per_metre(reasoning, size.provisional or size.highest) * _MILLI
+    expected = pack.say("expected_reading", resistance=f"{per_metre:.3g}", size=asked)
     verdicts = tuple(_verdict(part, name, act, reasoning) for name in pack.outcomes if pack.outcomes[name].of == PART)
-    words = {"part": names[part.name], "place": place, "size": size_words(size), "reading": expected, "bond": bond_findings(bonds, pack)}
+    words = {"part": names[part.name], "place": place, "size": asked, "reading": expected, "bond": bond_findings(bonds, pack)}
     row = pack.row("works", work)
     words |= {"departure": row.get("departure", ""), "before": f" {before}" if (before := row.get("before")) else ""}
     words |= words_said(verdicts, pack.roles)

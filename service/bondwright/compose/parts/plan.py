@@ -7,6 +7,7 @@ from bondwright.compose.not_judged import words_of
 from bondwright.compose.sentences import sentence, size_words, words_said
 from bondwright.plan.acts import CONNECTING
 from bondwright.plan.bond_states import SERVING
+from bondwright.rulebook.held import Sentences
 from bondwright.rulebook.pack import COVERED, NOT_JUDGED, RulePack
 
 _OF_ITS_OWN = "{bond}"
@@ -15,10 +16,10 @@ _ALIKE = frozenset({"leave", "settle_first"})
 """Marks whose parts stand under one line."""
 
 
-def plan_answer(parts: Sequence[PartAnswer], size: SizeVerdict, states: Mapping[str, str]) -> Plan:
+def plan_answer(parts: Sequence[PartAnswer], size: SizeVerdict, states: Mapping[str, str], say: Sentences) -> Plan:
     """The plan: new connections, parts bonded already, parts covered."""
     return Plan(
-        connections=tuple(Connection(part.part, part.place, size_words(size)) for part in parts if part.act in CONNECTING),
+        connections=tuple(Connection(part.part, part.place, size_words(size, say)) for part in parts if part.act in CONNECTING),
         bonded=tuple(part.part for part in parts if states[part.part] in SERVING),
         covered=tuple(part.part for part in parts if part.act == COVERED),
     )

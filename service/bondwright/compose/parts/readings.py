@@ -28,4 +28,4 @@ def readings_reported(tested: Tested, reasoning: Reasoning) -> tuple[Verdict, ..
 
 def _answer(reading: Judged, reasoning: Reasoning) -> ReadingAnswer:
     found = verdict(reading, reasoning.pack.roles.reads, reasoning)
-    return ReadingAnswer(reading.name, reading.pointer, f"Reading {reading.name}: {found.words}.", found)
+    return ReadingAnswer(reading.name, reading.pointer, reasoning.pack.say("reading_line", reading=reading.name, told=found.words), found)

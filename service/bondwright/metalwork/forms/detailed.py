@@ -72,11 +72,11 @@ def _pass(walk: _Walk, section: Section, pointer: str, reach: _Reach) -> _Reach:
             _add(walk, section, pointer, "", reach) if reach.plastic_node is None else _also_on(walk, section, pointer, reach.plastic_node)
         )
         return _Reach(reach.last, (*reach.plastic, Plastic(section.length_m, section.bore_mm, pointer)), node)
-    near = _add(walk, section, pointer, "" if section.traced == "yes" else "near end", reach)
+    near = _add(walk, section, pointer, "" if section.traced == "yes" else "near_end", reach)
     _join_back(walk, section, pointer, reach, near)
     if section.traced == "yes":
         return _Reach(near)
-    far = _add(walk, section, pointer, "far end", reach)
+    far = _add(walk, section, pointer, "far_end", reach)
     question = gap("traced", f"{pointer}/traced", section.traced)
     walk.notes.join(near, far, "unknown", question, "yes")
     walk.notes.joint(near, far, "unknown", question)
@@ -116,7 +116,7 @@ def _add(walk: _Walk, section: Section, pointer: str, end: str, reach: _Reach) -
     tables, service = walk.tables, walk.service
     enters = reach.last is None and not reach.plastic
     own = _own_name(section, pointer)
-    kind, material = tables.kind_word("service", service.kind, "words", "service"), tables.word("materials", section.material, "words")
+    kind, material = tables.service_words(service), tables.word("materials", section.material, "words")
     touches = tables.ask("materials", section.material, "touches")
     in_soil = both(touches, tables.ask("surroundings", section.surroundings, "earthy"))
     owner = f"{walk.name}/{own}"
@@ -126,17 +126,17 @@ def _add(walk: _Walk, section: Section, pointer: str, end: str, reach: _Reach) -
         walk.notes,
         tables,
         section,
-        node=f"{owner}{'/' if end else ''}{end.replace(' ', '-')}",
+        node=f"{owner}{'/' if end else ''}{end.replace('_', '-')}",
         belongs_to=walk.name,
         pointer=pointer,
-        name=f"the {kind}, {material} length {own}{', ' if end else ''}{end}",
+        name=tables.pack.say(f"name_{end or 'length'}", service=kind, material=material, length=own),
         kind=service.kind,
         bond_place="entry" if enters else "here",
         material=section.material,
         made_of=made_of,
         touches_soil_or_concrete=in_soil_at_entry(tables, service) if enters and in_soil == "no" else in_soil,
         stands_inside=_stands_inside(tables, section, enters, bool(end)),
-        noted=LengthNotes() if end == "far end" else noted_on(owner, pointer, section),
+        noted=LengthNotes() if end == "far_end" else noted_on(owner, pointer, section),
         service=of_service(tables, service),
         gaps=_gaps(walk, section, pointer, enters and in_soil == "no"),
         seen=section.traced != "no" or enters,

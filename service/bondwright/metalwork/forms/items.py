@@ -25,7 +25,8 @@ def survey_item(
     follows_pipe = tables.kind_word("item", item.kind, "follows_pipe", NO) == YES
     touched = "nothing_earthy" if follows_pipe else item.touches
     several = item.count > 1
-    words = tables.kind_word("item", item.kind, "several" if several else "words", "metalwork")
+    say = tables.pack.say
+    words = tables.kind_word("item", item.kind, "several" if several else "words", say("any_item"))
     made_of = gap("material", f"{pointer}/material", item.material)
     question = gap("touches", f"{pointer}/touches", touched)
     node = write_length(
@@ -35,7 +36,7 @@ def survey_item(
         node=name,
         belongs_to=name,
         pointer=pointer,
-        name=f"{item.count:g} {words}" if several else f"the {words}",
+        name=say("name_of_several", count=f"{item.count:g}", words=words) if several else say("name_of_one", words=words),
         kind=item.kind,
         bond_place="item",
         material=item.material,

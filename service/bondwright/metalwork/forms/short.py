@@ -44,7 +44,7 @@ def _entering(notes: SurveyNotes, tables: Tables, service: Service, pointer: str
         node=f"{name}/entering",
         belongs_to=name,
         pointer=pointer,
-        name=_named(tables, service, service.enters_as, "where it comes in"),
+        name=_named(tables, service, service.enters_as, "name_entering"),
         kind=service.kind,
         bond_place="meter" if meter_inside == "yes" and _through_meter(tables, service) == "yes" else "entry",
         material=service.enters_as,
@@ -74,7 +74,7 @@ def _inside(notes: SurveyNotes, tables: Tables, service: Service, pointer: str, 
         node=f"{name}/{'inside' if which == _INSIDE else 'beyond'}",
         belongs_to=name,
         pointer=pointer,
-        name=_named(tables, service, service.inside, _where(service, which)),
+        name=_named(tables, service, service.inside, _sentence(service, which)),
         kind=service.kind,
         bond_place=_place_inside(tables, service, which),
         material=service.inside,
@@ -112,10 +112,10 @@ def _common_gaps(service: Service, pointer: str, beyond: str | None) -> dict[str
     }
 
 
-def _where(service: Service, which: str) -> str:
+def _sentence(service: Service, which: str) -> str:
     if which == _INSIDE:
-        return "inside"
-    return "beyond any hidden stretch" if service.hidden == "unknown" else "beyond the hidden stretch"
+        return "name_inside"
+    return "name_beyond_any_hidden" if service.hidden == "unknown" else "name_beyond_hidden"
 
 
 def _place_inside(tables: Tables, service: Service, which: str) -> str:
@@ -240,8 +240,8 @@ def _owners(tables: Tables, service: Service, meter_inside: Known) -> Known:
     return both(meter_inside, parted)
 
 
-def _named(tables: Tables, service: Service, material: str, where: str) -> str:
-    return f"the {tables.kind_word('service', service.kind, 'words', 'service')} {where} ({tables.word('materials', material, 'words')})"
+def _named(tables: Tables, service: Service, material: str, sentence: str) -> str:
+    return tables.pack.say(sentence, service=tables.service_words(service), material=tables.word("materials", material, "words"))
 
 
 def _refuse_what_is_not_there(service: Service, pointer: str) -> None:

@@ -43,6 +43,10 @@ class Tables:
         """A text of the row of a kind; `otherwise` where the pack has no such row or column."""
         return self.pack.kind(of, kind).word(column, otherwise)
 
+    def service_words(self, service: ServiceFrame) -> str:
+        """What people call a service of that kind."""
+        return self.kind_word("service", service.kind, "words", self.pack.say("any_service"))
+
     def kind_ask(self, of: KindOf, kind: str, column: str) -> Known:
         """A yes, unknown or no of the row of a kind; unknown where the pack has no such row or column."""
         return known(self.kind_word(of, kind, column))

@@ -14,7 +14,8 @@ def reverted(old: RulePack, new: RulePack) -> Iterator[Mutant]:
     """The new pack once with each change that decides something taken back.
 
     A change of a rule, a table, a value, a printed number, a property table or the joined table.
-    Wording, clauses and sources decide nothing. Of a changed value everything is taken back that it is written into.
+    Wording, the texts of tables among it, clauses and sources decide nothing. Of a changed value everything is taken back that it is
+    written into.
     """
     yield from _rules(old, new)
     for name in _changed(_rows(old), _rows(new)):
@@ -30,7 +31,7 @@ def reverted(old: RulePack, new: RulePack) -> Iterator[Mutant]:
             yield _mutant(replace(new, values=values, rules=rules), "value", name, new.values[name].place, ())
     yield from _cells(old, new)
     for name in _changed(old.properties, new.properties):
-        if name in old.properties:
+        if name in old.properties and (name not in new.properties or old.deciding(name) != new.deciding(name)):
             properties = {**new.properties, name: old.properties[name]}
             yield _mutant(replace(new, properties=properties, kinds=old.kinds), "property", name, Place(_file(new), 1, 1), ())
     if _placeless(old.joined) != _placeless(new.joined):

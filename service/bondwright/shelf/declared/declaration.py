@@ -96,7 +96,10 @@ class Names:
 
 @dataclass(frozen=True, slots=True)
 class Declaration:
-    """All that code reads by name. `together`: what must be there too with an outcome or fact, by section."""
+    """All that code reads by name. `together`: what must be there too with an outcome or fact, by section.
+
+    `sentences`: the slots of each sentence, by its code. `texts`: where the texts of an answer stand in a pack, each with its code.
+    """
 
     values: Mapping[str, Value]
     references: Mapping[str, Reference]
@@ -107,6 +110,8 @@ class Declaration:
     advice: Names
     outcomes: Mapping[str, Decided]
     together: Mapping[str, Mapping[str, tuple[str, ...]]]
+    sentences: Mapping[str, tuple[str, ...]]
+    texts: Mapping[str, str]
 
     def table_of(self, choice: str) -> str:
         """The table whose rows are the words of a choice; empty where there is none."""
@@ -161,6 +166,8 @@ def declaration(folder: Path) -> Declaration:
         advice=_names(sections["advice"]),
         outcomes={name: _decided(entry) for name, entry in _entries(sections["outcomes"])},
         together=together,
+        sentences={code: texts(slots, "slots") for code, slots in _entries(sections["sentences"])},
+        texts={place: text(code, "a code") for place, code in _entries(sections["texts"])},
     )
 
 

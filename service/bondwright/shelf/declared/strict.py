@@ -8,13 +8,12 @@ from bondwright.facts.conductors import BY_RESISTANCE, BY_SIZE
 from bondwright.rulebook.facts import FactDefinition
 from bondwright.rulebook.reference import CHOICE, NamedValue, ReferenceTable
 from bondwright.shelf.declared.declaration import DECLARING, Declaration, Reference, in_format, section
-from bondwright.shelf.declared.tables import Column, Table
+from bondwright.shelf.declared.tables import TEXT_WITH_NUMBER, Column, Table
 from bondwright.shelf.reading.nodes import Items, Map, Node, Scalar, refused, shown
 from bondwright.shelf.reading.scalars import as_items, as_map, as_scalar, listed, suggestion
 
 _SECTION = re.compile(r"none|[0-9]{3}")
 _FILLED = re.compile(r"\{([^{}]*)\}|[{}]")
-_WITH_NUMBER = "text with number"
 _ROW_OF, _CHOICE_OF = "row of ", "choice of "
 
 
@@ -211,7 +210,7 @@ def _check_cell(row: Map, column: str, declared: Column, held: Held) -> None:
         raise refused(cell.place, f"{shown(cell.text)} is no {what}{suggestion(cell.text, known)}")
     if declared.names == "section" and not _SECTION.fullmatch(cell.text):
         raise refused(cell.place, f"{shown(cell.text)} is no section; write three digits in quotes, or `none`")
-    if declared.names == _WITH_NUMBER:
+    if declared.names == TEXT_WITH_NUMBER:
         _check_filled(cell)
 
 

@@ -11,6 +11,10 @@ from bondwright.rulebook.facts import UNKNOWN
 from bondwright.shelf.reading.nodes import Items, Node
 from bondwright.shelf.reading.scalars import as_scalar, fields, number, one_of, texts, yes_or_no
 
+TEXT_WITH_NUMBER = "text with number"
+TEXTS = ("text", TEXT_WITH_NUMBER)
+"""What `is` says of a column whose cells are text."""
+
 
 def _words(model: type[BaseModel], name: str) -> tuple[str, ...]:
     return get_args(model.model_fields[name].annotation)

@@ -18,6 +18,7 @@ from bondwright.shelf.declared.terms import terms_of
 from bondwright.shelf.lines import file_bytes
 from bondwright.shelf.packs import PublishedPack, draft_pack, edited_place
 from bondwright.shelf.reading.nodes import refused
+from bondwright.shelf.words.joined import parts
 
 _REVISION = re.compile(r"-r([0-9]+)$")
 
@@ -70,9 +71,10 @@ def kept_with(folder: Path, pack: RulePack) -> Kept | None:
 
 
 def with_cases(text: bytes, kept: KeptCases) -> bytes:
-    """The text of a pack with what is kept of its cases."""
+    """The text of a pack with what is kept of its cases; its words stay behind it."""
     section = f'cases: {{claims: {kept.claims}, expectations: {kept.expectations}, digest: "{kept.digest}"}}'
-    return text + f"# ---- cases\n{section}\n".encode()
+    pack, words = parts(text)
+    return pack + f"# ---- cases\n{section}\n".encode() + words
 
 
 def demand_terms_fit(folder: Path, edition: str, pack: RulePack, shelf: Sequence[PackHead]) -> None:

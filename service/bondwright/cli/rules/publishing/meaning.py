@@ -79,7 +79,7 @@ def _unjudged(old: RulePack, new: RulePack, found: Sequence[Change]) -> Iterator
                 yield name
             case "reference table" if change.field not in _WORDS and (_number(change.was) != _number(change.now) or not change.field):
                 yield name
-            case "property":
+            case "property" if not (change.was and change.now) or old.deciding(change.name) != new.deciding(change.name):
                 yield name
             case "fact" if change.was and change.now and _scope(old, change.name) != _scope(new, change.name):
                 yield name

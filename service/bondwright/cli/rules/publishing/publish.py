@@ -14,10 +14,10 @@ from bondwright.cli.rules.printing import Finding
 from bondwright.cli.rules.publishing.backing import needs_of_backing
 from bondwright.cli.rules.publishing.becauses import Need, misplaced, needs, needs_of_cases, unanswered
 from bondwright.cli.rules.publishing.checking import counted, faults_of
-from bondwright.cli.rules.publishing.following import demand_terms_fit, followed, kept_file, kept_with, with_cases
+from bondwright.cli.rules.publishing.following import demand_terms_fit, followed, kept_with, with_cases
 from bondwright.cli.rules.publishing.meaning import Meaning, meaning
 from bondwright.cli.rules.publishing.progress import Progress, Stopped
-from bondwright.cli.rules.publishing.writing import lock_of, write_together
+from bondwright.cli.rules.publishing.writing import files_of, lock_of, write_together
 from bondwright.cli.rules.worked.cases import Trial, read_cases, tried
 from bondwright.cli.rules.worked.mistakes import survivors, unseen, unshown
 from bondwright.cli.rules.worked.scoring import placed
@@ -27,7 +27,7 @@ from bondwright.errors import BondwrightError
 from bondwright.proofs.findings import NEEDED
 from bondwright.rulebook.because import KeptCases, draft_text
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import LOCK, draft_pack, edited_place, load_pack, on_shelf, published_packs
+from bondwright.shelf.packs import LOCK, draft_pack, edited_place, issued_text, load_pack, on_shelf, published_packs
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +91,7 @@ def _publish(folder: Path, edition: str, progress: Progress, *, dry: bool, casel
 
 def _already(folder: Path, pack: RulePack, published: RulePack) -> int:
     """The end for a pack whose id is published: nothing to do, if rules and cases are those that it was published with."""
-    if draft_text(published.text) != pack.text:
+    if draft_text(published.text) != draft_text(issued_text(pack)):
         raise BondwrightError(f"pack `{pack.pack_id}` is published with other content; raise the revision in its `id`")
     then = kept_with(folder, published)
     fallen = needs_of_cases(changes(then, read_cases(folder, family(pack)))) if then is not None else []
@@ -169,12 +169,12 @@ def _write(plan: _Plan, dry: bool) -> int:
         len(plan.trial.claims), sum(len(claim.expectations) for _, claim in plan.trial.claims), hashlib.sha256(kept_now).hexdigest()
     )
     name = f"published/{plan.pack.pack_id}.yaml"
-    pack = load_pack(with_cases(plan.pack.text, held), name)
+    pack = load_pack(with_cases(issued_text(plan.pack), held), name)
     if dry:
         print(f"nothing is wanting; without --dry-run this publishes {counted(pack)}")
         return DONE
     lock = lock_of(plan.folder) + f"{pack.pack_id} {pack.digest} {today()}\n".encode()
-    write_together({plan.folder / kept_file(pack.pack_id): kept_now, plan.folder / name: pack.text, plan.folder / LOCK: lock})
+    write_together(files_of(plan.folder, pack, kept_now) | {plan.folder / LOCK: lock})
     published_packs(plan.folder)
     print(f"published {counted(pack)}")
     return DONE

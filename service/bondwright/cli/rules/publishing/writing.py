@@ -6,8 +6,11 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
+from bondwright.cli.rules.publishing.following import kept_file
 from bondwright.errors import BondwrightError
+from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import LOCK
+from bondwright.shelf.words.joined import parts, words_file
 
 
 def lock_of(folder: Path) -> bytes:
@@ -22,6 +25,14 @@ def locked_digest(lock: bytes, pack_id: str) -> str | None:
     """The digest under which a pack of that id is published, if one is; `lock` is the lock's content."""
     lines = (line.split() for line in lock.decode("ascii", "replace").splitlines())
     return next((fields[1] for fields in lines if fields[:1] == [pack_id] and len(fields) > 1), None)
+
+
+def files_of(folder: Path, pack: RulePack, kept_cases: bytes) -> dict[Path, bytes]:
+    """The files of a pack in the order in which they are written: its cases, its words where it has any, itself last."""
+    decides, says = parts(pack.text)
+    name = f"published/{pack.pack_id}.yaml"
+    words = {folder / words_file(name): says} if says else {}
+    return {folder / kept_file(pack.pack_id): kept_cases, **words, folder / name: decides}
 
 
 def write_whole(path: Path, content: bytes) -> None:

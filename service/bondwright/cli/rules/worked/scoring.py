@@ -18,9 +18,10 @@ from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
 from bondwright.settings import read_settings
+from bondwright.shelf.declared.declaration import declaration
 from bondwright.shelf.declared.family import check_head
-from bondwright.shelf.packs import edited_place, on_shelf, pack_of
-from bondwright.shelf.reading.nodes import read_nodes
+from bondwright.shelf.packs import edited_place, on_shelf, pack_of, rules_folder
+from bondwright.shelf.words.filling import nodes_of
 
 if TYPE_CHECKING:
     from bondwright.proofs.mutations import Mutant, Part
@@ -92,7 +93,7 @@ def placed(folder: Path, edition: str, place: Place | None) -> str:
 
 def _read(folder: Path, pack: RulePack, slip: "Slip") -> RulePack:
     """The pack that a text with a mistake makes, refused where its edition would be. Raises: UnreadableRules."""
-    root = read_nodes(slip.text, slip.place.file)
+    root = nodes_of(slip.text, slip.place.file, declaration(rules_folder()))
     edition = f"{family(pack)}/{edition_of_pack(pack).removeprefix(family(pack) + '-')}"
     if slip.part[0] == "date" and (folder / f"{edition}.yaml").is_file():
         check_head(folder, edition, root.entries["pack"])

@@ -1,0 +1,53 @@
+"""Words of packs on the shelf: the language file beside a pack, and the head of a pack without the rest of it."""
+
+from pathlib import Path
+
+from bondwright.errors import UnreadableRules
+from bondwright.shelf.lines import file_bytes
+from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_nodes, refused, shown
+from bondwright.shelf.reading.scalars import as_map
+from bondwright.shelf.words.filling import SECTION, SIGN
+from bondwright.shelf.words.joined import parts, words_file
+
+_NOTE = "note"
+
+
+def with_words(pack: bytes, folder: Path, file: str) -> bytes:
+    """The bytes of a published file, and behind them those of its language file, where it has one. Raises: UnreadableRules."""
+    if f"\n{SECTION}:".encode() not in pack or parts(pack)[1]:
+        return pack
+    name = words_file(file)
+    return pack + file_bytes(folder / name, name)
+
+
+def head_on_shelf(text: bytes, file: str) -> Node:
+    """What a published pack says of itself, read without the rest, each node at its place in the file. Raises: UnreadableRules."""
+    pack, words = parts(text)
+    head = as_map(_section(pack, file, "pack"), "`pack`")
+    note = head.entries.get(_NOTE)
+    if words and isinstance(note, Scalar):
+        code = note.text.removeprefix(SIGN)
+        if not _lines(words, code):
+            raise refused(note.place, f"the language file lacks the text {shown(code)}, which the pack says")
+        head.entries[_NOTE] = _section(words, words_file(file), code)
+    return head
+
+
+def _section(text: bytes, file: str, name: str) -> Node:
+    """One section of a file, read without the others, each node at its place in the file. Raises: UnreadableRules."""
+    found = _lines(text, name)
+    if not found:
+        raise UnreadableRules(file, 1, 1, f"a rule pack has the section `{name}`")
+    start, lines = found
+    read: Map = read_nodes(b"\n" * start + b"\n".join(lines), file)
+    return read.entries[name]
+
+
+def _lines(text: bytes, name: str) -> tuple[int, list[bytes]] | None:
+    """The lines of a section, and how many stand before it; none where there is no such section."""
+    lines = text.split(b"\n")
+    start = next((number for number, line in enumerate(lines) if line.startswith(f"{name}:".encode())), None)
+    if start is None:
+        return None
+    end = next((number for number, line in enumerate(lines) if number > start and line[:1].isalpha()), len(lines))
+    return start, lines[start:end]
