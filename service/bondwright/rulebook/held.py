@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, fields
 from typing import Any, TypeAlias
 
 from bondwright.errors import Contradiction, Fault
+from bondwright.rulebook.declared.places import Link, PlaceDeclared, Places
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, FactDefinition, Known
 from bondwright.rulebook.reference import NamedValue, ReferenceTable
 
@@ -81,6 +82,7 @@ class Held(ABC):
     otherwise: Mapping[tuple[str, str], str]
     telling: Mapping[str, Mapping[str, str]]
     wording: frozenset[tuple[str, str]]
+    places: Places
 
     def number(self, name: str) -> float:
         """A named value, in its unit. Raises: Contradiction, if the pack lacks it."""
@@ -161,6 +163,19 @@ class Held(ABC):
         """The same as yes, unknown or no; anything else counts as unknown. Raises: Contradiction, as `cell`."""
         found = self.cell(table, word, column)
         return "yes" if found == YES else "no" if found == NO else "unknown"
+
+    def place(self, kind: str) -> PlaceDeclared:
+        """How a kind of location is judged. Raises: Contradiction, if the pack does not judge it."""
+        if kind not in self.places.kinds:
+            raise self.fault(f"has no place `{kind}`")
+        return self.places.kinds[kind]
+
+    def link(self, *joins: str) -> Link:
+        """The size of a conductor that joins these two in a place. Raises: Contradiction, if no place asks for one."""
+        found = self.places.link(*joins)
+        if found is None:
+            raise self.fault(f"has no size of a conductor that joins {' and '.join(joins)}")
+        return found
 
     def fault(self, said: str) -> Contradiction:
         """The error to raise for what the pack lacks: what it does not have or do, as a predicate."""

@@ -4,15 +4,14 @@ from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from math import inf
 from typing import TypeAlias
 
 from bondwright.errors import UnknownName
 from bondwright.rulebook.because import Because, KeptCases
 from bondwright.rulebook.declared.acts import Advice as Advice
 from bondwright.rulebook.declared.acts import JoinedRow as JoinedRow
-from bondwright.rulebook.declared.places import Link, PlaceDeclared, Places
-from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, FactDefinition, FactValue, Known, Place
+from bondwright.rulebook.declared.places import Places
+from bondwright.rulebook.facts import NO, UNKNOWN, YES, FactDefinition, FactValue, Known, Place
 from bondwright.rulebook.held import Held, Roles, Row, Sentences
 from bondwright.rulebook.kinds import Kind, KindOf, Kinds
 from bondwright.rulebook.reference import NamedValue, ReferenceTable
@@ -272,24 +271,6 @@ class RulePack(PackHead, Held):
     def tables_of(self, rule: Rule) -> tuple[LimitsTable, ...]:
         """The tables that a sizing rule's form looks up."""
         return tables_in(rule.form, self.tables) if rule.form is not None else ()
-
-    def unknown_outcomes(self, of: str) -> Mapping[str, FactValue]:
-        """The outcomes of one kind of subject of which nothing is known: levels from first to last, sizes anything."""
-        ladders = {outcome.name: len(outcome.levels) for outcome in self.outcomes.values() if outcome.of == of}
-        return {name: Between(0.0, float(count - 1) if count else inf) for name, count in ladders.items()}
-
-    def place(self, kind: str) -> PlaceDeclared:
-        """How a kind of location is judged. Raises: Contradiction, if the pack does not judge it."""
-        if kind not in self.places.kinds:
-            raise self.fault(f"has no place `{kind}`")
-        return self.places.kinds[kind]
-
-    def link(self, *joins: str) -> Link:
-        """The size of a conductor that joins these two in a place. Raises: Contradiction, if no place asks for one."""
-        found = self.places.link(*joins)
-        if found is None:
-            raise self.fault(f"has no size of a conductor that joins {' and '.join(joins)}")
-        return found
 
     def kind(self, of: KindOf, name: str) -> Kind:
         """A kind of location, item, service or premises; one that the pack has no row for is not judged."""

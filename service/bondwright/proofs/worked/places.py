@@ -2,12 +2,13 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from math import inf
 
 from bondwright.proofs.findings import NEEDED, Finding
 from bondwright.proofs.places import new_facts, new_places
 from bondwright.proofs.worked.claims import Claims, Judged, with_other_digest
 from bondwright.rulebook.declared.places import ROOM
-from bondwright.rulebook.facts import Truth
+from bondwright.rulebook.facts import Between, Truth
 from bondwright.rulebook.meaning import truth
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import Outcome, RulePack
@@ -69,5 +70,7 @@ def _expected(one: Judged) -> Iterator[tuple[str, str, str]]:
 
 def _can_come_to(outcome: Outcome, level: str, kind: str, pack: RulePack) -> bool:
     """Whether some rule can raise an outcome to that level in a place of that kind."""
-    row = {**pack.unknown_of(ROOM), **pack.unknown_outcomes(ROOM), pack.kinds.facts["location"]: kind}
+    rooms = (earlier for earlier in pack.outcomes.values() if earlier.of == ROOM)
+    outcomes = {earlier.name: Between(0.0, float(len(earlier.levels) - 1) if earlier.levels else inf) for earlier in rooms}
+    row = {**pack.unknown_of(ROOM), **outcomes, pack.kinds.facts["location"]: kind}
     return any(rule.level == level and truth(rule.when, row) is not Truth.FALSE for rule in pack.raising(outcome))
