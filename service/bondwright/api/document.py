@@ -12,7 +12,8 @@ from bondwright.api.edge.declared import HEADERS, declare_edge
 from bondwright.api.problems import KINDS, NO_KEY, NOT_READY, SCOPE_MISSING, TOO_MANY, Problem, problem
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.calculations.catalogue import CALCULATIONS
-from bondwright.compose.answer import NOT_IF_EMPTY, NOT_IN_FORM_1
+from bondwright.compose.answer import NOT_IN_FORM_1
+from bondwright.compose.pack_used import NOT_IF_EMPTY
 from bondwright.installation.description import Installation
 from bondwright.installation.shapes import json_schema
 from bondwright.installation.terms import Terms

@@ -4,12 +4,12 @@ Holds no id, clock or service version: the same installation and pack give the s
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
-from typing import Any, Final
+from dataclasses import dataclass
+from typing import Final
 
 import orjson
 
-from bondwright.compose.pack_used import PackUsed
+from bondwright.compose.pack_used import PackUsed, members_of
 from bondwright.conclude.reasons import Reason
 from bondwright.facts.told import ToldNotUsed
 
@@ -23,8 +23,6 @@ NOT_IN_FORM_1: Mapping[str, tuple[str, ...]] = {
     "RoomAnswer": ("observation", "parts"),
 }
 """Members that answers of form 1 lack, by the shape that has them now."""
-NOT_IF_EMPTY: Mapping[str, tuple[str, ...]] = {"Evaluation": ("told_not_used",), "PackUsed": ("words",)}
-"""Members that are left out where there is nothing in them, by the shape that has them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -296,11 +294,4 @@ class Evaluation:
 
 def evaluation_bytes(evaluation: Evaluation) -> bytes:
     """The evaluation as JSON bytes: what is answered, stored, digested and replayed."""
-    return orjson.dumps(_members(evaluation) | {"pack": _members(evaluation.pack)})
-
-
-def _members(shape: Evaluation | PackUsed) -> dict[str, Any]:
-    """The members of a shape, in its order, without those that are left out where they are empty."""
-    left_out = NOT_IF_EMPTY.get(type(shape).__name__, ())
-    members = {one.name: getattr(shape, one.name) for one in fields(shape)}
-    return {name: member for name, member in members.items() if member or name not in left_out}
+    return orjson.dumps(members_of(evaluation) | {"pack": members_of(evaluation.pack)})

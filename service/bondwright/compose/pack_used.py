@@ -1,7 +1,14 @@
 """What an answer says of the rule pack that decided, and of the others that could have."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+NOT_IF_EMPTY: Mapping[str, tuple[str, ...]] = {"Evaluation": ("told_not_used",), "PackUsed": ("words",)}
+"""Members of an answer that are left out where there is nothing in them, by the shape that has them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,3 +40,10 @@ class PackUsed:
     note: str
     also_usable: tuple[AlsoUsable, ...] = ()
     words: Mapping[str, str] = field(default_factory=dict)
+
+
+def members_of(shape: "DataclassInstance") -> dict[str, Any]:
+    """The members of a shape of an answer, in its order, without those that are left out where they are empty."""
+    left_out = NOT_IF_EMPTY.get(type(shape).__name__, ())
+    members = {one.name: getattr(shape, one.name) for one in fields(shape)}
+    return {name: member for name, member in members.items() if member or name not in left_out}
