@@ -163,8 +163,8 @@ def test_the_reason_can_be_read_under_its_id(client: TestClient) -> None:
 
 def test_a_pack_that_lacks_a_row_is_not_ready_and_gives_no_verdict(record_file: Path, caplog: pytest.LogCaptureFixture) -> None:
     whole = newest("bs7671-2018-a4")
-    rows = {name: row for name, row in whole.properties["item_kinds"].items() if name != "structural_steel"}
-    short = replace(whole, properties={**whole.properties, "item_kinds": rows})
+    rows = {name: row for name, row in whole.properties["fluids"].items() if name != "none"}
+    short = replace(whole, properties={**whole.properties, "fluids": rows})
     built = service([short], record_file)
     client = TestClient(create_app(built), raise_server_exceptions=False)
 
@@ -172,5 +172,5 @@ def test_a_pack_that_lacks_a_row_is_not_ready_and_gives_no_verdict(record_file: 
 
     assert answer.status_code == 500 and answer.json()["type"] == "/problems/internal"
     assert client.get("/readyz").status_code == 503
-    assert "table `item_kinds` lacks the row `structural_steel`, which is read by name" in caplog.text
+    assert "table `fluids` lacks the row `none`, which is read by name" in caplog.text
     built.close()

@@ -10,12 +10,12 @@ from starlette.testclient import TestClient
 from tests.api.builders import EVALUATIONS, service
 from tests.core.test_told import FACTS, PARLOUR
 from tests.described import standing
-from tests.rules.raised import raised_pack
+from tests.rules.raised import raised
 
 from bondwright.api.app import create_app
 from bondwright.assembly import Bondwright
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import load_pack
+from bondwright.shelf.packs import consolidate, load_pack
 
 SAID = {
     "work": {"kind": "inspection", "inspected_on": "2026-11-25"},
@@ -28,8 +28,8 @@ SAID = {
 @pytest.fixture(scope="module")
 def pack(tmp_path_factory: pytest.TempPathFactory) -> RulePack:
     """The newest edition, with facts told, as it is read once it is published."""
-    draft = raised_pack(tmp_path_factory.mktemp("raised") / "rules", *FACTS)
-    return load_pack(draft.text, f"published/{draft.pack_id}.yaml")
+    rules = raised(tmp_path_factory.mktemp("raised") / "rules", *FACTS)
+    return load_pack(consolidate(rules, "bs7671/2018-a4"), "published/bs7671-2018-a4-r9.yaml")
 
 
 @pytest.fixture

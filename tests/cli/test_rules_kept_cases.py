@@ -19,7 +19,7 @@ from bondwright.rulebook.because import KeptCases
 from bondwright.shelf.packs import LOCK, draft_pack, published_packs, rules_folder
 
 EDITION = "iec60364/2017"
-LAST, NEXT = "iec60364-2017-r7", "iec60364-2017-r8"
+LAST, NEXT = "iec60364-2017-r8", "iec60364-2017-r9"
 
 Json = Any
 

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from tests.core.cases import cases, published_pack
+from tests.described import terms
 
 from bondwright.cli.rules.worked.cases import Trial
 from bondwright.cli.rules.worked.mistakes import survivors
@@ -36,7 +37,7 @@ def with_rule(rule: Rule) -> RulePack:
 
 def told(old: RulePack, *names: str) -> list[str]:
     """The survivors in what changed from a pack to the published one, by those worked cases alone."""
-    trial = Trial(cases=[case for case in cases() if case.name in names])
+    trial = Trial(cases=[case for case in cases() if case.name in names], terms=terms())
     found = survivors(rules_folder(), old, published_pack(), trial, lambda *_: None)
     assert all(place and place.line > 1 for place, _ in found)
     return [words for _, words in found]

@@ -39,7 +39,7 @@ ROOM = {
 """A location in which a judged kind would come to something firm."""
 
 _CLEARING = re.compile(
-    r"\b(leave|omit|omitted|nothing to bond|effective|complies|no action|not required|verified|keep|serves)\b", re.IGNORECASE
+    r"\b(leave|omit|omitted|nothing to bond|effective|complies|no action|not required|verified|keep|covers|does its work)\b", re.IGNORECASE
 )
 _ORDERING = re.compile(r"mm²|\b(connect the|bond the|disconnect|remove|measure|put right|join the|clamp)\b", re.IGNORECASE)
 

@@ -4,7 +4,7 @@ import re
 from collections.abc import Mapping
 
 _LABEL = re.compile(r"  (\S.{13}) (.*)")
-_POSSIBLE = re.compile(r" \(not firm[^)]*\)")
+_POSSIBLE = re.compile(r" \(until more is known[^)]*\)")
 _CODE = re.compile(r"\bcode ([A-Z][A-Z0-9]*)\b")
 JUDGING = ("Verdict", "Report", "Bond there", "Reading", "Test to make")
 """Labels of the rows in which the page says what was judged; the others give reasons, questions and ways out."""

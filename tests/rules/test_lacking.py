@@ -39,8 +39,6 @@ def line_with(start: str) -> tuple[int, str]:
 @pytest.mark.parametrize(
     ("start", "said"),
     [
-        ("    soil: {ground: yes, earthy", "table `surroundings` lacks the row `soil`"),
-        ("    press: {conducts", "table `joints` lacks the row `press`"),
         ("    emerges: {words", "table `places` lacks the row `emerges`"),
         ("  hidden_in:", "`asks` lacks the question `hidden_in`"),
         ("    drain_water:", "`drain_water` is no row of `fluids`"),

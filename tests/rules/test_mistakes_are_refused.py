@@ -36,4 +36,4 @@ def test_each_mistake_is_made_once() -> None:
 
 @pytest.mark.parametrize("edition", sorted({mistake.edition for mistake in WHOLE_MISTAKES}))
 def test_the_packs_that_are_mistaken_are_read_as_they_are(edition: str, tmp_path: Path) -> None:
-    assert draft_pack(shelve(tmp_path, WHOLE), edition).format == 3
+    assert draft_pack(shelve(tmp_path, WHOLE), edition).format == 4

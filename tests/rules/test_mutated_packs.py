@@ -80,9 +80,9 @@ def test_a_changed_pack_is_refused_or_answers_or_says_what_it_lacks(name: str, s
 @pytest.mark.parametrize("name", PACKS)
 def test_some_changed_packs_are_refused_and_some_judge(name: str) -> None:
     rng = random.Random(1)
-    read_ones = [read(mutant(nodes(name), rng)) is not None for _ in range(20)]
+    read_ones = [read(mutant(nodes(name), rng)) is not None for _ in range(40)]
 
-    assert 3 <= sum(read_ones) <= 17
+    assert 3 <= sum(read_ones) <= 37
 
 
 # --- what the changes found: each ended in a traceback ---

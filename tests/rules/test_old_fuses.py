@@ -2,20 +2,20 @@
 
 import json
 from contextlib import closing
-from pathlib import Path
 from typing import Any
 
 import pytest
 from tests.core.cases import read
+from tests.rules.revisions import published, shelf
 
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.order import evaluate
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import draft_pack, load_pack, rules_folder
+from bondwright.shelf.packs import draft_pack, rules_folder
 
 CASE = "behind-an-old-bs-88-fuse-of-20-a-without-an-rcd-the-bonded-parts-may-have-0-63-ohm-between-them"
-PUBLISHED = sorted((rules_folder() / "published").glob("bs7671-2018-a4-r*.yaml"))
+PUBLISHED = sorted(pack_id for pack_id in shelf() if pack_id.startswith("bs7671-2018-a4-r"))
 ENDS_OF_THE_FACT = (0.0005, 10_000)
 """50 V over 100,000 A and over 5 mA, between which an operating current that nobody knows may lie."""
 
@@ -44,9 +44,9 @@ def test_fuse_whose_current_nobody_knows_leaves_the_limit_open(device: dict[str,
     assert limits(draft_pack(rules_folder(), "bs7671/2018-a4"), device) == ENDS_OF_THE_FACT
 
 
-@pytest.mark.parametrize("file", PUBLISHED, ids=lambda file: file.stem)
-def test_packs_published_before_take_the_old_fuse_for_a_device_that_nobody_knows(file: Path) -> None:
-    pack = load_pack(file.read_bytes(), file.name)
+@pytest.mark.parametrize("pack_id", PUBLISHED)
+def test_packs_published_before_take_the_old_fuse_for_a_device_that_nobody_knows(pack_id: str) -> None:
+    pack = published(pack_id)
 
     if "bs88_gg_1988" in pack.properties["devices"]:
         assert limits(pack, {"type": "bs88_gg_1988", "rated_a": 20}) == (0.6329, 0.6329)

@@ -2,10 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
-from typing import TYPE_CHECKING, Any
-
-if TYPE_CHECKING:
-    from _typeshed import DataclassInstance
+from typing import Any
 
 NOT_IF_EMPTY: Mapping[str, tuple[str, ...]] = {"Evaluation": ("told_not_used",), "PackUsed": ("words",)}
 """Members of an answer that are left out where there is nothing in them, by the shape that has them."""
@@ -42,7 +39,7 @@ class PackUsed:
     words: Mapping[str, str] = field(default_factory=dict)
 
 
-def members_of(shape: "DataclassInstance") -> dict[str, Any]:
+def members_of(shape: Any) -> dict[str, Any]:
     """The members of a shape of an answer, in its order, without those that are left out where they are empty."""
     left_out = NOT_IF_EMPTY.get(type(shape).__name__, ())
     members = {one.name: getattr(shape, one.name) for one in fields(shape)}

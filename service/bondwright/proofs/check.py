@@ -32,7 +32,15 @@ FAST: tuple[Check, ...] = (sourced, rising, joined, kinds, as_expected, satisfia
 SLOW: tuple[Check, ...] = (complete, growing, caution, firm, effective, same_as_the_reader, searched, survivors)
 """What is checked besides before a pack is published. `survivors` runs the examples again: its score is void if one fails."""
 
-DECIDES = ("conclude/*.py", "facts/parts/part.py", "plan/acts.py", "proofs/*.py", "proofs/solver/*.py", "rulebook/*.py")
+DECIDES = (
+    "conclude/*.py",
+    "facts/parts/part.py",
+    "plan/acts.py",
+    "proofs/*.py",
+    "proofs/solver/*.py",
+    "rulebook/*.py",
+    "rulebook/declared/*.py",
+)
 """Code that has a say in what the checks find."""
 
 

@@ -1,8 +1,11 @@
 """Each fact that a pack tells or works out of its places decides something: a rule tests it, or one that is tested is worked out of it."""
 
+from dataclasses import replace
+
 from bondwright.proofs.findings import Finding
 from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.declared.places import Every, Having, Ranked, Some, WorkedOut
+from bondwright.rulebook.facts import FactDefinition
 from bondwright.rulebook.pack import RulePack
 
 _CHECK = "places"
@@ -22,9 +25,13 @@ def decisive(pack: RulePack, old: RulePack | None) -> tuple[Finding, ...]:
 
 
 def new_facts(pack: RulePack, old: RulePack | None) -> tuple[str, ...]:
-    """The facts of which a pack itself says where they come from, and which the pack before has not, or has otherwise."""
-    then = {} if old is None else {name: (fact, old.places.facts.get(name)) for name, fact in old.facts.items()}
-    return tuple(name for name in pack.places.at if then.get(name) != (pack.facts[name], pack.places.facts.get(name)))
+    """The facts of which a pack itself says where they come from, which the pack before has not, or has otherwise than in words."""
+    then = {} if old is None else {name: (_without_words(fact), old.places.facts.get(name)) for name, fact in old.facts.items()}
+    return tuple(name for name in pack.places.at if then.get(name) != (_without_words(pack.facts[name]), pack.places.facts.get(name)))
+
+
+def _without_words(fact: FactDefinition) -> FactDefinition:
+    return replace(fact, meaning="", ask="")
 
 
 def new_places(pack: RulePack, old: RulePack | None) -> tuple[str, ...]:

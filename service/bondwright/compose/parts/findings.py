@@ -25,7 +25,7 @@ def reported(answer: PartAnswer, findings: tuple[Verdict, ...], pack: RulePack) 
     """
     own = observation(findings, (), pack)
     of_bonds = [_of_bond(bond, pack) for bond in answer.bonds]
-    if own is None and tells_once(pack):
+    if own is None and tells_once(pack) and pack.roles.bond_reported:
         codes = pack.outcomes[pack.roles.bond_reported].codes
         own = max((found for found in of_bonds if found), key=lambda found: codes.index(found.code), default=None)
     bonds = tuple(replace(bond, observation=None if found is own else found) for bond, found in zip(answer.bonds, of_bonds, strict=True))

@@ -16,6 +16,7 @@ from bondwright.shelf.lines import file_bytes
 from bondwright.shelf.reading.nodes import read_section, refused, section_lines
 from bondwright.shelf.reading.scalars import as_map
 from bondwright.shelf.reading.vocabulary import read_told
+from bondwright.shelf.words.shelved import text_on_shelf
 
 EXAMPLE = "example.json"
 """The file of the description that the document of the interface shows."""
@@ -92,7 +93,11 @@ def _terms_in(text: bytes, file: str) -> _Own:
     # Editions of a family have the same tables and facts, which are read once for all of them.
     rows = _rows_in(section_lines(text, file, "properties")[1])
     tables = {of: declaration(rules_folder()).table_of(of) for of in choices}
-    return _Own({of: rows.get(tables[of], words) for of, words in choices.items()}, _told_in(section_lines(text, file, "facts")[1]))
+    told = {
+        thing: {name: replace(fact, ask=text_on_shelf(text, file, fact.ask)) for name, fact in facts.items()}
+        for thing, facts in _told_in(section_lines(text, file, "facts")[1]).items()
+    }
+    return _Own({of: rows.get(tables[of], words) for of, words in choices.items()}, told)
 
 
 @lru_cache(maxsize=MOST_KEPT)

@@ -3,9 +3,10 @@
 from pathlib import Path
 
 from bondwright.errors import UnreadableRules
+from bondwright.rulebook.facts import Place
 from bondwright.shelf.lines import file_bytes
 from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_nodes, refused, shown
-from bondwright.shelf.reading.scalars import as_map
+from bondwright.shelf.reading.scalars import as_map, as_scalar
 from bondwright.shelf.words.filling import SECTION, SIGN
 from bondwright.shelf.words.joined import parts, words_file
 
@@ -26,11 +27,23 @@ def head_on_shelf(text: bytes, file: str) -> Node:
     head = as_map(_section(pack, file, "pack"), "`pack`")
     note = head.entries.get(_NOTE)
     if words and isinstance(note, Scalar):
-        code = note.text.removeprefix(SIGN)
-        if not _lines(words, code):
-            raise refused(note.place, f"the language file lacks the text {shown(code)}, which the pack says")
-        head.entries[_NOTE] = _section(words, words_file(file), code)
+        head.entries[_NOTE] = _text(words, file, note)
     return head
+
+
+def text_on_shelf(text: bytes, file: str, said: str) -> str:
+    """A text of a published pack, read without the others; `said`: what stands in its place, its code or itself. Raises as above."""
+    words = parts(text)[1]
+    if not words:
+        return said
+    return as_scalar(_text(words, file, Scalar(said, True, Place(file, 1, 1))), "a text").text
+
+
+def _text(words: bytes, file: str, said: Scalar) -> Node:
+    code = said.text.removeprefix(SIGN)
+    if not _lines(words, code):
+        raise refused(said.place, f"the language file lacks the text {shown(code)}, which the pack says")
+    return _section(words, words_file(file), code)
 
 
 def _section(text: bytes, file: str, name: str) -> Node:
