@@ -17,6 +17,7 @@ from tests.audit.form_1.records import HERON, record_file
 from tests.cli.command import BONDWRIGHT, HOUSE, bondwright
 from tests.cli.server import ask, serving
 from tests.postgresql_server import PostgresqlServer
+from tests.rules.revisions import newest_id
 
 from bondwright.assembly import build
 from bondwright.audit.sqlite.evidence import SqliteEvidence
@@ -25,7 +26,7 @@ from bondwright.errors import RecordBroken
 from bondwright.settings import Settings
 from bondwright.shelf.packs import rules_folder
 
-CANDIDATE = str(max((rules_folder() / "published").glob("bs7671-2018-a4-r*.yaml"), key=lambda file: int(file.stem.rpartition("-r")[2])))
+CANDIDATE = str(rules_folder() / "published" / f"{newest_id('bs7671-2018-a4')}.yaml")
 """The newest pack, which is never the withdrawn one."""
 EXAMINING = [["replay", "--all"], ["impact", "--pack", CANDIDATE], ["export", "EXPORTED"]]
 READING = [*EXAMINING, ["replay", "none"], ["keys", "list"], ["tenants"]]
