@@ -11,12 +11,13 @@ from hypothesis import strategies as st
 from starlette.testclient import TestClient
 from tests.api.builders import EVALUATIONS, JSON, service
 from tests.rules.parlour import EDITION, PLACE, publish_unproved, with_parlour
+from tests.rules.raised import raised_id
 
 from bondwright.api.app import create_app
 from bondwright.cli import main
 from bondwright.shelf.packs import on_shelf
 
-PACK = "iec60364-2017-r8"
+PACK = raised_id("iec60364-2017")
 WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
 BREAKER = {"type": "B", "rated_a": 20}
 CIRCUIT = {"measure": "automatic_disconnection", "disconnection_met": "yes", "rcd": "none", "device": BREAKER, "cpc": 2.5}

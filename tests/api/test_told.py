@@ -10,7 +10,7 @@ from starlette.testclient import TestClient
 from tests.api.builders import EVALUATIONS, service
 from tests.core.test_told import FACTS, PARLOUR
 from tests.described import standing
-from tests.rules.raised import raised
+from tests.rules.raised import raised, raised_id
 
 from bondwright.api.app import create_app
 from bondwright.assembly import Bondwright
@@ -29,7 +29,7 @@ SAID = {
 def pack(tmp_path_factory: pytest.TempPathFactory) -> RulePack:
     """The newest edition, with facts told, as it is read once it is published."""
     rules = raised(tmp_path_factory.mktemp("raised") / "rules", *FACTS)
-    return load_pack(consolidate(rules, "bs7671/2018-a4"), "published/bs7671-2018-a4-r9.yaml")
+    return load_pack(consolidate(rules, "bs7671/2018-a4"), f"published/{raised_id('bs7671-2018-a4')}.yaml")
 
 
 @pytest.fixture

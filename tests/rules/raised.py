@@ -4,6 +4,8 @@ import re
 import shutil
 from pathlib import Path
 
+from tests.rules.revisions import newest_id
+
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import draft_pack, rules_folder
 
@@ -18,6 +20,11 @@ def raised(folder: Path, *facts: str) -> Path:
         edition.write_text(_ID.sub(lambda found: f"{found[1]}{int(found[2]) + 1}", text), encoding="utf-8")
     changed(folder / "vocabulary.yaml", "facts:\n", "".join(("facts:\n", *(f"  {fact}\n" for fact in facts))))
     return folder
+
+
+def raised_id(edition: str) -> str:
+    """What such rules call the pack of an edition, such as `bs7671-2018-a4`."""
+    return _ID.sub(lambda found: f"{found[1]}{int(found[2]) + 1}", f"  id: {newest_id(edition)}").removeprefix("  id: ")
 
 
 def changed(file: Path, was: str, now: str) -> None:

@@ -12,6 +12,8 @@ from bondwright.cli.rules.worked.mistakes import unshown
 from bondwright.errors import UnreadableRules
 from bondwright.proofs.check import FAST
 from bondwright.proofs.findings import errors
+from bondwright.proofs.mutations import implied_reach, mutants
+from bondwright.rulebook.condition import Test
 from bondwright.rulebook.declared.places import Every, Having, Some
 from bondwright.rulebook.facts import UNKNOWN, Truth
 from bondwright.rulebook.meaning import truth
@@ -59,6 +61,15 @@ def test_a_rule_reaches_only_the_places_that_have_what_it_decides(kind: str, hol
 
 def test_each_quick_check_passes_with_the_parlour(pack: RulePack) -> None:
     assert [finding for check in FAST for finding in errors(check(pack))] == []
+
+
+def test_what_reading_a_rule_gave_it_is_not_tried_for_mistakes(pack: RulePack) -> None:
+    rule = pack.rule("parlour-needs-a-floor-grid")
+    tried = [mutant.what for mutant in mutants(pack) if mutant.part == ("rule", rule.rule_id)]
+
+    assert implied_reach(rule, pack) == Test("location_kind", "is", ("milking_parlour",))
+    assert any("holds always" in what for what in tried)
+    assert not any("location_kind" in what for what in tried)
 
 
 def test_its_worked_cases_hold_and_show_all_that_is_new(folder: Path, pack: RulePack) -> None:

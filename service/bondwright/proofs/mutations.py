@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 from bondwright.rulebook.condition import All, Any, Condition, Not, Test
+from bondwright.rulebook.declared.places import ROOM
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity, Rule
@@ -50,12 +51,10 @@ def mutants(pack: RulePack, moves: Moves = nudged) -> Iterator[Mutant]:
         yield _changed(pack, rule, None, "is dropped")
         if rule.polarity is Polarity.REMARKS:
             continue
-        if rule.when != All(()):
-            yield _changed(pack, rule, replace(rule, when=All(())), "holds always")
         for form, what in _forms(rule.form, moves):
             yield _changed(pack, rule, replace(rule, form=form), what)
-        for condition, what in _conditions(rule.when, pack):
-            yield _changed(pack, rule, replace(rule, when=condition), what)
+        for when, what in _whens(rule, pack):
+            yield _changed(pack, rule, replace(rule, when=when), what)
         for level in _neighbours(rule, pack):
             yield _changed(pack, rule, replace(rule, level=level), f"raises to `{level}`")
     for table in pack.tables.values():
@@ -63,6 +62,25 @@ def mutants(pack: RulePack, moves: Moves = nudged) -> Iterator[Mutant]:
         for changed, what, place in _tables(table, moves):
             other = replace(pack, tables={**pack.tables, table.table_id: changed})
             yield Mutant(other, f"table `{table.table_id}` {what}", place, touches, ("table", table.table_id))
+
+
+def _whens(rule: Rule, pack: RulePack) -> Iterator[tuple[Condition, str]]:
+    """What its condition may be mistaken for. That a rule reaches those places alone which have what it decides, nobody wrote."""
+    reach = implied_reach(rule, pack)
+    own = rule.when.members[1] if reach and isinstance(rule.when, All) else rule.when
+    if own != All(()):
+        yield All((reach,) if reach else ()), "holds always"
+    for condition, what in _conditions(own, pack):
+        yield All((reach, condition)) if reach else condition, what
+
+
+def implied_reach(rule: Rule, pack: RulePack) -> Test | None:
+    """The test of the kind of place that a rule was given when it was read; none where all places have what it decides."""
+    having = sorted(name for name, place in pack.places.kinds.items() if rule.outcome in place.outcomes)
+    match rule.when:
+        case All((Test(fact, "is", operand) as first, _)) if rule.of == ROOM and fact == pack.kinds.facts.get("location"):
+            return first if operand == tuple(having) and len(having) < len(pack.places.kinds) else None
+    return None
 
 
 def _changed(pack: RulePack, rule: Rule, to: Rule | None, what: str) -> Mutant:
