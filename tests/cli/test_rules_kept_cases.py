@@ -16,10 +16,12 @@ from bondwright.cases.reading import read_case
 from bondwright.cli import main
 from bondwright.cli.rules.publishing.following import with_cases
 from bondwright.rulebook.because import KeptCases
-from bondwright.shelf.packs import LOCK, draft_pack, published_packs, rules_folder
+from bondwright.shelf.packs import LOCK, draft_pack, issued_text, published_packs, rules_folder
 
 EDITION = "iec60364/2017"
 LAST, NEXT = "iec60364-2017-r8", "iec60364-2017-r9"
+SHARED = ("vocabulary", "reference", "sentences")
+"""Files of the rules that the family has no own ones of."""
 
 Json = Any
 
@@ -61,7 +63,7 @@ def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
     edition = folder / f"{EDITION}.yaml"
     edition.write_text(edition.read_text(encoding="utf-8").partition("lenient:")[0], encoding="utf-8")  # the shipped step's reasons
     (folder / "published").mkdir()
-    for path in (shipped / "vocabulary.yaml", shipped / "reference.yaml", *(shipped / "published").glob("iec60364-2017-r[12].yaml")):
+    for path in (*(shipped / f"{name}.yaml" for name in SHARED), *(shipped / "published").glob("iec60364-2017-r[12].yaml")):
         shutil.copy(path, folder / path.relative_to(shipped))
     lines = [
         line
@@ -73,7 +75,7 @@ def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
         write(folder, name, content)
     revision(folder, LAST)
     held = kept([(one, claim) for one in read(folder) for _, claim in one.claims])
-    text = with_cases(draft_pack(folder, EDITION).text, KeptCases(4, 6, sha256(held).hexdigest()))
+    text = with_cases(issued_text(draft_pack(folder, EDITION)), KeptCases(4, 6, sha256(held).hexdigest()))
     (folder / "published" / f"{LAST}.yaml").write_bytes(text)
     (folder / "published" / f"{LAST}.cases.json").write_bytes(held)
     (folder / LOCK).write_text("\n".join([*lines, f"{LAST} {sha256(text).hexdigest()} 2026-11-25", ""]), encoding="utf-8")
