@@ -30,11 +30,13 @@ class ToldFact:
 class Terms:
     """What descriptions may say. `choices`: words by what they are of; `told`: facts by name, by the thing that they are told of.
 
-    `example`: a description, to be shown.
+    `called`: what packs call a word where they say more than it does, by what it is of, then by the word. `example`: a description, to
+    be shown.
     """
 
     choices: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     told: Mapping[Thing, Mapping[str, ToldFact]] = field(default_factory=dict)
+    called: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     example: Mapping[str, Any] = field(default_factory=dict)
 
     def words(self, of: str) -> tuple[str, ...]:

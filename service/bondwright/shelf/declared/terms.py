@@ -1,8 +1,9 @@
 """The terms of descriptions that packs have, read from their published files without their rules."""
 
 import json
+import re
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, Protocol
@@ -13,13 +14,15 @@ from bondwright.shelf.declared.declaration import DECLARING, declaration, undecl
 from bondwright.shelf.folder import rules_folder
 from bondwright.shelf.header import read_format
 from bondwright.shelf.lines import file_bytes
-from bondwright.shelf.reading.nodes import read_section, refused, section_lines
+from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_section, refused, section_lines
 from bondwright.shelf.reading.scalars import as_map
 from bondwright.shelf.reading.vocabulary import read_told
-from bondwright.shelf.words.shelved import text_on_shelf
+from bondwright.shelf.words.shelved import some_texts
 
 EXAMPLE = "example.json"
 """The file of the description that the document of the interface shows."""
+_WORDS = "words"
+_SLOT = re.compile(r" ?\{\w+\}")
 MOST_KEPT = 64
 """Packs, and sections of packs, of which a process keeps the terms."""
 
@@ -48,14 +51,15 @@ class _Own:
     """The terms of one pack."""
 
     choices: Mapping[str, tuple[str, ...]]
-    told: Mapping[Thing, Mapping[str, ToldFact]]
+    told: Mapping[Thing, Mapping[str, ToldFact]] = field(default_factory=dict)
+    called: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
 
 def terms_of(packs: Iterable[Published]) -> Terms:
     """What descriptions may say where any of these packs may judge them.
 
     Words stand in the order in which they always did, those of newer packs behind, `unknown` last; of a fact that several packs have
-    told, the question is that of the last.
+    told, the question is that of the last, and so is what a word is called.
     Raises: UnreadableRules, also where packs tell a number by one name in different units.
     """
     own = [(pack, _terms_in(pack.text, f"published/{pack.pack_id}.yaml")) for pack in packs]
@@ -67,7 +71,8 @@ def terms_of(packs: Iterable[Published]) -> Terms:
                 told[thing][name] = _joined(told[thing][name], fact, pack) if name in told[thing] else fact
     choices = {of: _in_order(words, [one.choices[of] for _, one in own]) for of, words in always.items()}
     columns = declaration(rules_folder()).words_of_columns()
-    return Terms(choices | columns, told, _example(rules_folder()))
+    called = {of: {word: text for _, one in own for word, text in one.called.get(of, {}).items()} for of in choices}
+    return Terms(choices | columns, told, called, _example(rules_folder()))
 
 
 @lru_cache(maxsize=2)
@@ -89,21 +94,31 @@ def _terms_in(text: bytes, file: str) -> _Own:
     """The terms of one pack: one that does not declare them has those that all had before."""
     choices = undeclared_choices(rules_folder())
     if read_format(read_section(text, file, "pack")) < DECLARING:
-        return _Own(choices, {})
+        return _Own(choices)
     # Editions of a family have the same tables and facts, which are read once for all of them.
     rows = _rows_in(section_lines(text, file, "properties")[1])
     tables = {of: declaration(rules_folder()).table_of(of) for of in choices}
-    told = {
-        thing: {name: replace(fact, ask=text_on_shelf(text, file, fact.ask)) for name, fact in facts.items()}
-        for thing, facts in _told_in(section_lines(text, file, "facts")[1]).items()
-    }
-    return _Own({of: rows.get(tables[of], words) for of, words in choices.items()}, told)
+    told = _told_in(section_lines(text, file, "facts")[1])
+    asked = {fact.ask for facts in told.values() for fact in facts.values()}
+    named = {of: {word: said for word, said in rows.get(table, {}).items() if said} for of, table in tables.items()}
+    texts = some_texts(text, file, {*asked, *(said for words in named.values() for said in words.values())})
+    return _Own(
+        {of: tuple(rows[tables[of]]) if tables[of] in rows else words for of, words in choices.items()},
+        {thing: {name: replace(fact, ask=texts[fact.ask]) for name, fact in facts.items()} for thing, facts in told.items()},
+        {of: {word: _SLOT.sub("", texts[said]) for word, said in words.items()} for of, words in named.items()},
+    )
 
 
 @lru_cache(maxsize=MOST_KEPT)
-def _rows_in(section: bytes) -> Mapping[str, tuple[str, ...]]:
+def _rows_in(section: bytes) -> Mapping[str, Mapping[str, str]]:
+    """The rows of each table, each with what stands in its column of words; empty where it has none."""
     tables = as_map(read_section(section, "a rule pack", "properties"), "`properties`").entries
-    return {name: tuple(as_map(table, "a table").keys) for name, table in tables.items()}
+    return {name: {row: _words_of(cells) for row, cells in as_map(table, "a table").entries.items()} for name, table in tables.items()}
+
+
+def _words_of(cells: Node) -> str:
+    words = cells.entries.get(_WORDS) if isinstance(cells, Map) else None
+    return words.text if isinstance(words, Scalar) else ""
 
 
 @lru_cache(maxsize=MOST_KEPT)

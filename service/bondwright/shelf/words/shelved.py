@@ -1,16 +1,20 @@
-"""Words of packs on the shelf: the language file beside a pack, and the head of a pack without the rest of it."""
+"""Words of packs on the shelf: the language file beside a pack, some of its texts, and the head of a pack without the rest of it."""
 
+from collections.abc import Collection
+from functools import lru_cache
 from pathlib import Path
 
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
 from bondwright.shelf.lines import file_bytes
 from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_nodes, refused, shown
-from bondwright.shelf.reading.scalars import as_map, as_scalar
+from bondwright.shelf.reading.scalars import as_map
 from bondwright.shelf.words.filling import SECTION, SIGN
 from bondwright.shelf.words.joined import parts, words_file
 
 _NOTE = "note"
+MOST_KEPT = 64
+"""Choices of texts of language files that a process keeps."""
 
 
 def with_words(pack: bytes, folder: Path, file: str) -> bytes:
@@ -31,19 +35,37 @@ def head_on_shelf(text: bytes, file: str) -> Node:
     return head
 
 
-def text_on_shelf(text: bytes, file: str, said: str) -> str:
-    """A text of a published pack, read without the others; `said`: what stands in its place, its code or itself. Raises as above."""
+def some_texts(text: bytes, file: str, said: Collection[str]) -> dict[str, str]:
+    """What texts of a published pack say, by what stands in their place; read without the others.
+
+    `said`: codes with their sign, and texts of packs without words of their own, which say themselves. Raises: UnreadableRules.
+    """
+    codes = {one.removeprefix(SIGN).encode() for one in said if one.startswith(SIGN)}
     words = parts(text)[1]
-    if not words:
-        return said
-    return as_scalar(_text(words, file, Scalar(said, True, Place(file, 1, 1))), "a text").text
+    if not words or not codes:
+        return {one: one for one in said}
+    lines = b"\n".join(line for line in words.split(b"\n") if line.partition(b":")[0] in codes)
+    found = _texts(lines) if lines else {}
+    for code in sorted(codes):
+        if code.decode() not in found:
+            raise _lacking(Place(file, 1, 1), code.decode())
+    return {one: found[one.removeprefix(SIGN)] if one.startswith(SIGN) else one for one in said}
 
 
 def _text(words: bytes, file: str, said: Scalar) -> Node:
     code = said.text.removeprefix(SIGN)
     if not _lines(words, code):
-        raise refused(said.place, f"the language file lacks the text {shown(code)}, which the pack says")
+        raise _lacking(said.place, code)
     return _section(words, words_file(file), code)
+
+
+def _lacking(place: Place, code: str) -> UnreadableRules:
+    return refused(place, f"the language file lacks the text {shown(code)}, which the pack says")
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _texts(lines: bytes) -> dict[str, str]:
+    return {code: node.text for code, node in read_nodes(lines, "texts").entries.items() if isinstance(node, Scalar)}
 
 
 def _section(text: bytes, file: str, name: str) -> Node:
