@@ -39,6 +39,7 @@ LONGEST = (
     "core/test_editions.py",
     "cli/test_impact_resumed.py",
     "audit/test_postgresql_gone.py",
+    "client/test_node_clients.py",
     "properties/test_words_and_json.py",
     "properties/test_same_answer.py",
     "properties/test_outside.py",

@@ -127,6 +127,27 @@ def test_another_line_under_the_same_key_is_refused_alone(client: TestClient) ->
 
 
 @pytest.mark.parametrize(
+    ("accept", "written_as"),
+    [
+        ("*/*", "application/jsonl"),
+        ("application/octet-stream, application/jsonl;q=0.1", "application/jsonl"),
+        ("application/octet-stream", "application/octet-stream"),
+    ],
+)
+def test_clients_that_know_no_json_lines_send_and_get_bytes(client: TestClient, accept: str, written_as: str) -> None:
+    as_bytes = {"content-type": "application/octet-stream", "accept": accept}
+
+    answer = client.post(BATCHES, content=HOUSE, headers=as_bytes)
+
+    assert (answer.status_code, answer.headers["content-type"]) == (200, written_as)
+    assert [json.loads(line).get("status") for line in answer.content.splitlines()] == [201, None]
+
+
+def test_who_accepts_neither_lines_nor_bytes_is_refused(client: TestClient) -> None:
+    assert client.post(BATCHES, content=HOUSE, headers=LINES | {"accept": "application/json"}).status_code == 406
+
+
+@pytest.mark.parametrize(
     ("content", "content_type", "status"),
     [
         (HOUSE, "application/json", 415),

@@ -123,7 +123,7 @@ def _content(was: Place, now: Place, direction: Direction) -> Iterator[Finding]:
 
 def _kinds_of_line(content: Place) -> dict[str, Place]:
     """The schemas of the lines of a sequence, by what each refers to; none where it is no sequence."""
-    each = content.at("itemSchema")
+    each = content.at("x-item-schema")
     lines = [each.at("anyOf", index) for index in range(len(each.at("anyOf").value or ()))] or [each]
     return {str(line.value.get("$ref", line.pointer)): line for line in lines if isinstance(line.value, dict)}
 

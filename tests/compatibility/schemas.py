@@ -11,6 +11,8 @@ from tests.compatibility.breaks import Break, Direction, changed, gone
 from tests.compatibility.containment import takes_all_of
 from tests.compatibility.places import Place
 
+from bondwright.api.described.document import LEFT_OUT
+
 BRANCHES = ("anyOf", "oneOf", "allOf")
 INNER = ("items", "additionalProperties", "contains", "propertyNames", "not", "if", "then", "else")
 SAID = frozenset({"title", "description", "examples", "example", "deprecated", "externalDocs", "$comment"})
@@ -152,11 +154,11 @@ def _hollowed(schema: Place, without: set[str]) -> Place:
 def _unseen_by_validation(released: Place, current: Place, direction: Direction) -> Iterator[Break]:
     was, now = (place.value if isinstance(place.value, dict) else {} for place in (released, current))
     for name in sorted({*was, *now} - JUDGED - SAID):
-        if was.get(name) == now.get(name) or name.startswith("x-"):
+        if was.get(name) == now.get(name) or (name.startswith("x-") and name != LEFT_OUT):
             continue
         if name == "format" and (name not in now if direction is Direction.SENT else name not in was):
             continue
-        if name == "default" and (direction is Direction.ANSWERED or name not in was):
+        if name in ("default", LEFT_OUT) and (direction is Direction.ANSWERED or name not in was):
             continue
         if name == "discriminator" and _mapping_only_grew(was.get(name), now.get(name), direction):
             continue

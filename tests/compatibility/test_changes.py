@@ -7,6 +7,8 @@ from tests.compatibility.interface import breaks
 from tests.compatibility.places import Document
 from tests.compatibility.released import judged_document
 
+from bondwright.api.described.document import LEFT_OUT
+
 SCHEMAS = ("components", "schemas")
 SUPPLY = (*SCHEMAS, "Supply")
 EARTHING = (*SUPPLY, "properties", "earthing_system")
@@ -112,19 +114,19 @@ BREAKING: list[tuple[str, Edit, str, str]] = [
     ),
     (
         "lines-no-longer-described",
-        drop("paths", "/v1/batches", "post", "responses", "200", "content", "application/jsonl", "itemSchema"),
+        drop("paths", "/v1/batches", "post", "responses", "200", "content", "application/jsonl", "x-item-schema"),
         RELEASED,
-        "/content/application~1jsonl/itemSchema/anyOf/0",
+        "/content/application~1jsonl/x-item-schema/anyOf/0",
     ),
     (
         "another-kind-of-line",
-        more(TEXT, "paths", "/v1/batches", "post", "responses", "200", "content", "application/jsonl", "itemSchema", "anyOf"),
+        more(TEXT, "paths", "/v1/batches", "post", "responses", "200", "content", "application/jsonl", "x-item-schema", "anyOf"),
         CURRENT,
-        "/content/application~1jsonl/itemSchema/anyOf/2",
+        "/content/application~1jsonl/x-item-schema/anyOf/2",
     ),
     ("request-enum-narrowed", less("TT", *EARTHING, "enum"), CURRENT, "/components/schemas/Supply/properties/earthing_system"),
     ("request-enum-for-const", and_then(put("TT", *EARTHING, "const")), CURRENT, "/components/schemas/Supply/properties/earthing_system"),
-    ("request-default", put("TT", *EARTHING, "default"), CURRENT, "/components/schemas/Supply/properties/earthing_system"),
+    ("request-default", put("TT", *EARTHING, LEFT_OUT), CURRENT, "/components/schemas/Supply/properties/earthing_system"),
     (
         "request-bound-narrowed",
         put(500, *SCHEMAS, "Conductor", "properties", "size", "anyOf", 0, "maximum"),
@@ -205,7 +207,7 @@ BREAKING: list[tuple[str, Edit, str, str]] = [
         "/responses/200/content/text~1csv",
     ),
     ("member-of-a-line-gone", drop(*SCHEMAS, "BatchEnd", "properties", "end"), RELEASED, "/components/schemas/BatchEnd/properties/end"),
-    ("lines-untold", drop(*LINES, "itemSchema"), RELEASED, "/responses/200/content/application~1jsonl/itemSchema/anyOf/1"),
+    ("lines-untold", drop(*LINES, "x-item-schema"), RELEASED, "/responses/200/content/application~1jsonl/x-item-schema/anyOf/1"),
     ("header-gone", drop(*READ, "responses", "200", "headers", "ETag"), RELEASED, "/responses/200/headers/ETag"),
     (
         "header-optional",

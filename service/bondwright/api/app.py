@@ -11,7 +11,7 @@ from bondwright.api.calculations import add_calculations
 from bondwright.api.callers.access import keep_access
 from bondwright.api.callers.metering import keep_quota
 from bondwright.api.callers.queries import demand_known_query
-from bondwright.api.document import DESCRIPTION, describe
+from bondwright.api.described.document import DESCRIPTION, LICENCE, SERVERS, TAGS, describe
 from bondwright.api.edge.stack import add_edge
 from bondwright.api.evaluations import add_evaluations, keep_schema
 from bondwright.api.health import add_health
@@ -35,6 +35,9 @@ def create_app(bondwright: Bondwright, keyring: Keyring | None = None, limits: L
         title="Bondwright",
         version=version("bondwright"),
         description=DESCRIPTION,
+        license_info=LICENCE,
+        servers=SERVERS,
+        openapi_tags=TAGS,
         redoc_url=None,
         redirect_slashes=False,
         generate_unique_id_function=_operation_id,

@@ -18,6 +18,7 @@ from bondwright.access.keys import Caller
 from bondwright.api.callers.access import may
 from bondwright.api.callers.idempotency import IdempotencyKey, read_idempotency_key
 from bondwright.api.callers.metering import PRICED, demand_left, spend
+from bondwright.api.edge.acceptance import accepts
 from bondwright.api.problems import (
     INTERNAL,
     MOST_BYTES,
@@ -37,10 +38,15 @@ from bondwright.errors import Fault, Refused, TooMuch
 
 BATCHES = "/v1/batches"
 MEDIA_TYPE = "application/jsonl"
+_AS_BYTES = "application/octet-stream"
+WRITTEN_AS = (MEDIA_TYPE, _AS_BYTES)
+"""The media types of an answer; the second is for generators of clients that know no JSON Lines."""
 MOST_LINES = 10_000
 MOST_BATCH_BYTES = 100_000_000
 _IN_MEMORY = 2_000_000
-_ALSO_TAKEN = ("application/x-ndjson", "application/x-jsonlines")
+_TAKEN = (*WRITTEN_AS, "application/x-ndjson", "application/x-jsonlines")
+EACH_LINE = "x-item-schema"
+"""Where the document says of what each line is: `itemSchema` of OpenAPI 3.2, which generators and linters do not read yet."""
 _log = logging.getLogger(__name__)
 
 
@@ -87,15 +93,16 @@ _DESCRIPTION = f"""Each line of the request is a description, as `POST /v1/evalu
 201 it is an evaluation, recorded before the line is sent; else `problem` says why there is none, and the other lines
 go on. The last line has `end`, how many lines there were, how many were recorded, and the SHA-256 of all bytes before
 it: an answer without it was cut off. Sent again with the same `Idempotency-Key`, lines that were recorded are
-answered the same and the rest is done."""
+answered the same and the rest is done. Clients that know no JSON Lines may send and accept the same as
+`application/octet-stream`."""
 
 _LINES = {
     "schema": {"type": "string", "format": "binary", "description": "JSON Lines: each a `BatchLine`, but for the last, a `BatchEnd`."},
-    "itemSchema": {"anyOf": [{"$ref": "#/components/schemas/BatchLine"}, {"$ref": "#/components/schemas/BatchEnd"}]},
+    EACH_LINE: {"anyOf": [{"$ref": "#/components/schemas/BatchLine"}, {"$ref": "#/components/schemas/BatchEnd"}]},
 }
 _DESCRIPTIONS = {
     "schema": {"type": "string", "format": "binary", "description": "JSON Lines, each an `Installation`."},
-    "itemSchema": {"$ref": "#/components/schemas/Installation"},
+    EACH_LINE: {"$ref": "#/components/schemas/Installation"},
     "example": '{"work": {"kind": "inspection", "inspected_on": "2026-11-25"}}\n' * 2,
 }
 
@@ -110,16 +117,16 @@ def add_batches(app: FastAPI, bondwright: Bondwright) -> None:
         description=_DESCRIPTION,
         response_class=Response,
         responses={
-            200: {"description": "The answers, line by line.", "content": {MEDIA_TYPE: _LINES}, "headers": PRICED},
+            200: {"description": "The answers, line by line.", "content": dict.fromkeys(WRITTEN_AS, _LINES), "headers": PRICED},
             **problem(TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, NOT_READY),
         },
-        openapi_extra={"requestBody": {"required": True, "content": {MEDIA_TYPE: _DESCRIPTIONS}}},
+        openapi_extra={"requestBody": {"required": True, "content": dict.fromkeys(WRITTEN_AS, _DESCRIPTIONS)}},
     )
     async def create_batch(
         request: Request, caller: Annotated[Caller, may("evaluate")], idempotency_key: IdempotencyKey = None
     ) -> Response:
         key = read_idempotency_key(idempotency_key)
-        if request.headers.get("content-type", "").split(";")[0].strip().lower() not in (MEDIA_TYPE, *_ALSO_TAKEN):
+        if request.headers.get("content-type", "").split(";")[0].strip().lower() not in _TAKEN:
             return WRONG_MEDIA_TYPE.answer(headers={"Accept-Post": MEDIA_TYPE})
         demand_left(request, caller)
         # Read whole before anything is answered: a caller who reads only once all is sent would else wait for us, and we for it.
@@ -128,7 +135,9 @@ def add_batches(app: FastAPI, bondwright: Bondwright) -> None:
             price, costliest = await _spooled(request, spool, bondwright)
             headers = spend(request, caller, price, at_once=min(bondwright.most_price, AT_ONCE * costliest))
             answers = _answers(bondwright, spool, opened.pop_all(), caller, key)
-        return StreamingResponse(answers, media_type=MEDIA_TYPE, headers={**headers, "Cache-Control": "no-store"})
+        asked_for = ",".join(request.headers.getlist("accept"))
+        media_type = _AS_BYTES if asked_for and not accepts(asked_for, MEDIA_TYPE) else MEDIA_TYPE
+        return StreamingResponse(answers, media_type=media_type, headers={**headers, "Cache-Control": "no-store"})
 
 
 async def _spooled(request: Request, spool: IO[bytes], bondwright: Bondwright) -> tuple[int, int]:

@@ -64,6 +64,7 @@ def add_calculations(app: FastAPI, bondwright: Bondwright) -> None:
         dependencies=[may("evaluate")],
     )
     def list_calculations() -> CalculationList:
+        """Each with the name that its path ends in, the schema of its inputs, and where it holds."""
         return CalculationList(
             tuple(CalculationSummary(one.name, one.title, one.inputs.__name__, one.validity) for one in CALCULATIONS.values())
         )

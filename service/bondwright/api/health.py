@@ -22,6 +22,7 @@ def add_health(app: FastAPI, bondwright: Bondwright) -> None:
 
     @app.get("/livez", tags=["operations"], summary="The process answers; nothing else is touched", responses=problem(INTERNAL))
     async def livez() -> Health:
+        """For whoever watches the process: restart it where this does not answer."""
         return Health("alive")
 
     @app.get(
@@ -32,6 +33,7 @@ def add_health(app: FastAPI, bondwright: Bondwright) -> None:
         responses=problem(INTERNAL, NOT_READY),
     )
     def readyz() -> Health | Response:
+        """For whoever sends requests here: send none while this is 503."""
         try:
             bondwright.ready()
         except BondwrightError:

@@ -9,6 +9,7 @@ from fastapi import FastAPI, Path, Response
 from pydantic import Field
 
 from bondwright.api.callers.access import may
+from bondwright.api.pack_outcomes import PackOutcome, outcomes_of
 from bondwright.api.problems import INTERNAL, UNKNOWN_NAME, problem
 from bondwright.assembly import Bondwright
 from bondwright.facts.scope import without_rules
@@ -90,8 +91,9 @@ class RuleSummary:
 
 @dataclass(frozen=True, slots=True)
 class PackContents(PackSummary):
-    """A rule pack with its stages and rules, both in the order of the pack."""
+    """A rule pack with its outcomes, stages and rules, all in the order of the pack."""
 
+    outcomes: tuple[PackOutcome, ...]
     stages: tuple[str, ...]
     rules: tuple[RuleSummary, ...]
 
@@ -138,6 +140,7 @@ def add_rule_packs(app: FastAPI, bondwright: Bondwright) -> None:
         dependencies=[may("rules")],
     )
     def list_rule_packs() -> PackList:
+        """Each with the days on which it may judge, and whether it is withdrawn."""
         return PackList(tuple(PackSummary(**_header(pack, bondwright)) for pack in bondwright.packs))
 
     @app.get(
@@ -148,10 +151,11 @@ def add_rule_packs(app: FastAPI, bondwright: Bondwright) -> None:
         dependencies=[may("rules")],
     )
     def get_rule_pack(pack_id: PackId, response: Response) -> PackContents:
+        """Its outcomes with their levels and words, its stages, and its rules in short."""
         pack = bondwright.pack(pack_id)
         response.headers.update(withdrawn_headers(bondwright.withdrawn.get(pack.pack_id)))
         rules = tuple(RuleSummary(**_summary(rule)) for rule in pack.rules)
-        return PackContents(**_header(pack, bondwright), stages=pack.stages, rules=rules)
+        return PackContents(**_header(pack, bondwright), outcomes=outcomes_of(pack), stages=pack.stages, rules=rules)
 
     @app.get(
         "/v1/rule-packs/{pack_id}/rules/{rule_id}",

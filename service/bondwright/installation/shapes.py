@@ -12,6 +12,8 @@ from bondwright.installation.terms import Terms, Thing, ToldFact
 
 UNIT: Final = "x-unit"
 """Keyword of a schema that is a number: its unit."""
+CHOICE_OF: Final = "x-choice-of"
+"""Keyword of a schema whose words are those of the terms: what they are of."""
 MOST_KEPT = 64
 """Models in terms that a process keeps: those of every request, in the terms of the packs that stand and of a few that do not."""
 
@@ -41,7 +43,8 @@ class Chosen:
 
     def filled(self, terms: Terms) -> CoreSchema:
         """One of the words."""
-        return core_schema.literal_schema([*(word for word in terms.words(self.of) if word not in (*self.also, *self.never)), *self.also])
+        words = (word for word in terms.words(self.of) if word not in (*self.also, *self.never))
+        return core_schema.literal_schema([*words, *self.also], metadata={"pydantic_js_updates": {CHOICE_OF: self.of}})
 
 
 @dataclass(frozen=True, slots=True)

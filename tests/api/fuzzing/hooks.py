@@ -50,7 +50,7 @@ def _leave_out_repeated_ids(value: Any, seen: set[str]) -> None:
         _leave_out_repeated_ids(inner, seen)
 
 
-@schemathesis.serializer("application/jsonl")
+@schemathesis.serializer("application/jsonl", "application/octet-stream")
 def lines(_context: schemathesis.SerializationContext, value: Any) -> bytes:
     """A body of JSON Lines as it goes out: what is drawn for it is text, or bytes already."""
     return value if isinstance(value, bytes) else str(value).encode(errors="backslashreplace")

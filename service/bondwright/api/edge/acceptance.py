@@ -1,16 +1,15 @@
 """What the caller accepts (RFC 9110, 12.5.1): an answer of another media type is refused with 406."""
 
 import re
+from collections.abc import Mapping
 
 from starlette.datastructures import Headers
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from bondwright.api.batches import BATCHES, MEDIA_TYPE
 from bondwright.api.edge.methods import methods_at
 from bondwright.api.problems import NOT_ACCEPTABLE
 
-_JSON = "application/json"
-_WRITTEN_AS = {BATCHES: MEDIA_TYPE}
+_JSON = ("application/json",)
 _READING = ("GET", "HEAD")
 # An open quote ends with the header, so that no header takes longer than its length.
 _QUOTED = r'"(?:[^"\\]|\\.)*+(?:"|$)'
@@ -54,16 +53,17 @@ class Acceptance:
     Problems are sent whatever is accepted.
     """
 
-    def __init__(self, app: ASGIApp) -> None:
-        self._app = app
+    def __init__(self, app: ASGIApp, written_as: Mapping[str, tuple[str, ...]]) -> None:
+        """`written_as`: by its path, the media types of which an answer is one, where it is not JSON."""
+        self._app, self._written_as = app, written_as
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """The application's answer, or the problem."""
         accept = ", ".join(Headers(scope=scope).getlist("accept")) if scope["type"] == "http" else ""
-        written_as = _WRITTEN_AS.get(scope["path"], _JSON) if accept else _JSON
+        written_as = self._written_as.get(scope["path"], _JSON) if accept else _JSON
         if not accept.strip(" \t,"):
             await self._app(scope, receive, send)
-        elif scope["method"] in _READING or accepts(accept, written_as) or scope["method"] not in methods_at(scope):
+        elif scope["method"] in _READING or any(accepts(accept, one) for one in written_as) or scope["method"] not in methods_at(scope):
             await self._app(scope, receive, _checked(accept, scope, receive, send))
         else:
             await NOT_ACCEPTABLE.answer()(scope, receive, send)

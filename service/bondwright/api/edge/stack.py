@@ -2,7 +2,7 @@
 
 from fastapi import FastAPI
 
-from bondwright.api.batches import BATCHES, MOST_BATCH_BYTES
+from bondwright.api.batches import BATCHES, MOST_BATCH_BYTES, WRITTEN_AS
 from bondwright.api.edge.acceptance import Acceptance
 from bondwright.api.edge.bodies import Bodies
 from bondwright.api.edge.caching import Caching
@@ -19,7 +19,7 @@ def add_edge(app: FastAPI, limits: Limits) -> None:
     # Each is added outside the one before: a request meets the last first.
     app.add_middleware(Bodies, seconds=limits.body_s, large={BATCHES: MOST_BATCH_BYTES})
     app.add_middleware(Caching)
-    app.add_middleware(Acceptance)
+    app.add_middleware(Acceptance, written_as={BATCHES: WRITTEN_AS})
     app.add_middleware(Compression)
     app.add_middleware(Methods)
     app.add_middleware(Shedding, most_at_once=limits.most_at_once, most_price=limits.most_price)

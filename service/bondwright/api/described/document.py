@@ -1,6 +1,7 @@
 """The OpenAPI document: one pass over what the framework writes."""
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Container, Iterator
+from copy import deepcopy
 from typing import Any
 
 from fastapi import FastAPI
@@ -8,6 +9,7 @@ from pydantic import BaseModel, TypeAdapter
 
 from bondwright.api.batches import BatchEnd, BatchLine
 from bondwright.api.callers.metering import RATE_LIMIT, RETRY_AFTER
+from bondwright.api.described.describing import describe_schemas, describe_words
 from bondwright.api.edge.declared import HEADERS, declare_edge
 from bondwright.api.problems import KINDS, NO_KEY, NOT_READY, SCOPE_MISSING, TOO_MANY, Problem, problem
 from bondwright.calculations.answer import CalculationAnswer
@@ -25,13 +27,26 @@ DESCRIPTION = "\n".join(
     [
         "Decides, for a described electrical installation, which metalwork needs protective bonding.",
         "",
-        "What is not known is written `unknown` or left out; `null` and unknown keys are refused. Answers come compressed, by gzip or",
+        "What is not known is written `unknown` or left out; `null` and unknown keys are refused. A member that is left out counts as its",
+        "`x-left-out` says; what a word means stands in `x-enum-descriptions`. Answers come compressed, by gzip or",
         "zstd, if `Accept-Encoding` admits it; digests are of the bytes before. Every error is a problem (RFC 9457):",
         "",
         *(f"- [`{kind.type}`]({kind.type}) ({kind.status}) {kind.title}. {kind.detail}" for kind in KINDS),
     ]
 )
 """Stands at the head of /docs."""
+
+LEFT_OUT = "x-left-out"
+"""Keyword of a member of a request: what it counts as where it is left out."""
+
+LICENCE = {"name": "Apache License 2.0", "identifier": "Apache-2.0"}
+SERVERS: list[dict[str, Any]] = [{"url": "/", "description": "The service that gave this document."}]
+TAGS: list[dict[str, Any]] = [
+    {"name": "evaluations", "description": "Describe an installation and get the verdicts; find, read and replay what was recorded."},
+    {"name": "calculations", "description": "A number on its own, with its working, its sources and where it holds."},
+    {"name": "rule packs", "description": "The rules that decide: packs, their outcomes with levels, and each rule with its source."},
+    {"name": "operations", "description": "For whoever runs the service; these ask for no key."},
+]
 
 
 def describe(app: FastAPI, terms: Callable[[], Terms]) -> None:
@@ -50,30 +65,33 @@ def _finished(document: dict[str, Any], terms: Terms) -> dict[str, Any]:
     schemas = document["components"]["schemas"]
     for name in _OF_THE_FRAMEWORK:
         schemas.pop(name, None)
-    schemas |= _of_request(Installation, terms)
+    requests = _of_request(Installation, terms)
     described = Installation.__name__
-    schemas[described] = dict(sorted({**schemas[described], "examples": [terms.example]}.items()))
+    requests[described] = dict(sorted({**requests[described], "examples": [terms.example]}.items()))
     for calculation in CALCULATIONS.values():
-        schemas |= _of_request(calculation.inputs, terms)
+        requests |= _of_request(calculation.inputs, terms)
+    schemas |= requests
     answer = TypeAdapter(CalculationAnswer).json_schema(ref_template=_REF, mode="serialization")
-    schemas |= _without_null(_with_parts(CalculationAnswer.__name__, answer))
-    schemas |= _with_parts("BatchLine", TypeAdapter(BatchLine).json_schema(ref_template=_REF))
+    schemas |= _with_parts(CalculationAnswer.__name__, answer)
+    schemas |= _with_parts(BatchLine.__name__, TypeAdapter(BatchLine).json_schema(ref_template=_REF))
     schemas |= _with_parts("BatchEnd", TypeAdapter(BatchEnd).json_schema(ref_template=_REF))
     schemas |= _with_parts("Problem", TypeAdapter(Problem).json_schema(ref_template=_REF))
-    for name, members in (*NOT_IN_FORM_1.items(), *NOT_IF_EMPTY.items()):
+    for name in schemas.keys() - requests.keys() - {BatchLine.__name__}:
         # Answers of every form are read by one path: a choice of two whole shapes would be two of each class to every generated client.
-        _need_not_have(schemas[name], members)
+        lacking = (*NOT_IN_FORM_1.get(name, ()), *NOT_IF_EMPTY.get(name, ()))
+        schemas[name]["required"] = [member for member in schemas[name]["properties"] if member not in lacking]
+    _name_defaults(schemas, requests)
     for path, method, operation in _operations(document):
         _declare_problems(operation)
+        operation.setdefault("security", [])  # said, where no key is asked for
         declare_edge(path, method, operation)
         operation["responses"] = dict(sorted(operation["responses"].items()))
-    document["components"]["headers"] = HEADERS
+    document["components"]["headers"] = deepcopy(HEADERS)
     document["components"]["schemas"] = {name: _as_choices(schema) for name, schema in sorted(schemas.items())}
+    describe_schemas(document["components"]["schemas"], terms)
+    for part in (document["paths"], document["components"]["headers"]):
+        describe_words(part, "")
     return document
-
-
-def _need_not_have(schema: dict[str, Any], members: Collection[str]) -> None:
-    schema["required"] = [member for member in schema["required"] if member not in members]
 
 
 def _as_choices(schema: Any) -> Any:
@@ -112,16 +130,15 @@ def _declare_problems(operation: dict[str, Any]) -> None:
 
 
 def _of_request(model: type[BaseModel], terms: Terms) -> dict[str, Any]:
-    return _without_null(_with_parts(model.__name__, json_schema(model, terms, _REF)))
+    return _with_parts(model.__name__, json_schema(model, terms, _REF))
 
 
-def _without_null(schemas: dict[str, Any]) -> dict[str, Any]:
-    """What is left out has no value: as a default, null would be one that is refused."""
-    for schema in schemas.values():
+def _name_defaults(schemas: dict[str, Any], requests: Container[str]) -> None:
+    """Puts defaults under a name of ours: generators take what has a `default` for always there, or send it every time."""
+    for name, schema in schemas.items():
         for member in schema.get("properties", {}).values():
-            if member.get("default", ...) is None:
-                del member["default"]
-    return schemas
+            if (left_out := member.pop("default", None)) is not None and name in requests:
+                member[LEFT_OUT] = left_out
 
 
 def _with_parts(name: str, schema: dict[str, Any]) -> dict[str, Any]:

@@ -1,0 +1,46 @@
+// What a vendor writes over the types that openapi-typescript makes of the document; a test compiles it strictly and runs it.
+import createClient from "openapi-fetch";
+import type { components, paths } from "./fetch/schema";
+
+type Installation = components["schemas"]["Installation"];
+
+const house: Installation = {
+  reference: "Wagtail Close 9",
+  work: { kind: "inspection", inspected_on: "2026-11-25" },
+  supply: { earthing_system: "TN-C-S", pme_conditions: "apply", neutral: { size: 25, material: "copper" } },
+  services: [
+    { kind: "water", comes_from: "ground", enters_as: "plastic", inside: "copper", hidden: "no", joined_to: [] },
+    {
+      kind: "gas", comes_from: "ground", meter: { position: "outside" }, enters_as: "steel", insulating_section: "none",
+      joined_by: "screwed", inside: "copper", hidden: "no", joined_to: [],
+    },
+  ],
+};
+
+const client = createClient<paths>({
+  baseUrl: process.env.BONDWRIGHT ?? "",
+  headers: { Authorization: `Bearer ${process.env.BONDWRIGHT_KEY}` },
+});
+
+async function main(): Promise<void> {
+  const evaluated = await client.POST("/v1/evaluations", { body: house });
+  if (evaluated.error) throw new Error(evaluated.error.title);
+  const { evaluation_id, evaluation } = evaluated.data;
+
+  const again = await client.GET("/v1/evaluations/{evaluation_id}", { params: { path: { evaluation_id } } });
+  if (again.error) throw new Error(again.error.title);
+
+  const wrong: Installation = { ...house, supply: { neutral: { size: -1, material: "copper" } } };
+  const refused = await client.POST("/v1/evaluations", { body: wrong });
+
+  console.log(
+    JSON.stringify({
+      evaluation_id,
+      parts: evaluation.parts.map((part) => [part.name, part.mark, part.act]),
+      same: JSON.stringify(again.data) === JSON.stringify(evaluated.data),
+      faults: refused.error?.errors?.map((fault) => fault.pointer),
+    }),
+  );
+}
+
+void main();

@@ -1,0 +1,41 @@
+// What a vendor writes over the functions that openapi-ts makes of the document; a test compiles it strictly and runs it.
+import { createEvaluation, getEvaluation, type Installation } from "./sdk";
+import { client } from "./sdk/client.gen";
+
+const house: Installation = {
+  reference: "Wagtail Close 9",
+  work: { kind: "inspection", inspected_on: "2026-11-25" },
+  supply: { earthing_system: "TN-C-S", pme_conditions: "apply", neutral: { size: 25, material: "copper" } },
+  services: [
+    { kind: "water", comes_from: "ground", enters_as: "plastic", inside: "copper", hidden: "no", joined_to: [] },
+    {
+      kind: "gas", comes_from: "ground", meter: { position: "outside" }, enters_as: "steel", insulating_section: "none",
+      joined_by: "screwed", inside: "copper", hidden: "no", joined_to: [],
+    },
+  ],
+};
+
+client.setConfig({ baseUrl: process.env.BONDWRIGHT, auth: () => process.env.BONDWRIGHT_KEY });
+
+async function main(): Promise<void> {
+  const evaluated = await createEvaluation({ body: house });
+  if (!evaluated.data) throw new Error(evaluated.error.title);
+  const { evaluation_id, evaluation } = evaluated.data;
+
+  const again = await getEvaluation({ path: { evaluation_id } });
+  if (!again.data) throw new Error(again.error.title);
+
+  const wrong: Installation = { ...house, supply: { neutral: { size: -1, material: "copper" } } };
+  const refused = await createEvaluation({ body: wrong });
+
+  console.log(
+    JSON.stringify({
+      evaluation_id,
+      parts: evaluation.parts.map((part) => [part.name, part.mark, part.act]),
+      same: JSON.stringify(again.data) === JSON.stringify(evaluated.data),
+      faults: refused.error?.errors?.map((fault) => fault.pointer),
+    }),
+  );
+}
+
+void main();
