@@ -2,6 +2,7 @@
 
 import math
 import os
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -15,6 +16,7 @@ _MOST_AT_ONCE = 100_000
 _MOST_PER_MINUTE = 1_000_000
 _MOST_PRICE = 1_000_000
 _HIGHEST_WEIGHT = 1_000.0
+_ORIGIN = re.compile(r"https?://[a-z0-9.-]+(:[0-9]{1,5})?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +73,7 @@ class Settings:
 
     `data_folder` holds the record, unless `database` says where it is: the address of a PostgreSQL database, as libpq takes it. Told to
     stop, the service goes on listening for `drain_s`, no longer ready; then it answers what was taken on, for `finish_s` at most.
+    `origins`: those whose pages are let in by browsers (CORS), as `https://desk.example.com`.
     """
 
     data_folder: Path
@@ -78,6 +81,7 @@ class Settings:
     drain_s: float = _DRAIN_S
     finish_s: float = _FINISH_S
     limits: Limits = USUAL_LIMITS
+    origins: tuple[str, ...] = ()
 
 
 def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
@@ -92,6 +96,7 @@ def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
         _seconds(given, "BONDWRIGHT_DRAIN_S", _DRAIN_S),
         _seconds(given, "BONDWRIGHT_FINISH_S", _FINISH_S),
         _limits(given),
+        _origins(given, "BONDWRIGHT_ORIGINS"),
     )
 
 
@@ -130,6 +135,15 @@ def _prices(given: Mapping[str, str], name: str) -> Prices:
         if not 0 <= changed[thing] <= _HIGHEST_WEIGHT:
             raise WrongSetting(name, f"`{entry}`: a price is a number from 0 to {_HIGHEST_WEIGHT:g}; leave it out for the usual one")
     return replace(USUAL_PRICES, **changed)
+
+
+def _origins(given: Mapping[str, str], name: str) -> tuple[str, ...]:
+    origins = tuple(filter(None, (entry.strip() for entry in given.get(name, "").split(","))))
+    for origin in origins:
+        if not _ORIGIN.fullmatch(origin):
+            way_out = "write it as `https://desk.example.com`, in small letters, with its port if it has one and nothing behind"
+            raise WrongSetting(name, f"`{origin}` is no origin; {way_out}; several with a comma between them")
+    return origins
 
 
 def _folder(given: Mapping[str, str], name: str, default: str) -> Path:

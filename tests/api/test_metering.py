@@ -147,3 +147,38 @@ def test_without_a_limit_nothing_is_told(bondwright: Bondwright, keys: Keyring, 
     answers = [client.post(EVALUATIONS, content=HOUSE, headers=JSON | key) for _ in range(4)]
 
     assert [(answer.status_code, "ratelimit" in answer.headers) for answer in answers] == [(201, False)] * 4
+
+
+@pytest.mark.parametrize("path", ["/v1/rule-packs", "/v1/calculations", f"{EVALUATIONS}/none"])
+def test_a_reading_tells_what_is_left_and_takes_nothing(client: TestClient, keys: Keyring, path: str) -> None:
+    key = bearer(keys.create(OURS, {"evaluate", "read", "rules"})[0])
+    client.post(EVALUATIONS, content=HOUSE, headers=JSON | key)
+
+    answers = [client.get(path, headers=key) for _ in range(3)]
+
+    assert {answer.headers["ratelimit-policy"] for answer in answers} == {'"evaluations";q=3;w=60'}
+    assert {re.sub("t=.*", "", answer.headers["ratelimit"]) for answer in answers} == {'"evaluations";r=2;'}
+
+
+def test_who_has_nothing_left_still_reads(client: TestClient, keys: Keyring) -> None:
+    key = bearer(keys.create(OURS, {"evaluate", "rules"})[0])
+    client.post(EVALUATIONS, content=LARGE, headers=JSON | key)
+
+    answer = client.get("/v1/rule-packs", headers=key)
+
+    assert (answer.status_code, re.sub("t=.*", "", answer.headers["ratelimit"])) == (200, '"evaluations";r=0;')
+
+
+def test_who_still_has_it_is_told_what_is_left(client: TestClient, keys: Keyring) -> None:
+    key = bearer(keys.create(OURS, {"rules"})[0])
+    etag = client.get("/v1/rule-packs", headers=key).headers["etag"]
+
+    answer = client.get("/v1/rule-packs", headers=key | {"if-none-match": etag})
+
+    assert (answer.status_code, "ratelimit" in answer.headers) == (304, True)
+
+
+def test_a_reading_by_nobody_in_particular_tells_no_allowance(client: TestClient) -> None:
+    answers = [client.get(path) for path in ("/livez", "/v1/rule-packs")]
+
+    assert [(answer.status_code, "ratelimit" in answer.headers) for answer in answers] == [(200, False), (401, False)]

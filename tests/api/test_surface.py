@@ -171,3 +171,10 @@ def test_the_head_of_the_documentation_leads_to_every_problem(bondwright: Bondwr
     head = create_app(bondwright).openapi()["info"]["description"]
 
     assert [kind.name for kind in KINDS if f"(/problems/{kind.name})" not in head] == []
+
+
+@pytest.mark.parametrize("path", ["/docs", "/problems", "/problems/internal"])
+def test_the_browser_s_title_begins_with_whose_page_it_is(client: TestClient, path: str) -> None:
+    (title,) = re.findall("<title>(.*?)</title>", client.get(path).text)
+
+    assert title.startswith("Bondwright: ")

@@ -1,5 +1,6 @@
 """The application: every route, every error a problem, documentation that needs no internet."""
 
+from collections.abc import Collection
 from importlib.metadata import version
 
 from fastapi import Depends, FastAPI
@@ -10,7 +11,9 @@ from bondwright.api.batches import add_batches
 from bondwright.api.calculations import add_calculations
 from bondwright.api.callers.access import keep_access
 from bondwright.api.callers.metering import keep_quota
+from bondwright.api.callers.origins import Origins
 from bondwright.api.callers.queries import demand_known_query
+from bondwright.api.described.docs_page import add_docs_page
 from bondwright.api.described.document import DESCRIPTION, LICENCE, SERVERS, TAGS, describe
 from bondwright.api.edge.stack import add_edge
 from bondwright.api.evaluations import add_evaluations, keep_schema
@@ -26,10 +29,12 @@ from bondwright.compose.answer import Evaluation
 from bondwright.settings import USUAL_LIMITS, Limits
 
 
-def create_app(bondwright: Bondwright, keyring: Keyring | None = None, limits: Limits = USUAL_LIMITS) -> FastAPI:
+def create_app(
+    bondwright: Bondwright, keyring: Keyring | None = None, limits: Limits = USUAL_LIMITS, origins: Collection[str] = ()
+) -> FastAPI:
     """The HTTP front of `bondwright`, which the caller closes after the last request; so too `keyring`.
 
-    With no `keyring`, no keys are asked for: whoever reaches it may do everything.
+    With no `keyring`, no keys are asked for: whoever reaches it may do everything. `origins`: whose pages are let in.
     """
     app: FastAPI = FastAPIOffline(
         title="Bondwright",
@@ -38,6 +43,7 @@ def create_app(bondwright: Bondwright, keyring: Keyring | None = None, limits: L
         license_info=LICENCE,
         servers=SERVERS,
         openapi_tags=TAGS,
+        docs_url=None,
         redoc_url=None,
         redirect_slashes=False,
         generate_unique_id_function=_operation_id,
@@ -48,6 +54,9 @@ def create_app(bondwright: Bondwright, keyring: Keyring | None = None, limits: L
     answer_problems(app)
     keep_access(app, keyring)
     keep_quota(app, limits.evaluations_per_minute)
+    if origins:
+        app.add_middleware(Origins, origins=origins)
+    add_docs_page(app)
     add_problem_pages(app)
     describe(app, lambda: bondwright.terms)
     keep_schema(Evaluation)

@@ -47,6 +47,11 @@ class Quota:
             self._left[key_id] = (left, now)
         return self._told(left)
 
+    def left(self, key_id: str) -> Allowance:
+        """What is left, with nothing taken of it."""
+        with self._lock:
+            return self._told(self._left_now(key_id, self._clock()))
+
     def demand_left(self, key_id: str) -> None:
         """Nothing, while `spend` would let something in. Raises: QuotaSpent."""
         with self._lock:

@@ -63,7 +63,7 @@ def _serve(asked: Namespace) -> int:
         with nothing_collected():
             bondwright.ready()
             log_as_json()
-            app = create_app(bondwright, None if asked.no_auth else keyring, settings.limits)
+            app = create_app(bondwright, None if asked.no_auth else keyring, settings.limits, settings.origins)
             keep_for_good()
         config = uvicorn.Config(
             app,

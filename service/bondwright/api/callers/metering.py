@@ -7,6 +7,8 @@ import time
 from typing import Any
 
 from fastapi import FastAPI, Request
+from starlette.datastructures import MutableHeaders
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from bondwright.access.keys import Caller
 from bondwright.api.callers.staying import hold
@@ -42,7 +44,32 @@ RETRY_AFTER: dict[str, Any] = {
 
 def keep_quota(app: FastAPI, per_minute: int) -> None:
     """Makes `app` let each key spend so much a minute; 0 is without limit."""
-    app.state.quota = Quota(per_minute, time.monotonic) if per_minute else None
+    app.state.quota = quota = Quota(per_minute, time.monotonic) if per_minute else None
+    if quota:
+        app.add_middleware(LeftOfAllowance, quota=quota)
+
+
+class LeftOfAllowance:
+    """Tells whoever reads what its key has left to spend."""
+
+    def __init__(self, app: ASGIApp, quota: Quota) -> None:
+        self._app, self._quota = app, quota
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """The application's answer, with what is left where it is one to a key that reads."""
+        if scope["type"] != "http" or scope["method"] not in ("GET", "HEAD"):
+            await self._app(scope, receive, send)
+            return
+
+        async def send_with_left(message: Message) -> None:
+            caller: Caller | None = scope.get("state", {}).get("caller")
+            if message["type"] == "http.response.start" and caller is not None and caller.key_id is not None:
+                headers = MutableHeaders(scope=message)
+                for name, told in headers_of(self._quota.left(caller.key_id)).items():
+                    headers.setdefault(name, told)
+            await send(message)
+
+        await self._app(scope, receive, send_with_left)
 
 
 def spend(request: Request, caller: Caller, price: int, at_once: int | None = None) -> dict[str, str]:

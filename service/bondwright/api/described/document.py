@@ -84,6 +84,8 @@ def _finished(document: dict[str, Any], terms: Terms) -> dict[str, Any]:
     for path, method, operation in _operations(document):
         _declare_problems(operation)
         operation.setdefault("security", [])  # said, where no key is asked for
+        if method == "get" and operation["security"]:
+            operation["responses"]["200"]["headers"] = RATE_LIMIT | operation["responses"]["200"].get("headers", {})
         declare_edge(path, method, operation)
         operation["responses"] = dict(sorted(operation["responses"].items()))
     document["components"]["headers"] = deepcopy(HEADERS)

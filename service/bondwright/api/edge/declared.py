@@ -63,7 +63,7 @@ def declare_edge(path: str, method: str, operation: dict[str, Any]) -> None:
     if method == "get" and path not in SPARED:
         kept = _refer("ETag", "Cache-Control")
         responses["200"]["headers"] = responses["200"].get("headers", {}) | kept
-        own = {name: header for name, header in responses["200"]["headers"].items() if name.startswith("Rule-Pack")}
+        own = {name: header for name, header in responses["200"]["headers"].items() if name.startswith(("Rule-Pack", "RateLimit"))}
         responses["304"] = {"description": "What you have still stands", "headers": kept | own}
         operation["parameters"] = [*operation.get("parameters", ()), _IF_NONE_MATCH]
     for response in responses.values():
