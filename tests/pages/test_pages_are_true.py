@@ -15,7 +15,16 @@ from bondwright.metalwork.notes import MOST_LENGTHS
 from bondwright.rulebook.pack import COVERED, LOOK_FIRST, NOT_SETTLED
 
 ROOT = Path(__file__).parents[2]
-PAGES = ("README.md", "openapi/README.md", "service/README.md", "rules/README.md", "rules/FORMAT.md", "openapi/CHANGES.md", "DEVELOPERS.md")
+PAGES = (
+    "README.md",
+    "openapi/README.md",
+    "openapi/VENDORS.md",
+    "service/README.md",
+    "rules/README.md",
+    "rules/FORMAT.md",
+    "openapi/CHANGES.md",
+    "DEVELOPERS.md",
+)
 MOST_LINES = 110
 """Of the first page: what is read before anybody decides to try it."""
 
