@@ -77,9 +77,7 @@ def test_other_words_alone_are_no_difference(tmp_path: Path, first: str) -> None
     assert main(["replay", first, "--tenant", HERON, "--data", str(tmp_path)]) == 0
 
 
-def test_the_newest_pack_changes_only_what_an_older_one_judged_and_leaves_who_named_a_withdrawn_one_to_its_successor(
-    tmp_path: Path, first: str, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_the_newest_pack_changes_only_what_an_older_pack_judged(tmp_path: Path, first: str, capsys: pytest.CaptureFixture[str]) -> None:
     candidate = rules_folder() / "published" / "bs7671-2018-a4-r8.yaml"
 
     status = main(["impact", "--pack", str(candidate), "--tenant", HERON, "--data", str(tmp_path), "--format", "json"])
