@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-FEWEST: Mapping[str, int] = {"tests": 13_890, "examples of hypothesis": 23_800, "requests of the fuzz": 9087}
+FEWEST: Mapping[str, int] = {"tests": 14_300, "examples of hypothesis": 24_000, "requests of the fuzz": 9087}
 """What the whole suite examines at the least; raised as it grows, never lowered without a word in the commit."""
 
 COUNTED = "counted"
