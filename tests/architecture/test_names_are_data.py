@@ -32,9 +32,6 @@ ALLOWED = {
 }
 """Names that may stand in Python, at most twenty, each with its reason."""
 
-STILL_NAMING = ("bondwright.cases.telling",)
-"""Modules and folders that are not yet free of names."""
-
 OF_THINGS = (*TABLES.values(), "materials")
 """Tables of things that people name."""
 ONE_ROW_ALONE = {
@@ -87,10 +84,8 @@ def _of_a_key(node: ast.JoinedStr) -> list[str]:
     return [] if " " in text else text.replace("{}", "/").replace("-", "/").split("/")
 
 
-def naming(module: str, source: str) -> list[str]:
-    """Each name in a module that is neither allowed nor of a module that is listed."""
-    if module.startswith(STILL_NAMING):
-        return []
+def naming(_: str, source: str) -> list[str]:
+    """Each name in a module that is not allowed."""
     return [f"{line}: {name}" for line, name in named(source, names()) if name not in ALLOWED]
 
 
@@ -104,11 +99,6 @@ def test_few_names_are_allowed_each_with_a_reason_and_each_stands_somewhere() ->
     assert len(ALLOWED) <= 20
     assert all(ALLOWED.values())
     assert ALLOWED.keys() - met == set()
-
-
-@pytest.mark.parametrize("listed", STILL_NAMING)
-def test_each_module_that_is_listed_names_something(listed: str) -> None:
-    assert any(list(named(source, names())) for module, source in SOURCES.items() if module.startswith(listed))
 
 
 @pytest.mark.parametrize(

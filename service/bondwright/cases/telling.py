@@ -67,7 +67,7 @@ class _Teller:
             "mark": room.mark,
             "omitted_once": room.omitted_once,
             "observation": _code(room.observation),
-            "firm": _firm(room.verdicts, "supplementary_bonding"),
+            "firm": room.verdicts[0].firm,
             "connections": {one.part: one.verdict.worst_case for one in room.parts},
             "links": {link.least_size.outcome: _number(link.least_size) for link in room.links},
             "resistance_limit_ohm": None if limit is None else _number(limit),
