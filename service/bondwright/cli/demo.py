@@ -108,9 +108,9 @@ def _text(shown: Sequence[Shown]) -> str:
 
 
 def _summary(shown: Sequence[Shown]) -> str:
-    parts = [part.mark for one in shown for part in one.evaluation.parts]
-    rooms = [room.mark for one in shown for room in one.evaluation.rooms]
-    marks = ", ".join(f"{mark.replace('_', ' ')} {count}" for mark, count in sorted(Counter(parts + rooms).items()))
+    parts = [one.say(f"mark_{part.mark}") for one in shown for part in one.evaluation.parts]
+    rooms = [one.say(f"mark_{room.mark}") for one in shown for room in one.evaluation.rooms]
+    marks = ", ".join(f"{mark.lower()} {count}" for mark, count in sorted(Counter(parts + rooms).items()))
     same = sum(one.is_same for one in shown)
     read_back = "every record was read back the same" if same == len(shown) else f"ONLY {same} RECORDS WERE READ BACK THE SAME"
     return f"{len(shown)} examples with {len(parts)} parts and {len(rooms)} rooms ({marks}); {read_back}."

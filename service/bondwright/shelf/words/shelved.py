@@ -7,7 +7,7 @@ from pathlib import Path
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
 from bondwright.shelf.lines import file_bytes
-from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_nodes, refused, shown
+from bondwright.shelf.reading.nodes import Node, Scalar, read_nodes, read_section, refused, shown
 from bondwright.shelf.reading.scalars import as_map
 from bondwright.shelf.words.filling import SECTION, SIGN
 from bondwright.shelf.words.joined import parts, words_file
@@ -28,7 +28,7 @@ def with_words(pack: bytes, folder: Path, file: str) -> bytes:
 def head_on_shelf(text: bytes, file: str) -> Node:
     """What a published pack says of itself, read without the rest, each node at its place in the file. Raises: UnreadableRules."""
     pack, words = parts(text)
-    head = as_map(_section(pack, file, "pack"), "`pack`")
+    head = as_map(read_section(pack, file, "pack"), "`pack`")
     note = head.entries.get(_NOTE)
     if words and isinstance(note, Scalar):
         head.entries[_NOTE] = _text(words, file, note)
@@ -54,9 +54,9 @@ def some_texts(text: bytes, file: str, said: Collection[str]) -> dict[str, str]:
 
 def _text(words: bytes, file: str, said: Scalar) -> Node:
     code = said.text.removeprefix(SIGN)
-    if not _lines(words, code):
+    if f"\n{code}:".encode() not in words:
         raise _lacking(said.place, code)
-    return _section(words, words_file(file), code)
+    return read_section(words, words_file(file), code)
 
 
 def _lacking(place: Place, code: str) -> UnreadableRules:
@@ -66,23 +66,3 @@ def _lacking(place: Place, code: str) -> UnreadableRules:
 @lru_cache(maxsize=MOST_KEPT)
 def _texts(lines: bytes) -> dict[str, str]:
     return {code: node.text for code, node in read_nodes(lines, "texts").entries.items() if isinstance(node, Scalar)}
-
-
-def _section(text: bytes, file: str, name: str) -> Node:
-    """One section of a file, read without the others, each node at its place in the file. Raises: UnreadableRules."""
-    found = _lines(text, name)
-    if not found:
-        raise UnreadableRules(file, 1, 1, f"a rule pack has the section `{name}`")
-    start, lines = found
-    read: Map = read_nodes(b"\n" * start + b"\n".join(lines), file)
-    return read.entries[name]
-
-
-def _lines(text: bytes, name: str) -> tuple[int, list[bytes]] | None:
-    """The lines of a section, and how many stand before it; none where there is no such section."""
-    lines = text.split(b"\n")
-    start = next((number for number, line in enumerate(lines) if line.startswith(f"{name}:".encode())), None)
-    if start is None:
-        return None
-    end = next((number for number, line in enumerate(lines) if number > start and line[:1].isalpha()), len(lines))
-    return start, lines[start:end]
