@@ -13,7 +13,7 @@ SOURCES = sources()
 
 USED_ONLY_IN = {
     "alembic": {"audit"},
-    "backports": {"api"},
+    "backports": {"api", "audit"},
     "durable_rules_engine": {"engine"},
     "fastapi": {"api"},
     "fastapi_offline": {"api"},

@@ -36,7 +36,7 @@ def test_an_owner_lays_a_database_out_and_takes_it_down_again(capsys: pytest.Cap
 
     told = [line.partition(": ")[2] for line in capsys.readouterr().out.splitlines() if line.startswith("database")]
     assert statuses == [0] * 5
-    assert told == ["step base of 0003", "from step base to 0003", "from step 0003 to 0001", "from step 0001 to base", "step base of 0003"]
+    assert told == ["step base of 0004", "from step base to 0004", "from step 0004 to 0001", "from step 0001 to base", "step base of 0004"]
 
 
 @pytest.mark.usefixtures("database")
@@ -66,7 +66,7 @@ def test_an_owner_is_told_that_the_service_would_not_work_as_them(owned: str, ca
 def test_a_step_that_is_not_there_is_a_wrong_call(tmp_path: Path, step: str, capsys: pytest.CaptureFixture[str]) -> None:
     status = main(["database", "down", "--to", step, "--data", str(tmp_path)])
 
-    assert (status, "there are 0001, 0002, 0003 and base" in capsys.readouterr().err) == (2, True)
+    assert (status, "there are 0001, 0002, 0003, 0004 and base" in capsys.readouterr().err) == (2, True)
 
 
 def test_looking_at_a_file_makes_and_changes_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -77,7 +77,7 @@ def test_looking_at_a_file_makes_and_changes_nothing(tmp_path: Path, capsys: pyt
     shown = [main(["database", "show", "--data", str(tmp_path)]) for _ in range(2)]
 
     assert (before, shown, (tmp_path / "none").exists()) == (0, [0, 0], False)
-    assert capsys.readouterr().out.count("step 0001 of 0003") == 2
+    assert capsys.readouterr().out.count("step 0001 of 0004") == 2
 
 
 def test_records_move_from_a_file_to_a_database_and_back_with_nothing_lost(database: str, tmp_path: Path) -> None:

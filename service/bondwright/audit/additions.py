@@ -1,7 +1,7 @@
 """What a store of records is asked to write, alike in every database."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from bondwright.audit.marks import Marks
 from bondwright.audit.record import NewRecord, Once, Record
@@ -13,12 +13,21 @@ _BESIDE, _MOST_ROOM = 500_000, 1_500_000
 
 @dataclass(frozen=True, slots=True)
 class Addition:
-    """A record to keep with its marks. `pack_text`: of its pack, unless that is known to be kept. `once`: see RecordStore.append."""
+    """A record to keep with its marks. `pack_text`: of its pack, unless that is known to be kept. `once`: see RecordStore.append.
+
+    `packed`: its answer as it is kept, where that is not as it is.
+    """
 
     record: NewRecord
     marks: Marks
     pack_text: bytes | None
     once: Once | None = None
+    packed: bytes | None = field(default=None, repr=False)
+
+    @property
+    def answer_kept(self) -> bytes:
+        """Its answer as it is kept."""
+        return self.record.evaluation_bytes if self.packed is None else self.packed
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +56,7 @@ class Room:
 
 
 def _size(addition: Addition) -> int:
-    return len(addition.record.input_bytes) + len(addition.record.evaluation_bytes) + len(addition.pack_text or b"")
+    return len(addition.record.input_bytes) + len(addition.answer_kept) + len(addition.pack_text or b"")
 
 
 def first_of_each(additions: Sequence[Addition], before: Mapping[str, Record]) -> list[Addition]:

@@ -7,6 +7,7 @@ from functools import cache
 from typing import Any, get_args, get_type_hints
 
 from bondwright.audit.forms import NOT_JUDGED, content_of, form_of, judged_in
+from bondwright.audit.rows.packing import packed
 from bondwright.compose.answer import Evaluation, SizeVerdict, Verdict
 
 
@@ -27,11 +28,15 @@ class Marks:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """The bytes of an answer, and what was taken from it when they were written: their SHA-256 in hex, and what it is found by."""
+    """The bytes of an answer, and what was taken from it when they were written: their SHA-256 in hex, and what it is found by.
+
+    `packed`: the bytes as they are kept, where that is not as they are.
+    """
 
     content: bytes = field(repr=False)
     digest: str
     marks: Marks
+    packed: bytes | None = field(default=None, repr=False)
 
 
 def marks_of(evaluation: bytes) -> Marks:
@@ -57,7 +62,7 @@ def marks_of(evaluation: bytes) -> Marks:
 
 def told(evaluation: Evaluation, content: bytes) -> Told:
     """The same as its bytes, `content`, would tell."""
-    return Told(content, hashlib.sha256(content).hexdigest(), marks_told(evaluation))
+    return Told(content, hashlib.sha256(content).hexdigest(), marks_told(evaluation), packed(content))
 
 
 def marks_told(evaluation: Evaluation) -> Marks:

@@ -6,7 +6,7 @@ from contextlib import closing
 from pathlib import Path
 
 from bondwright.audit.record import Record
-from bondwright.audit.rows import SELECT, record_of
+from bondwright.audit.rows.records import SELECT, record_of
 
 _HERE = Path(__file__).parent
 

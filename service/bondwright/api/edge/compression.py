@@ -1,6 +1,6 @@
 """Answers compressed by gzip or zstd, as the caller accepts it (RFC 9110, 12.5.3).
 
-What is stored and digested is never compressed: ETag, the digest of a batch and those of a record are of the bytes before. No answer holds
+What is digested is never compressed: ETag, the digest of a batch and those of a record are of the bytes before. No answer holds
 a key, so that its length gives none away.
 """
 

@@ -96,7 +96,7 @@ def _answer(judge: Judge, asked: Frame) -> tuple[dict[str, Any], tuple[bytes, ..
                 return {"pack_id": answer.pack_id}, (answer_bytes(answer),)
             case _:
                 done = worked(judge.evaluate(asked.parts[0]))
-                return head_of(done), (done.told.content,)
+                return head_of(done), (done.told.content, done.told.packed or b"")
     except Exception as error:
         return head_of_error(error) | {"at": _raised(error)}, ()
 

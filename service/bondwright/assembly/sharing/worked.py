@@ -48,7 +48,7 @@ def worked(evaluated: Evaluated) -> Worked:
 
 
 def head_of(done: Worked) -> dict[str, Any]:
-    """All of it but the bytes of the answer, as JSON can hold it."""
+    """All of it but the bytes of the answer, plain and packed, as JSON can hold it."""
     verdicts = [[*names, count] for names, count in done.verdicts.items()]
     return {"pack": done.pack_digest, "digest": done.told.digest, "marks": asdict(done.told.marks), "verdicts": verdicts}
 
@@ -59,7 +59,7 @@ def worked_of(frame: Frame) -> Worked:
     rules, levels = (tuple((first, second) for first, second in marks[name]) for name in ("rules", "levels"))
     found = Marks(marks["reference"], marks["day"], rules, tuple(marks["clauses"]), levels)
     verdicts = Counter({(outcome, act_on): count for outcome, act_on, count in head["verdicts"]})
-    return Worked(head["pack"], Told(frame.parts[0], head["digest"], found), verdicts)
+    return Worked(head["pack"], Told(frame.parts[0], head["digest"], found, frame.parts[1] or None), verdicts)
 
 
 def head_of_error(error: Exception) -> dict[str, Any]:

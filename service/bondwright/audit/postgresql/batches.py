@@ -12,7 +12,7 @@ from bondwright.audit.marks import Marks
 from bondwright.audit.postgresql.connection import Connection, told
 from bondwright.audit.postgresql.repeated import answered
 from bondwright.audit.record import Record, Summary
-from bondwright.audit.rows import COLUMNS, row_of
+from bondwright.audit.rows.records import COLUMNS, row_of
 from bondwright.errors import BondwrightError, RecordBroken, SentBefore
 
 # One writer at a time in the whole database, so counters follow each other and records become visible in their order.
@@ -152,7 +152,7 @@ def _statements(kept: Sequence[tuple[Record, Addition]]) -> Iterator[tuple[str, 
     for kind, statement in _MARKS.items():
         entries = [(record, entry) for record, addition in kept for entry in getattr(addition.marks, kind)]
         yield statement, [(record.tenant, *(entry if isinstance(entry, tuple) else (entry,)), record.counter) for record, entry in entries]
-    yield _INSERT_RECORD, [row_of(record) for record, _ in kept]
+    yield _INSERT_RECORD, [row_of(record, addition.answer_kept) for record, addition in kept]
     requests = [(record, addition.once) for record, addition in kept if addition.once]
     yield _INSERT_REQUEST, [(record.tenant, once.idempotency_key, once.request_digest, record.counter) for record, once in requests]
 

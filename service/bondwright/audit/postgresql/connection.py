@@ -14,7 +14,7 @@ from bondwright.errors import RecordBroken
 
 Given = TypeVar("Given")
 
-LATEST_STEP = "0003"
+LATEST_STEP = "0004"
 """The step of the layout at which this service works."""
 
 SCHEMA = "bondwright"

@@ -15,7 +15,7 @@ from bondwright.audit.postgresql.connection import Connection, connect, demand_u
 from bondwright.audit.postgresql.readers import Readers
 from bondwright.audit.postgresql.repeated import answered
 from bondwright.audit.record import NothingWritten, Once, PackRecord, Record, Search, Summary
-from bondwright.audit.rows import SELECT, SELECT_PACK, pack_of, record_of
+from bondwright.audit.rows.records import SELECT, SELECT_PACK, pack_of, record_of
 from bondwright.audit.search import POSTGRESQL, packs_to_ask, query
 from bondwright.errors import RecordBroken, UnknownName
 

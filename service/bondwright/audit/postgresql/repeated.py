@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from bondwright.audit.postgresql.connection import Connection
 from bondwright.audit.record import Once, Record
-from bondwright.audit.rows import SELECT, record_of
+from bondwright.audit.rows.records import SELECT, record_of
 from bondwright.errors import SentBefore
 
 _BEFORE = "SELECT idempotency_key, request_digest, counter FROM repeated_request WHERE tenant = %s AND idempotency_key = ANY(%s)"

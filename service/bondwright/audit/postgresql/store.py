@@ -11,6 +11,7 @@ from bondwright.audit.postgresql.batches import PostgresqlBatches
 from bondwright.audit.postgresql.connection import Connection, connect, demand_fit, told
 from bondwright.audit.postgresql.reader import PostgresqlReader
 from bondwright.audit.record import NewRecord, Once, Record, demand_digest, marks_for
+from bondwright.audit.rows.packing import packed
 from bondwright.audit.writer import GroupWriter, Writing
 from bondwright.errors import RecordBroken
 
@@ -57,12 +58,12 @@ class PostgresqlRecordStore(PostgresqlReader):
         super().close()
 
     def _addition(self, record: NewRecord, pack_text: bytes, once: Once | None, told: Told | None) -> Addition:
-        marks = marks_for(record, told)
+        marks, kept = marks_for(record, told), packed(record.evaluation_bytes) if told is None else told.packed
         # A pack is some 200 kB and the same object from request to request: it is hashed and looked up until it is known to be kept.
         if self._packs.get(record.pack_id) == (record.pack_digest, pack_text):
-            return Addition(record, marks, None, once)
+            return Addition(record, marks, None, once, kept)
         demand_digest(f"rule pack {record.pack_id}", pack_text, record.pack_digest)
-        return Addition(record, marks, pack_text, once)
+        return Addition(record, marks, pack_text, once, kept)
 
     def _remembered(self, kept: Record, record: NewRecord, pack_text: bytes) -> Record:
         if kept.evaluation_id == record.evaluation_id:

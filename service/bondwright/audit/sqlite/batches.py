@@ -8,7 +8,7 @@ from typing import TypeAlias
 
 from bondwright.audit.additions import Addition, Room, Trial, first_of_each
 from bondwright.audit.record import NewRecord, Once, Record
-from bondwright.audit.rows import SELECT, record_of
+from bondwright.audit.rows.records import SELECT, record_of
 from bondwright.audit.sqlite.file import SCHEMA_VERSION
 from bondwright.audit.sqlite.keeping import insert, keep_in_pieces, prepare, values_of
 from bondwright.audit.sqlite.transactions import Job, SqliteBatches, Transaction, lacks_room
@@ -109,7 +109,7 @@ def _of_one_tenant(tenant: str, additions: Sequence[tuple[int, Addition]], trans
             _keep_pack(connection, addition.record, addition.pack_text)
     last = _last_counter(transaction, tenant)
     numbered = [(addition.record.numbered(last + n), addition) for n, addition in enumerate(new, start=1)]
-    for rows in _some_at_once([values_of(record, addition.marks) for record, addition in numbered]):
+    for rows in _some_at_once([values_of(record, addition) for record, addition in numbered]):
         if len(rows) == 1 and _size(rows[0]) > _MOST_BYTES:
             keep_in_pieces(connection, rows[0])
         else:

@@ -10,7 +10,7 @@ from bondwright.errors import RecordBroken
 APPLICATION_ID = int.from_bytes(b"Bond", "big")
 """Marks a SQLite file as ours (bytes 68 to 71 of the file)."""
 
-SCHEMA_VERSION = 3
+SCHEMA_VERSION = 4
 """The number of the last step, kept in the file's `user_version`; an older file is brought up, any other is refused."""
 
 # What each connection must say of itself: pragma, value asked for, value read back.

@@ -11,9 +11,9 @@ from functools import lru_cache
 
 import orjson
 
-from bondwright.audit.marks import Marks
+from bondwright.audit.additions import Addition
 from bondwright.audit.record import Record, Summary
-from bondwright.audit.rows import COLUMNS, row_of
+from bondwright.audit.rows.records import COLUMNS, row_of
 
 _FOUND_BY = ("reference", "day", "rules", "clauses", "levels")
 _ALL = (*COLUMNS, *_FOUND_BY)
@@ -76,7 +76,8 @@ def keep_in_pieces(connection: sqlite3.Connection, values: Sequence[object]) -> 
             kept.write(left[begin : begin + _PIECE_BYTES])
 
 
-def values_of(record: Record, marks: Marks) -> tuple[object, ...]:
-    """The values of one record in that statement."""
+def values_of(record: Record, addition: Addition) -> tuple[object, ...]:
+    """The values of one record in that statement, of which it is the addition."""
+    marks = addition.marks
     entries = (orjson.dumps(some).decode() for some in (marks.rules, marks.clauses, marks.levels))
-    return (*row_of(record), marks.reference, marks.day, *entries)
+    return (*row_of(record, addition.answer_kept), marks.reference, marks.day, *entries)

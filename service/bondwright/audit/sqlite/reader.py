@@ -11,7 +11,7 @@ from typing import Any
 from bondwright.audit.looked_up import kept_marks
 from bondwright.audit.marks import Marks
 from bondwright.audit.record import Once, PackRecord, Record, Search, Summary
-from bondwright.audit.rows import SELECT, SELECT_PACK, pack_of, record_of
+from bondwright.audit.rows.records import SELECT, SELECT_PACK, pack_of, record_of
 from bondwright.audit.search import packs_to_ask, query
 from bondwright.audit.sqlite.batches import answered
 from bondwright.errors import RecordBroken, UnknownName

@@ -6,6 +6,7 @@ from typing import Any
 from bondwright.audit.additions import Addition, Trial
 from bondwright.audit.marks import Told
 from bondwright.audit.record import NewRecord, Once, Record, demand_digest, marks_for
+from bondwright.audit.rows.packing import packed
 from bondwright.audit.sqlite.batches import RecordBatches
 from bondwright.audit.sqlite.file import open_file
 from bondwright.audit.sqlite.reader import SqliteReader
@@ -56,9 +57,9 @@ class SqliteRecordStore(SqliteReader):
         return kept
 
     def _addition(self, record: NewRecord, pack_text: bytes, once: Once | None, told: Told | None) -> Addition:
-        marks = marks_for(record, told)
+        marks, kept = marks_for(record, told), packed(record.evaluation_bytes) if told is None else told.packed
         # A pack is some 200 kB and the same object from request to request: it is hashed and looked up until it is known to be kept.
         if self._packs.get(record.pack_id) == (record.pack_digest, pack_text):
-            return Addition(record, marks, None, once)
+            return Addition(record, marks, None, once, kept)
         demand_digest(f"rule pack {record.pack_id}", pack_text, record.pack_digest)
-        return Addition(record, marks, pack_text, once)
+        return Addition(record, marks, pack_text, once, kept)

@@ -29,3 +29,18 @@ def demand_that_nothing_is_kept() -> None:
         connection.execute("ALTER TABLE record NO FORCE ROW LEVEL SECURITY")
     if connection.execute("SELECT count(*) FROM record").fetchone()[0]:
         raise RecordBroken("records are kept here and nothing may remove them; export them first, into another database")
+
+
+def demand_that_no_answer_begins_with(magic: bytes) -> None:
+    """Nothing, if no answer is kept that does. Raises: RecordBroken."""
+    dialect, connection = driver()
+    if dialect == "postgresql":
+        connection.execute("ALTER TABLE record NO FORCE ROW LEVEL SECURITY")
+    text = f"x'{magic.hex()}'" if dialect == "sqlite" else f"'\\x{magic.hex()}'::bytea"
+    found = connection.execute(f"SELECT count(*) FROM record WHERE substr(evaluation_bytes, 1, {len(magic)}) = {text}").fetchone()[0]
+    if dialect == "postgresql":
+        connection.execute("ALTER TABLE record FORCE ROW LEVEL SECURITY")
+    if found:
+        raise RecordBroken(
+            f"{found} large answers are kept packed, which the step before cannot read; export the records, and take them in there"
+        )

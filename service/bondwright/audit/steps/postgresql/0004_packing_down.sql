@@ -1,0 +1,1 @@
+-- No answer is kept packed.

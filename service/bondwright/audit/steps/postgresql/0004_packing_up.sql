@@ -1,0 +1,1 @@
+-- Large answers are kept packed from here on; smaller ones, and all from before, as they are.

@@ -1,0 +1,3 @@
+-- No answer is kept packed.
+
+PRAGMA user_version = 3;
