@@ -1,5 +1,6 @@
 """A place is data: an invented one is added by files alone, and what its files lack is refused with its place."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,8 @@ from bondwright.errors import UnreadableRules
 from bondwright.proofs.check import FAST
 from bondwright.proofs.findings import errors
 from bondwright.proofs.mutations import implied_reach, mutants
+from bondwright.proofs.worked.content import changed_parts
+from bondwright.proofs.worked.reverting import reverted
 from bondwright.rulebook.condition import Test
 from bondwright.rulebook.declared.places import Every, Having, Some
 from bondwright.rulebook.facts import UNKNOWN, Truth
@@ -70,6 +73,23 @@ def test_what_reading_a_rule_gave_it_is_not_tried_for_mistakes(pack: RulePack) -
     assert implied_reach(rule, pack) == Test("location_kind", "is", ("milking_parlour",))
     assert any("holds always" in what for what in tried)
     assert not any("location_kind" in what for what in tried)
+
+
+def test_a_rule_that_reading_keeps_from_a_new_place_is_no_other_rule(pack: RulePack) -> None:
+    rule = "iec-new-circuits-of-a-bathroom-need-an-rcd"  # a parlour is not asked for it
+    before = newest("iec60364-2017")
+
+    assert implied_reach(pack.rule(rule), pack) and not implied_reach(before.rule(rule), before)
+    assert ("rule", rule) not in changed_parts(before, pack)
+    assert ("rule", "parlour-needs-a-floor-grid") in changed_parts(before, pack)
+
+
+def test_a_new_value_is_taken_back_with_the_rules_that_name_it_and_alone_where_none_does(pack: RulePack) -> None:
+    value = ("value", "animal_touch_voltage")
+    text = pack.text.replace(b"{value: animal_touch_voltage}", b"{value: least_by_itself}")
+
+    assert value not in [one.part for one in reverted(newest("iec60364-2017"), pack)]
+    assert value in [one.part for one in reverted(newest("iec60364-2017"), replace(pack, text=text))]
 
 
 def test_its_worked_cases_hold_and_show_all_that_is_new(folder: Path, pack: RulePack) -> None:

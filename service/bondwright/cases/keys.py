@@ -13,6 +13,8 @@ NAMED: Mapping[str, tuple[str, ...]] = {"parts": ("part", "test", "finding"), "r
 ALONE: Mapping[str, tuple[str, ...]] = {"feeder": ("installation",), "main_bond_size": (), "earthing_conductor_size": (), "plan": ()}
 """Subjects of which an answer has one, in the same way."""
 
+CLAUSES, LIMIT_CLAUSES, LINK_CLAUSES = "clauses", "limit_clauses", "link_clauses"
+"""Under which clauses an answer was found: of what is judged, of the limit of a place, and of the sizes of its links."""
 EXACTLY, AS_A_SET, AMONG, WITHIN = "exactly", "as a set", "among", "within"
 
 
@@ -68,7 +70,7 @@ def _links(value: Json) -> str:
 
 _REASONS: Mapping[str, tuple[Shape, str]] = {
     "because": (_names, AS_A_SET),
-    "clauses": (_some_names, AMONG),
+    CLAUSES: (_some_names, AMONG),
     "asks": (_some_names, AMONG),
     "remarks": (_some_names, AMONG),
     "other_views": (_some_names, AMONG),
@@ -101,6 +103,8 @@ KEYS: Mapping[str, Mapping[str, tuple[Shape, str]]] = {
         "connections": (_connected, AMONG),
         "resistance_limit_ohm": (_or_null(_number_or_range), EXACTLY),
         "limit_other_views": (_some_names, AMONG),
+        LIMIT_CLAUSES: (_some_names, AMONG),
+        LINK_CLAUSES: (_some_names, AMONG),
     },
     "bonds": {**_JUDGED, "observation": _OBSERVED},
     "feeder": _ADVISED,

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any, TypeAlias
 
+from bondwright.cases.keys import CLAUSES, LIMIT_CLAUSES, LINK_CLAUSES
 from bondwright.compose.answer import BondAnswer, Evaluation, FeederAnswer, Observation, PartAnswer, RoomAnswer, SizeVerdict, Verdict
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity
@@ -72,6 +73,8 @@ class _Teller:
             "links": {link.least_size.outcome: _number(link.least_size) for link in room.links},
             "resistance_limit_ohm": None if limit is None else _number(limit),
             "limit_other_views": [reason.rule for reason in (limit.because if limit else ()) if reason.other_view],
+            LIMIT_CLAUSES: _clauses(reason.clause for reason in (limit.because if limit else ())),
+            LINK_CLAUSES: _clauses(reason.clause for link in room.links for reason in link.least_size.because),
             **self._verdicts(room.verdicts, room.findings, tuple(one.verdict for one in room.parts)),
         }
 
@@ -90,7 +93,7 @@ class _Teller:
             "firm": size.firm,
             "because": [reason.rule for reason in size.because if reason.rule not in self._remarks],
             "remarks": [reason.rule for reason in size.because if reason.rule in self._remarks],
-            "clauses": _clauses(reason.clause for reason in size.because),
+            CLAUSES: _clauses(reason.clause for reason in size.because),
             "other_views": [reason.rule for reason in size.because if reason.other_view],
             "asks": [question.fact for question in size.questions],
         }
@@ -104,7 +107,7 @@ class _Teller:
             "because": sorted(determining - self._remarks),
             "remarks": sorted({reason.rule for reason in reasons} & self._remarks),
             "other_views": sorted({reason.rule for reason in reasons if reason.other_view}),
-            "clauses": _clauses(reason.clause for reason in reasons),
+            CLAUSES: _clauses(reason.clause for reason in reasons),
             "asks": sorted({question.fact for one in verdicts for question in one.questions}),
             "act_on": {one.outcome: one.act_on for one in verdicts},
             **{one.outcome: one.worst_case for one in verdicts},

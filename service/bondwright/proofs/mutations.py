@@ -67,7 +67,7 @@ def mutants(pack: RulePack, moves: Moves = nudged) -> Iterator[Mutant]:
 def _whens(rule: Rule, pack: RulePack) -> Iterator[tuple[Condition, str]]:
     """What its condition may be mistaken for. That a rule reaches those places alone which have what it decides, nobody wrote."""
     reach = implied_reach(rule, pack)
-    own = rule.when.members[1] if reach and isinstance(rule.when, All) else rule.when
+    own = condition_as_written(rule, pack)
     if own != All(()):
         yield All((reach,) if reach else ()), "holds always"
     for condition, what in _conditions(own, pack):
@@ -81,6 +81,14 @@ def implied_reach(rule: Rule, pack: RulePack) -> Test | None:
         case All((Test(fact, "is", operand) as first, _)) if rule.of == ROOM and fact == pack.kinds.facts.get("location"):
             return first if operand == tuple(having) and len(having) < len(pack.places.kinds) else None
     return None
+
+
+def condition_as_written(rule: Rule, pack: RulePack) -> Condition:
+    """The condition of a rule without the kinds of place that it was given when it was read."""
+    match rule.when:
+        case All((_, written)) if implied_reach(rule, pack):
+            return written
+    return rule.when
 
 
 def _changed(pack: RulePack, rule: Rule, to: Rule | None, what: str) -> Mutant:

@@ -7,6 +7,7 @@ from typing import Any, TypeAlias
 
 from bondwright.cases.case import Claim
 from bondwright.cases.comparing import compared
+from bondwright.cases.keys import CLAUSES, LIMIT_CLAUSES, LINK_CLAUSES
 from bondwright.conclude.concluding import begun, plainly, through
 from bondwright.errors import BondwrightError, Contradiction
 from bondwright.evaluate.order import evaluate
@@ -20,6 +21,7 @@ from bondwright.rulebook.memory import Kept, Memory
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Rule
 
+_OF_CLAUSES = frozenset({CLAUSES, LIMIT_CLAUSES, LINK_CLAUSES})
 Row: TypeAlias = tuple[str, str, tuple[Any, ...]]
 """A stage, a kind of subject and the values of its facts, by which the rules of the stage decide."""
 
@@ -89,7 +91,7 @@ class Claims:
     def expecting(self, clauses: frozenset[str]) -> Iterator[Judged]:
         """The claims that expect some of these clauses by name."""
         for one in self.judged:
-            if any(expected.key == "clauses" and not clauses.isdisjoint(expected.wanted) for expected in one.claim.expectations):
+            if any(expected.key in _OF_CLAUSES and not clauses.isdisjoint(expected.wanted) for expected in one.claim.expectations):
                 yield one
 
     def _judge(self, name: str, claim: Claim, installation: Installation) -> Judged:

@@ -6,7 +6,7 @@ from dataclasses import fields, is_dataclass
 from datetime import date
 from typing import Any
 
-from bondwright.proofs.mutations import Part
+from bondwright.proofs.mutations import Part, condition_as_written
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Rule
@@ -48,7 +48,7 @@ def changed_parts(old: RulePack, new: RulePack) -> frozenset[Part]:
 
 def parts_of(pack: RulePack) -> Mapping[Part, Any]:
     """Every part in which a mistake can be made, with what it holds."""
-    found: dict[Part, Any] = {("rule", rule.rule_id): _of_rule(rule) for rule in pack.rules}
+    found: dict[Part, Any] = {("rule", rule.rule_id): _of_rule(rule, pack) for rule in pack.rules}
     found |= {("table", name): (one.reads, one.unit, one.gives, one.clause, content(one.rows)) for name, one in pack.tables.items()}
     found |= {("value", name): (one.value, one.unit, one.clause) for name, one in pack.values.items()}
     found |= {("fact", name): (one.kind, one.unit, one.lowest, one.highest, one.choices) for name, one in pack.facts.items()}
@@ -60,6 +60,6 @@ def parts_of(pack: RulePack) -> Mapping[Part, Any]:
     return found | {("date", name): day for name, day in dates.items()}
 
 
-def _of_rule(rule: Rule) -> Any:
+def _of_rule(rule: Rule, pack: RulePack) -> Any:
     decides = rule.stage, rule.of, rule.polarity.value, rule.outcome, rule.level, rule.targets
-    return (*decides, content(rule.when), content(rule.form), rule.clause)
+    return (*decides, content(condition_as_written(rule, pack)), content(rule.form), rule.clause)

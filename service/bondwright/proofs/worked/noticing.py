@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from itertools import chain
 from typing import TypeAlias
 
+from bondwright.cases.keys import CLAUSES, LIMIT_CLAUSES, LINK_CLAUSES
 from bondwright.errors import UnreadableRules
 from bondwright.proofs.findings import NEEDED, Finding
 from bondwright.proofs.joined import alike
@@ -163,12 +164,25 @@ def _to_try(mutant: Mutant, claims: Claims) -> Iterator[Judged | WorkedRow]:
     return chain(claims.calculated if kind in _IN_CALCULATIONS else (), near, rest)
 
 
+def _expected(mutant: Mutant, pack: RulePack) -> str:
+    """What a case expects under which the clause of a rule is told."""
+    duties = [duty for place in pack.places.kinds.values() for duty in place.duties]
+    decided = {rule.outcome for rule in mutant.touches}
+    if decided & {duty.limit for duty in duties}:
+        return LIMIT_CLAUSES
+    return LINK_CLAUSES if decided & {link.size for duty in duties for link in duty.links} else CLAUSES
+
+
 def _told_apart(mutant: Mutant, claims: Claims, seconds: float) -> tuple[Finding, ...]:
     """The mistake as a finding; nothing where it changes nothing, whatever is described."""
     survived = Finding(CHECK, "error", mutant.place, f"no worked case notices that {mutant.what}")
     if mutant.clause:
         needed = ", ".join(f'"{one}"' for one in clauses_in(mutant.clause))
-        return (replace(survived, detail=f"{survived.detail}; {NEEDED} expects `clauses: [{needed}]` where the rule speaks"),)
+        return (
+            replace(
+                survived, detail=f"{survived.detail}; {NEEDED} expects `{_expected(mutant, claims.pack)}: [{needed}]` where the rule speaks"
+            ),
+        )
     if mutant.part[0] == "joined":
         return () if alike(claims.pack, mutant.pack) else (survived,)
     kinds = dict.fromkeys(rule.of for rule in mutant.touches)

@@ -1,7 +1,9 @@
 """A new pack with one of its changes taken back: what a worked case must tell from the new pack, or nobody notices the change."""
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from itertools import takewhile
 from typing import Any
 
 from bondwright.proofs.mutations import Mutant
@@ -15,7 +17,7 @@ def reverted(old: RulePack, new: RulePack) -> Iterator[Mutant]:
 
     A change of a rule, a table, a value, a printed number, a property table or the joined table.
     Wording, the texts of tables among it, clauses and sources decide nothing. Of a changed value everything is taken back that it is
-    written into.
+    written into; a new one that rules name is taken back with each of them.
     """
     yield from _rules(old, new)
     for name in _changed(_rows(old), _rows(new)):
@@ -25,8 +27,9 @@ def reverted(old: RulePack, new: RulePack) -> Iterator[Mutant]:
         if touches:
             yield _mutant(replace(new, tables=tables), "table", name, place or touches[0].origin, touches)
     for name in _changed(_numbers(old), _numbers(new)):
-        if name in new.values:
-            values = {**new.values, **({name: old.values[name]} if name in old.values else {})}
+        if name in new.values and (name in old.values or not _in_rules(new, name)):
+            others = {other: held for other, held in new.values.items() if other != name}
+            values = {**others, **({name: old.values[name]} if name in old.values else {})}
             rules = tuple(old.rule(rule.rule_id) if old.has_rule(rule.rule_id) else rule for rule in new.rules)
             yield _mutant(replace(new, values=values, rules=rules), "value", name, new.values[name].place, ())
     yield from _cells(old, new)
@@ -36,6 +39,13 @@ def reverted(old: RulePack, new: RulePack) -> Iterator[Mutant]:
             yield _mutant(replace(new, properties=properties, kinds=old.kinds), "property", name, Place(_file(new), 1, 1), ())
     if _placeless(old.joined) != _placeless(new.joined):
         yield _mutant(replace(new, joined=old.joined), "table", "joined", new.joined[0].place, ())
+
+
+def _in_rules(pack: RulePack, value: str) -> bool:
+    """Whether a rule names a value, as the text of the pack has it."""
+    lines, named = pack.text.decode().splitlines(), re.compile(rf"\b{re.escape(value)}\b")
+    rules = takewhile(lambda line: line[:1] in ("", " ", "#"), lines[lines.index("rules:") + 1 :])
+    return any(named.search(line) for line in rules)
 
 
 def _cells(old: RulePack, new: RulePack) -> Iterator[Mutant]:
