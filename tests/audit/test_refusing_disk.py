@@ -16,6 +16,7 @@ from bondwright.audit.sqlite.store import SqliteRecordStore
 ROOT = Path(__file__).parents[2]
 APPENDER = str(Path(__file__).with_name("append_and_acknowledge.py"))
 SERVER = str(Path(__file__).with_name("serve_on_a_full_disk.py"))
+BREAKING = str(Path(__file__).with_name("serve_on_a_broken_disk.py"))
 
 RECORDED = [201, "application/json", 200]
 REFUSED = [503, "application/problem+json", 503]
@@ -83,3 +84,34 @@ def test_a_disk_that_breaks_at_work_loses_nothing_acknowledged_and_says_so(tmp_p
     assert len(said) > len(refusals) == 8
     assert [line for line in refusals if not re.match("refused: RecordBroken: .*: disk I/O error$", line)] == []
     assert set(said) - set(refusals) - kept == set()
+
+
+def rounds_of(fault: str, folder: Path) -> tuple[list[str], list[Any]]:
+    """What callers met, a round each, as statuses of an evaluation and of readiness; how many were answered, read back alike, and kept."""
+    calls = traced([BREAKING, str(folder / "record.sqlite"), "30"], folder, "-e", f"inject={fault}")
+    *met, found = "".join(call.content.decode() for call in calls if call.kind == "say").splitlines()
+    return met, json.loads(found)
+
+
+def in_turn(met: list[str]) -> list[str]:
+    """What was met, what is met again and again once."""
+    return [one for at, one in enumerate(met) if at == 0 or met[at - 1] != one]
+
+
+# What was not written was not acknowledged, and what was synced before still is: whether a trial is kept shows how the disk is now.
+@pytest.mark.parametrize("error", ["EIO", "EDQUOT"])
+def test_while_a_disk_refuses_to_be_written_to_nothing_is_ready_and_then_it_is_by_itself(error: str, tmp_path: Path) -> None:
+    met, (answered, alike, kept) = rounds_of(f"pwrite64:error={error}:when=300..315", tmp_path)
+
+    assert [one for one in in_turn(met) if one not in ("201 503", "503 200")] == ["201 200", "503 503", "201 200"]
+    assert sum(one.startswith("201") for one in met) == answered == alike
+    assert kept == list(range(1, answered + 1))
+
+
+# Whether anything reached a disk that failed to sync, nobody can say afterwards, however well it syncs the next time.
+def test_after_a_failed_sync_nothing_is_ready_until_it_is_started_anew(tmp_path: Path) -> None:
+    met, (answered, alike, kept) = rounds_of("fdatasync:error=EIO:when=20", tmp_path)
+
+    assert in_turn(met)[-1] == "503 503" and met.count("503 503") > 10
+    assert sum(one.startswith("201") for one in met) == answered == alike > 3
+    assert kept[:answered] == list(range(1, answered + 1))

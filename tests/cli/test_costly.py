@@ -143,3 +143,18 @@ def test_who_leaves_while_waiting_leaves_the_queue(tmp_path: Path) -> None:
             status, recorded = answer.status, json.load(found)["evaluations"]
 
     assert (status, len(recorded)) == (201, 2)
+
+
+# What it would save is a second or three that are paid for; to stop it would cost everybody the start of another process.
+def test_who_leaves_in_the_middle_has_the_work_finished_in_the_same_process_and_nothing_recorded(tmp_path: Path) -> None:
+    with serving(tmp_path, "--no-auth") as (address, process):
+        with ask(f"{address}/v1/evaluations", LARGE):
+            (child,) = children(process.pid)
+        before = worked_ticks(child)
+        with connected(address) as leaving:
+            leaving.sendall(post(f"Content-Length: {len(SLOW)}") + SLOW)
+            begun(process.pid, before)
+        with ask(f"{address}/v1/evaluations", SLOW) as answer, ask(f"{address}/v1/evaluations") as found:
+            status, recorded = answer.status, json.load(found)["evaluations"]
+
+        assert (status, len(recorded), children(process.pid)) == (201, 2, [child])

@@ -106,6 +106,18 @@ def test_a_mistyped_tenant_is_a_failure(arguments: list[str], tmp_path: Path, ca
     assert "tenant acne has no record here; `bondwright tenants` lists who has" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("arguments", EXAMINING, ids=" ".join)
+def test_a_tenant_that_is_left_out_is_a_failure_where_keys_are_asked_for(
+    arguments: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    data, elsewhere = tmp_path / "data", tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    kept(data, "acme")
+
+    assert (called(arguments, data, elsewhere), list(elsewhere.iterdir())) == (3, [])
+    assert "has no record here; `bondwright tenants` lists who has" in capsys.readouterr().err
+
+
 def test_tenants_are_listed_with_how_many_records_they_have(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     kept(tmp_path, "acme", "zeta", "acme")
     main(["keys", "create", "--tenant", "newcomer", "--scope", "read", "--data", str(tmp_path)])
