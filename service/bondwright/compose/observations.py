@@ -6,6 +6,7 @@ from bondwright.compose.answer import Observation, Verdict
 from bondwright.conclude.reasons import Reason, is_finding
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity
+from bondwright.rulebook.said import joined
 
 
 def observation(reporting: Iterable[Verdict], found: Sequence[Verdict], pack: RulePack) -> Observation | None:
@@ -33,8 +34,8 @@ def _code_of(outcome: str, act_on: str, pack: RulePack) -> str:
 
 def _observed(code: str, reported: Verdict, found: Sequence[Verdict], pack: RulePack) -> Observation:
     reasons = [*_raising(reported, pack)]
-    says = " ".join(dict.fromkeys(reason.says for reason in reasons))
-    named = "; ".join(dict.fromkeys(verdict.words for verdict in found))
+    says = joined(" ", dict.fromkeys(reason.says for reason in reasons))
+    named = joined("; ", dict.fromkeys(verdict.words for verdict in found))
     clauses = [reason.clause for verdict in found for reason in _raising(verdict, pack)] + [reason.clause for reason in reasons]
     once = dict.fromkeys(clause.strip() for of_reason in clauses for clause in of_reason.split(";"))
     return Observation(code, pack.say("observation_found", says=says, found=named) if named else says, "; ".join(once))

@@ -18,6 +18,7 @@ from bondwright.installation.description import InspectedWork, Installation
 from bondwright.rulebook.declared.places import PLAN, Duty, PlaceDeclared
 from bondwright.rulebook.facts import UNKNOWN
 from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.said import capital, joined, together
 
 
 def room_answers(
@@ -39,7 +40,7 @@ def _once(room: JudgedRoom, to_connect: Sequence[str], pack: RulePack) -> str | 
     if room.frees is None:
         return None
     words = pack.cell(ACTS_THAT_FREE, room.frees, "words")
-    return f"{words}: {', '.join(to_connect)}" if room.frees == PLAN and to_connect else words
+    return together(words, ": ", joined(", ", to_connect)) if room.frees == PLAN and to_connect else words
 
 
 def _answer(room: JudgedRoom, once: str | None, inspected: bool, reasoning: Reasoning) -> RoomAnswer:
@@ -118,4 +119,4 @@ def _connection(part: JudgedConnection, reasoning: Reasoning) -> RoomPart:
     told = verdict(part.judged, part.outcome, reasoning, part.asked)
     kind = reasoning.pack.kind("service", touched.name).word("words", touched.name)
     name = reasoning.pack.say("name_of_one", words=kind) if touched.part is None else touched.part.head.name
-    return RoomPart(touched.name, touched.pointer, f"{name[:1].upper()}{name[1:]}: {told.words}.", told)
+    return RoomPart(touched.name, touched.pointer, together(capital(name), ": ", told.words, "."), told)

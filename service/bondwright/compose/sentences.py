@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from bondwright.compose.answer import SizeVerdict, Verdict
 from bondwright.facts.earthing_conductor import WORKED_OUT
 from bondwright.rulebook.held import Roles, Sentences
+from bondwright.rulebook.said import capital, filled, joined
 
 
 def words_said(verdicts: Iterable[Verdict], roles: Roles) -> dict[str, str]:
@@ -14,7 +15,7 @@ def words_said(verdicts: Iterable[Verdict], roles: Roles) -> dict[str, str]:
     for verdict in verdicts:
         if verdict.outcome in names:
             words[names[verdict.outcome]].append(verdict.words)
-    return {name: "; ".join(dict.fromkeys(said)) for name, said in words.items()}
+    return {name: joined("; ", dict.fromkeys(said)) for name, said in words.items()}
 
 
 def size_words(size: SizeVerdict, say: Sentences) -> str:
@@ -33,5 +34,4 @@ def size_words(size: SizeVerdict, say: Sentences) -> str:
 
 def sentence(template: str, words: Mapping[str, str]) -> str:
     """A sentence of the pack with its places filled, starting with a capital."""
-    text = template.format_map(words)
-    return text[:1].upper() + text[1:]
+    return capital(filled(template, words))

@@ -12,6 +12,7 @@ from bondwright.compose.pack_used import AlsoUsable
 from bondwright.compose.sentences import size_words
 from bondwright.rulebook.held import Sentences
 from bondwright.rulebook.pack import PackHead, RulePack
+from bondwright.rulebook.said import joined, together
 from bondwright.rulebook.withdrawal import Withdrawal, standing
 
 _Told: TypeAlias = tuple[str, str, str]
@@ -54,7 +55,7 @@ def _differing(words: "_Words", used: Evaluation, other: Evaluation) -> Iterator
             if told.get(of, nothing)[1] != what
         ]
         if changed:
-            yield f"{name}: {'; '.join(changed)}"
+            yield together(name, ": ", joined("; ", changed))
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from bondwright.installation.terms import Terms
 from bondwright.metalwork.survey import described_items, described_services, item_node
 from bondwright.rulebook.kinds import TABLES, Kind, KindOf
 from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.said import filled
 
 _LEFT_OPEN = frozenset({"unknown"})
 """Words of a description that leave it open what kind a thing is of."""
@@ -69,7 +70,7 @@ def without_rules(rule_id: str, pack: RulePack, terms: Terms) -> Kind | None:
 def room_name(location: Location, index: int, pack: RulePack) -> str:
     """What people call a location: its id, or its kind with its number."""
     number, words = str(index + 1), pack.kind("location", location.kind).word("words", "")
-    return location.id or (words.format(number=number) if words else pack.say("name_location", number=number))
+    return location.id or (filled(words, {"number": number}) if words else pack.say("name_location", number=number))
 
 
 def _things(

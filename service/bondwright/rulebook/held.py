@@ -9,6 +9,7 @@ from bondwright.errors import Contradiction, Fault
 from bondwright.rulebook.declared.places import Link, PlaceDeclared, Places
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, FactDefinition, Known
 from bondwright.rulebook.reference import NamedValue, ReferenceTable
+from bondwright.rulebook.said import filled as fill
 
 Row: TypeAlias = Mapping[str, str]
 """What stands in a row of a table of properties, by column."""
@@ -61,7 +62,7 @@ class Sentences:
         >>> Sentences({"bond_line": "Bond {bond}: {told}."})("bond_line", bond="b1", told="{counts}")
         'Bond b1: {counts}.'
         """
-        return self.by_code[code].format_map(filled)
+        return fill(self.by_code[code], filled, f"sentence.{code}")
 
 
 class Held(ABC):

@@ -9,13 +9,14 @@ from bondwright.conclude.reasons import is_finding, to_act_on
 from bondwright.facts.bonds import BOND, JudgedBond
 from bondwright.rulebook.held import Roles
 from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.said import joined
 
 
 def bond_findings(bonds: Sequence[JudgedBond], pack: RulePack) -> str:
     """What is surely wrong with the bonds of a part, in the words of the pack."""
     levels = [(pack.outcomes[name], level) for bond in bonds for name, level in bond.judged.levels.items() if is_found(name, pack.roles)]
     told = [(outcome, level.firm, *to_act_on(outcome, level)) for outcome, level in levels]
-    return "; ".join(dict.fromkeys(words for outcome, firm, act_on, words in told if is_finding(outcome, act_on, firm)))
+    return joined("; ", dict.fromkeys(words for outcome, firm, act_on, words in told if is_finding(outcome, act_on, firm)))
 
 
 def is_found(outcome: str, roles: Roles) -> bool:
@@ -40,8 +41,8 @@ def bond_answer(bond: JudgedBond, inspected: bool, reasoning: Reasoning) -> Bond
         and is_found(verdict.outcome, roles)
         and verdict.act_on != pack.outcomes[verdict.outcome].levels[0]
     ]
-    name, told_words = bond.noted.name, "; ".join(words[name] for name in (roles.counts, *_concluded(roles)) if name in words)
-    found = {"found": "; ".join(findings)} if findings else {}
+    name, told_words = bond.noted.name, joined("; ", (words[name] for name in (roles.counts, *_concluded(roles)) if name in words))
+    found = {"found": joined("; ", findings)} if findings else {}
     return BondAnswer(
         bond=name,
         pointer=bond.noted.pointer,

@@ -14,6 +14,7 @@ from bondwright.facts.parts.part import PART, Part
 from bondwright.plan.acts import LOOKING, READ_NEXT, Act
 from bondwright.rulebook.facts import YES
 from bondwright.rulebook.pack import COVERED, LOOK_FIRST, RulePack
+from bondwright.rulebook.said import together
 from bondwright.units import rounded
 
 _SETTLES = "isolation_reading"
@@ -39,7 +40,7 @@ def part_answer(
     verdicts = tuple(_verdict(part, name, act, reasoning) for name in pack.outcomes if pack.outcomes[name].of == PART)
     words = {"part": names[part.name], "place": place, "size": asked, "reading": expected, "bond": bond_findings(bonds, pack)}
     row = pack.row("works", work)
-    words |= {"departure": row.get("departure", ""), "before": f" {before}" if (before := row.get("before")) else ""}
+    words |= {"departure": row.get("departure", ""), "before": together(" ", before) if (before := row.get("before")) else ""}
     words |= words_said(verdicts, pack.roles)
     inspected = pack.cell("works", work, "inspected") == YES
     return PartAnswer(

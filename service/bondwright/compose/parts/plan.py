@@ -9,6 +9,7 @@ from bondwright.plan.acts import CONNECTING
 from bondwright.plan.bond_states import SERVING
 from bondwright.rulebook.held import Sentences
 from bondwright.rulebook.pack import COVERED, NOT_JUDGED, RulePack
+from bondwright.rulebook.said import joined
 
 _OF_ITS_OWN = "{bond}"
 """What a line says of one part alone."""
@@ -45,7 +46,7 @@ def groups(parts: Sequence[PartAnswer], left_open: Sequence[NotJudged], pack: Ru
 def _line(like_parts: Sequence[PartAnswer], governed: Mapping[str, NotJudged], pack: RulePack) -> str:
     if len(like_parts) == 1:
         return like_parts[0].line
-    names = ", ".join(part.name for part in like_parts)
+    names = joined(", ", (part.name for part in like_parts))
     if like_parts[0].act == NOT_JUDGED:
         return sentence(pack.advice[NOT_JUDGED].line, words_of(governed[like_parts[0].pointer], names))
     words = {"part": names, "place": "", "size": "", "reading": "", "bond": ""}

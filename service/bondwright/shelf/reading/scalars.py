@@ -103,7 +103,7 @@ def text(node: Node, what: str) -> str:
         raise refused(scalar.place, f'{what} is text that looks like a number; put it in quotes: "{line}"')
     if "\n" in line:
         raise refused(scalar.place, f"{what} must be one line of text; fold a long one with `>-`")
-    return line
+    return scalar.text if line == scalar.text else line  # the very one, which may know its code
 
 
 def texts(node: Node, what: str) -> tuple[str, ...]:

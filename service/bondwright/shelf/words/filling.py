@@ -3,9 +3,10 @@
 import hashlib
 
 from bondwright.errors import UnreadableRules
+from bondwright.rulebook.said import Said
 from bondwright.shelf.declared.declaration import DECLARING, Declaration
 from bondwright.shelf.header import read_format
-from bondwright.shelf.reading.nodes import Map, Node, read_nodes, refused, shown
+from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_nodes, refused, shown
 from bondwright.shelf.reading.scalars import as_map, fields, text
 from bondwright.shelf.words.joined import LANGUAGE, parts, words_file
 from bondwright.shelf.words.language import Language, check_slots, missing, read_language, unread
@@ -26,6 +27,7 @@ def nodes_of(joined: bytes, file: str, read: Declaration, other: Language | None
     pack, words = parts(joined)
     root = read_nodes(pack, file)
     if not words:
+        _mark(root, read)
         return root
     english = _english(root, words, words_file(file))
     if other is not None:
@@ -64,5 +66,15 @@ def _fill(root: Map, language: Language, read: Declaration) -> None:
             raise refused(one.node.place, f"{shown(one.node.text)} stands where the code of the text does; write `{SIGN}{one.code}`")
         if one.code not in language.texts:
             raise missing(language, one.code)
-        one.put(language.texts[one.code])
+        one.put(_known(language.texts[one.code], one.code))
     unread(language, (one.code for one in found))
+
+
+def _mark(root: Map, read: Declaration) -> None:
+    """Texts that stand in their places know their codes too."""
+    for one in list(texts_in(root, read)):
+        one.put(_known(one.node, one.code))
+
+
+def _known(node: Scalar, code: str) -> Scalar:
+    return Scalar(Said(node.text, code), node.quoted, node.place)
