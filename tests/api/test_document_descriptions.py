@@ -11,8 +11,8 @@ from tests.api.keep_documents import DOCUMENT
 from bondwright.api.described import members, words
 from bondwright.api.described.describing import EACH_WORD, describe_schemas, said_of_members
 from bondwright.calculations.catalogue import CALCULATIONS
-from bondwright.compose.answer import NOT_IN_FORM_1
-from bondwright.compose.pack_used import NOT_IF_EMPTY
+from bondwright.compose.answer import Evaluation
+from bondwright.compose.written.members import TABLES, members_of, shapes_in
 from bondwright.installation.shapes import CHOICE_OF
 from bondwright.installation.terms import Terms, ToldFact
 
@@ -56,7 +56,7 @@ def test_every_word_is_described(document: Any) -> None:
     assert undescribed == []
 
 
-def test_members_of_answers_are_always_there_but_for_what_form_1_lacks_and_what_a_line_of_a_batch_may_be(document: Any) -> None:
+def test_members_of_answers_are_always_there_but_for_those_in_which_there_may_be_nothing(document: Any) -> None:
     asked = {"Installation", *(calculation.inputs.__name__ for calculation in CALCULATIONS.values())}
     sent = _referred(document["components"]["schemas"], asked)
     optional = {
@@ -65,8 +65,20 @@ def test_members_of_answers_are_always_there_but_for_what_form_1_lacks_and_what_
         if name not in {*sent, "BatchLine"}
     }
 
-    lacking = {name: {*NOT_IN_FORM_1.get(name, ()), *NOT_IF_EMPTY.get(name, ())} for name in (*NOT_IN_FORM_1, *NOT_IF_EMPTY)}
-    assert {name: members for name, members in optional.items() if members} == lacking
+    lacking = {one.__name__: {member.name for member in members_of(one) if member.may_lack} for one in shapes_in(Evaluation)}
+    lacking = {
+        name: members for name, members in lacking.items() if name not in {"Silent", *(one.__name__ for one in TABLES if one != "sentence")}
+    }
+    lacking["Evaluation"] |= {"verdicts", "questions"}
+    lacking |= {
+        "EarlierEvaluation": {"form"},
+        "Question": {"pointer", "code"},
+        "Reason": {"code", "disputed"},
+        "Sentence": {"code", "slots", "made_of"},
+        "SizeVerdict": {"provisional", "questions"},
+        "Verdict": {"code", "worst_case", "lowest_possible", "questions", "could_relax", "did_not_act"},
+    }
+    assert {name: members for name, members in optional.items() if members} == {name: own for name, own in lacking.items() if own}
 
 
 def test_no_description_is_kept_for_what_the_document_has_not(document: Any) -> None:

@@ -15,7 +15,8 @@ from bondwright.api.app import create_app
 from bondwright.api.evaluations import RecordedEvaluation
 from bondwright.api.problems import MEDIA_TYPE, MOST_BYTES
 from bondwright.assembly import Bondwright
-from bondwright.compose.answer import Evaluation, evaluation_bytes
+from bondwright.compose.answer import Evaluation
+from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.engine.compiled import Fired
 from bondwright.engine.durable import DurableChannel
 from bondwright.engine.group import BuildChannel

@@ -19,7 +19,7 @@ from tests.described import read
 from tests.rules.revisions import newest
 
 from bondwright.collecting import nothing_collected
-from bondwright.compose.answer import evaluation_bytes
+from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.engine.channels import TwoChannels
 from bondwright.engine.memory import BoundedMemory
 from bondwright.evaluate.order import evaluate

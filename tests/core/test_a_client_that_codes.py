@@ -10,7 +10,8 @@ from tests.core import coding_client as client
 from tests.core.cases import cases, judged
 from tests.properties import page as pages
 
-from bondwright.compose.answer import Evaluation, evaluation_bytes
+from bondwright.compose.answer import Evaluation
+from bondwright.compose.written.writing import evaluation_bytes
 
 Json: TypeAlias = Any
 

@@ -10,7 +10,8 @@ from tests.core.cases import judged, published_pack
 from tests.described import schema_of, terms
 from tests.rules.raised import changed, raised
 
-from bondwright.compose.answer import Evaluation, evaluation_bytes
+from bondwright.compose.answer import Evaluation
+from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.conclude.concluding import plainly
 from bondwright.errors import NotTheSchema, UnreadableRules
 from bondwright.evaluate.order import evaluate

@@ -8,7 +8,8 @@ import pytest
 from tests.core.cases import cases, judged, published_pack
 
 from bondwright.cases.case import Case
-from bondwright.compose.answer import Evaluation, Verdict, evaluation_bytes
+from bondwright.compose.answer import Evaluation, Verdict
+from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.errors import Contradiction, TooMuch
 from bondwright.installation.services import DetailedService
 from bondwright.metalwork.forms.detailed import survey_detailed_service

@@ -10,7 +10,7 @@ from tests.core.cases import published_pack
 from tests.rules.raised import changed, raised, raised_pack
 
 from bondwright.cli.rules.publishing.following import demand_terms_fit
-from bondwright.compose.answer import evaluation_bytes
+from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.conclude.concluding import plainly
 from bondwright.errors import NotTheSchema, UnreadableRules
 from bondwright.evaluate.order import evaluate

@@ -9,7 +9,7 @@ from functools import cache
 import orjson
 from tests.described import read
 
-from bondwright.compose.answer import evaluation_bytes
+from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.conclude.concluding import Acting, plainly
 from bondwright.errors import BondwrightError, Refused
 from bondwright.evaluate.order import evaluate

@@ -5,7 +5,7 @@ from tests.properties.descriptions import Said, installations
 from tests.properties.judged import judged
 
 from bondwright.audit.marks import marks_of, told
-from bondwright.compose.answer import evaluation_bytes
+from bondwright.compose.written.writing import evaluation_bytes
 
 MANY = settings(deadline=None, max_examples=120, phases=set(Phase) - {Phase.explain}, suppress_health_check=list(HealthCheck))
 

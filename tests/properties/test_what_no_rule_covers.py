@@ -17,7 +17,8 @@ from tests.properties.judged import Judged, judged, level, pack
 from tests.properties.severity import disagreements
 from tests.properties.withholding import withheld
 
-from bondwright.compose.answer import PartAnswer, evaluation_bytes
+from bondwright.compose.answer import PartAnswer
+from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.order import evaluate
 from bondwright.rulebook.kinds import Kind

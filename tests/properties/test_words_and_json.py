@@ -15,7 +15,8 @@ from tests.properties.descriptions import Said, installations
 from tests.properties.severity import SENTENCES, disagreements
 from tests.rules.revisions import drafted
 
-from bondwright.compose.answer import Evaluation, evaluation_bytes
+from bondwright.compose.answer import Evaluation
+from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import Contradiction
 from bondwright.evaluate.order import evaluate

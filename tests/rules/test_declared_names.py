@@ -14,7 +14,7 @@ from tests.described import terms
 from tests.rules.raised import changed, raised
 from tests.rules.revisions import published
 
-from bondwright.compose.answer import evaluation_bytes
+from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.conclude.concluding import plainly
 from bondwright.errors import Contradiction, UnreadableRules
 from bondwright.evaluate.order import evaluate

@@ -14,7 +14,8 @@ from tests.rules.iec import COPPER_FROM_THE_GROUND, Json, bathroom, channels, ju
 from tests.rules.revisions import shelf
 
 from bondwright.assembly import Bondwright
-from bondwright.compose.answer import Evaluation, PartAnswer, evaluation_bytes
+from bondwright.compose.answer import Evaluation, PartAnswer
+from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.errors import Contradiction
 from bondwright.evaluate.order import evaluate
 from bondwright.proofs.check import check

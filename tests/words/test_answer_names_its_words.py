@@ -7,7 +7,7 @@ from tests.longer.described import worked
 from tests.rules.revisions import published
 from tests.words.raised import pack_of
 
-from bondwright.compose.answer import evaluation_bytes
+from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.order import evaluate
 from bondwright.rulebook.memory import Kept

@@ -10,7 +10,8 @@ from tests.described import read
 from tests.longer.described import worked
 from tests.words.scratch import exchanged, scratch_pack
 
-from bondwright.compose.answer import Evaluation, evaluation_bytes
+from bondwright.compose.answer import Evaluation
+from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import Contradiction
 from bondwright.evaluate.editions import also_usable

@@ -39,11 +39,10 @@ _OF_RECORD = {
     name: {"operationId": operation, "parameters": {"evaluation_id": "$response.body#/evaluation_id"}}
     for name, operation in (("read_again", "get_evaluation"), ("read_record", "get_record"), ("replay", "replay_evaluation"))
 }
-_PACK = "$response.body#/evaluation/pack/pack_id"
-_REASON = "$response.body#/evaluation/parts/0/verdicts/0/because/0"
+_ANSWER = "$response.body#/evaluation"
 _LINKS = _OF_RECORD | {
-    "read_rule_pack": {"operationId": "get_rule_pack", "parameters": {"pack_id": _PACK}},
-    "read_rule": {"operationId": "get_rule", "parameters": {"pack_id": f"{_REASON}/pack_digest", "rule_id": f"{_REASON}/rule"}},
+    "read_rule_pack": {"operationId": "get_rule_pack", "parameters": {"pack_id": f"{_ANSWER}/pack/pack_id"}},
+    "read_rule": {"operationId": "get_rule", "parameters": {"pack_id": f"{_ANSWER}/pack/digest", "rule_id": f"{_ANSWER}/reasons/0/rule"}},
 }
 
 _SCHEMA = "__pydantic_core_schema__"

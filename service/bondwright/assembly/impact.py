@@ -10,7 +10,7 @@ from bondwright.audit.comparing.progress import Anchor, Basis, Progress, other_r
 from bondwright.audit.comparing.tally import Tally
 from bondwright.audit.record import Record, RecordStore
 from bondwright.audit.walk import Unreadable, last_counter, walked
-from bondwright.compose.answer import evaluation_bytes
+from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.errors import EngineDisagreement, EngineFault, RecordBroken, Refused
 from bondwright.rulebook.pack import RulePack
 

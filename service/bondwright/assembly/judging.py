@@ -11,8 +11,9 @@ from typing import Protocol
 
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.collecting import give_back, nothing_collected
-from bondwright.compose.answer import Evaluation, evaluation_bytes
+from bondwright.compose.answer import Evaluation
 from bondwright.compose.choices import chosen_date
+from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.errors import Contradiction, EngineDisagreement, Fault, UnknownName, UnreadableRules
 from bondwright.evaluate.editions import also_usable, lawful
 from bondwright.evaluate.order import evaluate

@@ -11,8 +11,9 @@ from bondwright.audit.forms import form_of
 from bondwright.audit.indexed import WronglyIndexed, wrongly_indexed
 from bondwright.audit.record import PackRecord, Record, RecordStore, Search
 from bondwright.audit.walk import Unreadable, walked
-from bondwright.compose.answer import FORM, evaluation_bytes
+from bondwright.compose.answer import FORM
 from bondwright.compose.pack_used import AlsoUsable
+from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.errors import EngineDisagreement, EngineFault, RecordBroken, Refused, UnknownName, UnreadableRules
 from bondwright.evaluate.editions import also_usable
 from bondwright.rulebook.pack import RulePack

@@ -11,6 +11,7 @@ from typing import Any, TypeAlias
 
 import orjson
 
+from bondwright.compose.written.opening import opened
 from bondwright.errors import RecordBroken
 
 FIRST = 1
@@ -23,8 +24,12 @@ LEVELS: Mapping[int, Mapping[str, str]] = {
     1: {"worst_case": "act_on", "lowest_possible": "lowest_possible", "firm": "firm"},
     2: {"worst_case": "worst_case", "lowest_possible": "lowest_possible", "firm": "firm"},
     3: {"worst_case": "worst_case", "lowest_possible": "lowest_possible", "firm": "firm"},
+    4: {"worst_case": "worst_case", "lowest_possible": "lowest_possible", "firm": "firm"},
 }
 """By form: what a verdict is known by here, and the member that has it."""
+
+WITH_TABLES = 4
+"""The first form in which verdicts, sizes, reasons, questions and sentences stand once each, in tables."""
 
 SIZES: Mapping[str, str] = {name: name for name in ("lowest", "highest", "provisional", "firm")}
 """What a size is known by, in every form under the same names."""
@@ -73,6 +78,12 @@ class Judged:
         return found
 
     @property
+    def questions(self) -> list[Mapping[str, Any]]:
+        """What would settle it if it were known, nearest first: each with `fact`, `ask` and `pointer`, which may be none."""
+        found: list[Mapping[str, Any]] = self.content["questions"]
+        return found
+
+    @property
     def pointer(self) -> str:
         """Its place in the answer, a JSON Pointer (RFC 6901)."""
         return "".join(f"/{name}" for name, _ in _steps(self.trail))
@@ -103,7 +114,10 @@ def form_of(evaluation: bytes) -> int:
 
 
 def content_of(evaluation: bytes) -> dict[str, Any]:
-    """The answer as JSON; empty for bytes that are no answer.
+    """The answer as JSON, of whatever form with everything in its place; empty for bytes that are no answer.
+
+    Of form 4 a reason is no more than rule, clause, what it says and pack; the rest stands in the pack.
+    Raises: RecordBroken, if its form is not known, or it points to what is not there.
 
     >>> content_of(b"[]")
     {}
@@ -112,7 +126,14 @@ def content_of(evaluation: bytes) -> dict[str, Any]:
         content = orjson.loads(evaluation)
     except ValueError:
         return {}
-    return content if isinstance(content, dict) else {}
+    if not isinstance(content, dict):
+        return {}
+    if form_of(evaluation) < WITH_TABLES:
+        return content
+    try:
+        return opened(content)
+    except (KeyError, IndexError, TypeError, AttributeError) as error:
+        raise RecordBroken(f"the answer points to what it does not have: {error}") from None
 
 
 def judged_in(content: Mapping[str, Any], form: int) -> Iterator[Judged]:

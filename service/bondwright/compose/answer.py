@@ -1,28 +1,18 @@
-"""The shape of an evaluation: what every answer says, built once and written as bytes.
+"""The shape of an evaluation: what every answer says, built once; `compose.written` makes its bytes.
 
 Holds no id, clock or service version: the same installation and pack give the same bytes.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-import orjson
-
-from bondwright.compose.pack_used import PackUsed, members_of
+from bondwright.compose.pack_used import PackUsed
 from bondwright.conclude.reasons import Reason
 from bondwright.facts.told import ToldNotUsed
+from bondwright.said import Sentence, SentenceIfAny
 
-FORM: Final = 3
+FORM: Final = 4
 """The form of answers that `form` names; the first answers did not name theirs, form 1."""
-
-NOT_IN_FORM_1: Mapping[str, tuple[str, ...]] = {
-    "Evaluation": ("form", "not_judged"),
-    "Verdict": ("worst_case",),
-    **dict.fromkeys(("PartAnswer", "BondAnswer"), ("observation",)),
-    "RoomAnswer": ("observation", "parts"),
-}
-"""Members that answers of form 1 lack, by the shape that has them now."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +34,13 @@ class NotJudged:
     """
 
     pointer: str
-    name: str
+    name: Sentence
     of: str
     kind: str
     section: str | None
-    governed_by: str
-    known: str
-    ask: str
+    governed_by: Sentence
+    known: Sentence
+    ask: Sentence
     questions: tuple[Question, ...] = ()
 
 
@@ -95,7 +85,7 @@ class Observation:
     """What an inspection reports under a code such as `C2`, in words for the report; there only where the verdict behind it is settled."""
 
     code: str
-    words: str
+    words: Sentence
     clause: str
 
 
@@ -118,12 +108,12 @@ class SizeVerdict:
 class NextReading:
     """The one reading that would settle most: where, with what, what to part, and what each result means."""
 
-    points: str
-    range: str
-    prepare: str
-    passes: str
-    between: str
-    fails: str
+    points: Sentence
+    range: Sentence
+    prepare: Sentence
+    passes: Sentence
+    between: Sentence
+    fails: Sentence
     limit_ohm: float
 
 
@@ -134,7 +124,7 @@ class BondAnswer:
     bond: str
     pointer: str
     counts: str
-    line: str
+    line: Sentence
     verdicts: tuple[Verdict, ...]
     expected_continuity_ohm: float | None
     observation: Observation | None = None
@@ -146,7 +136,7 @@ class ReadingAnswer:
 
     reading: str
     pointer: str
-    line: str
+    line: Sentence
     verdict: Verdict
 
 
@@ -162,16 +152,16 @@ class PartAnswer:
 
     part: str
     pointer: str
-    name: str
+    name: Sentence
     kind: str
     count: float
     act: str
     mark: str
-    line: str
-    place: str
-    customer: str
-    ways_out: tuple[str, ...]
-    tests: tuple[str, ...]
+    line: Sentence
+    place: SentenceIfAny
+    customer: Sentence
+    ways_out: tuple[Sentence, ...]
+    tests: tuple[Sentence, ...]
     covered_by: tuple[str, ...]
     next_reading: NextReading | None
     verdicts: tuple[Verdict, ...]
@@ -186,7 +176,7 @@ class PartAnswer:
 class RoomLink:
     """One supplementary connection: what it joins and its least size in mm² of copper."""
 
-    joins: str
+    joins: Sentence
     least_size: SizeVerdict
 
 
@@ -196,7 +186,7 @@ class RoomPart:
 
     part: str
     pointer: str
-    line: str
+    line: Sentence
     verdict: Verdict
 
 
@@ -211,14 +201,14 @@ class RoomAnswer:
 
     location: str
     pointer: str
-    name: str
+    name: Sentence
     act: str
     mark: str
-    line: str
-    customer: str
-    ways_out: tuple[str, ...]
-    tests: tuple[str, ...]
-    omitted_once: str | None
+    line: Sentence
+    customer: Sentence
+    ways_out: tuple[Sentence, ...]
+    tests: tuple[Sentence, ...]
+    omitted_once: Sentence | None
     verdicts: tuple[Verdict, ...]
     links: tuple[RoomLink, ...]
     resistance_limit: SizeVerdict | None
@@ -234,10 +224,10 @@ class FeederAnswer:
     pointer: str
     act: str
     mark: str
-    line: str
-    customer: str
-    ways_out: tuple[str, ...]
-    tests: tuple[str, ...]
+    line: Sentence
+    customer: Sentence
+    ways_out: tuple[Sentence, ...]
+    tests: tuple[Sentence, ...]
     verdict: Verdict
 
 
@@ -246,8 +236,8 @@ class Connection:
     """One new main bonding connection of the plan."""
 
     part: str
-    place: str
-    size: str
+    place: SentenceIfAny
+    size: Sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,7 +254,7 @@ class Group:
     """Like parts under one line."""
 
     mark: str
-    line: str
+    line: Sentence
     parts: tuple[str, ...]
 
 
@@ -286,12 +276,7 @@ class Evaluation:
     main_bond_size: SizeVerdict
     earthing_conductor_size: SizeVerdict
     plan: Plan
-    choices: tuple[str, ...]
-    cautions: tuple[str, ...]
+    choices: tuple[Sentence, ...]
+    cautions: tuple[Sentence, ...]
     feeder: FeederAnswer | None = None
-    told_not_used: tuple[ToldNotUsed, ...] = ()  # INVARIANT: the last member, see `evaluation_bytes`
-
-
-def evaluation_bytes(evaluation: Evaluation) -> bytes:
-    """The evaluation as JSON bytes: what is answered, stored, digested and replayed."""
-    return orjson.dumps(members_of(evaluation) | {"pack": members_of(evaluation.pack)})
+    told_not_used: tuple[ToldNotUsed, ...] = ()

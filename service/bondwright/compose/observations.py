@@ -6,7 +6,7 @@ from bondwright.compose.answer import Observation, Verdict
 from bondwright.conclude.reasons import Reason, is_finding
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity
-from bondwright.rulebook.said import joined
+from bondwright.said import joined
 
 
 def observation(reporting: Iterable[Verdict], found: Sequence[Verdict], pack: RulePack) -> Observation | None:

@@ -1,11 +1,9 @@
 """What an answer says of the rule pack that decided, and of the others that could have."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
-from typing import Any
+from dataclasses import dataclass, field
 
-NOT_IF_EMPTY: Mapping[str, tuple[str, ...]] = {"Evaluation": ("told_not_used",), "PackUsed": ("words",)}
-"""Members of an answer that are left out where there is nothing in them, by the shape that has them."""
+from bondwright.said import Sentence, SentenceIfAny
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,7 +12,7 @@ class AlsoUsable:
 
     pack_id: str
     standard: str
-    differing: tuple[str, ...]
+    differing: tuple[Sentence, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,13 +32,6 @@ class PackUsed:
     chosen_by: str
     chosen_on: str
     in_use_on_that_day: bool
-    note: str
+    note: SentenceIfAny
     also_usable: tuple[AlsoUsable, ...] = ()
     words: Mapping[str, str] = field(default_factory=dict)
-
-
-def members_of(shape: Any) -> dict[str, Any]:
-    """The members of a shape of an answer, in its order, without those that are left out where they are empty."""
-    left_out = NOT_IF_EMPTY.get(type(shape).__name__, ())
-    members = {one.name: getattr(shape, one.name) for one in fields(shape)}
-    return {name: member for name, member in members.items() if member or name not in left_out}

@@ -18,7 +18,7 @@ from bondwright.installation.description import InspectedWork, Installation
 from bondwright.rulebook.declared.places import PLAN, Duty, PlaceDeclared
 from bondwright.rulebook.facts import UNKNOWN
 from bondwright.rulebook.pack import RulePack
-from bondwright.rulebook.said import capital, joined, together
+from bondwright.said import capital, joined, together
 
 
 def room_answers(
@@ -119,4 +119,4 @@ def _connection(part: JudgedConnection, reasoning: Reasoning) -> RoomPart:
     told = verdict(part.judged, part.outcome, reasoning, part.asked)
     kind = reasoning.pack.kind("service", touched.name).word("words", touched.name)
     name = reasoning.pack.say("name_of_one", words=kind) if touched.part is None else touched.part.head.name
-    return RoomPart(touched.name, touched.pointer, together(capital(name), ": ", told.words, "."), told)
+    return RoomPart(touched.name, touched.pointer, capital(together(name, ": ", told.words, ".")), told)

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from bondwright.compose.answer import SizeVerdict, Verdict
 from bondwright.facts.earthing_conductor import WORKED_OUT
 from bondwright.rulebook.held import Roles, Sentences
-from bondwright.rulebook.said import capital, filled, joined
+from bondwright.said import capital, filled, joined
 
 
 def words_said(verdicts: Iterable[Verdict], roles: Roles) -> dict[str, str]:

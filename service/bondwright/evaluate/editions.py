@@ -12,8 +12,8 @@ from bondwright.compose.pack_used import AlsoUsable
 from bondwright.compose.sentences import size_words
 from bondwright.rulebook.held import Sentences
 from bondwright.rulebook.pack import PackHead, RulePack
-from bondwright.rulebook.said import joined, together
 from bondwright.rulebook.withdrawal import Withdrawal, standing
+from bondwright.said import joined, together
 
 _Told: TypeAlias = tuple[str, str, str]
 """What it is about, in words; what is compared; its words."""

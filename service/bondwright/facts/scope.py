@@ -11,7 +11,7 @@ from bondwright.installation.terms import Terms
 from bondwright.metalwork.survey import described_items, described_services, item_node
 from bondwright.rulebook.kinds import TABLES, Kind, KindOf
 from bondwright.rulebook.pack import RulePack
-from bondwright.rulebook.said import filled
+from bondwright.said import filled
 
 _LEFT_OPEN = frozenset({"unknown"})
 """Words of a description that leave it open what kind a thing is of."""

@@ -9,7 +9,7 @@ from bondwright.errors import Contradiction, Fault
 from bondwright.rulebook.declared.places import Link, PlaceDeclared, Places
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, FactDefinition, Known
 from bondwright.rulebook.reference import NamedValue, ReferenceTable
-from bondwright.rulebook.said import filled as fill
+from bondwright.said import filled as fill
 
 Row: TypeAlias = Mapping[str, str]
 """What stands in a row of a table of properties, by column."""

@@ -20,7 +20,6 @@ CLOSED: Mapping[str, Mapping[str, tuple[str, ...]]] = {
     "NotJudged": {"of": ("location", "item", "service", "premises")},
     "PackUsed": {"chosen_by": ("rule_pack", "designed_on", "inspected_on")},
     "PartAnswer": {"mark": MARKS},
-    "Reason": {"kind": KINDS, "confidence": CONFIDENCE},
     "RoomAnswer": {"mark": MARKS},
     "RuleInFull": {"polarity": _POLARITIES, "kind": KINDS, "confidence": CONFIDENCE},
     "RuleSummary": {"polarity": _POLARITIES},

@@ -9,13 +9,12 @@ from pydantic import BaseModel, TypeAdapter
 
 from bondwright.api.batches import BatchEnd, BatchLine
 from bondwright.api.callers.metering import RATE_LIMIT, RETRY_AFTER
+from bondwright.api.described.answers import either_form, say_tables, written_answers
 from bondwright.api.described.describing import describe_schemas, describe_words
 from bondwright.api.edge.declared import HEADERS, declare_edge
 from bondwright.api.problems import KINDS, NO_KEY, NOT_READY, SCOPE_MISSING, TOO_MANY, Problem, problem
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.calculations.catalogue import CALCULATIONS
-from bondwright.compose.answer import NOT_IN_FORM_1
-from bondwright.compose.pack_used import NOT_IF_EMPTY
 from bondwright.installation.description import Installation
 from bondwright.installation.shapes import json_schema
 from bondwright.installation.terms import Terms
@@ -76,10 +75,11 @@ def _finished(document: dict[str, Any], terms: Terms) -> dict[str, Any]:
     schemas |= _with_parts(BatchLine.__name__, TypeAdapter(BatchLine).json_schema(ref_template=_REF))
     schemas |= _with_parts("BatchEnd", TypeAdapter(BatchEnd).json_schema(ref_template=_REF))
     schemas |= _with_parts("Problem", TypeAdapter(Problem).json_schema(ref_template=_REF))
-    for name in schemas.keys() - requests.keys() - {BatchLine.__name__}:
-        # Answers of every form are read by one path: a choice of two whole shapes would be two of each class to every generated client.
-        lacking = (*NOT_IN_FORM_1.get(name, ()), *NOT_IF_EMPTY.get(name, ()))
-        schemas[name]["required"] = [member for member in schemas[name]["properties"] if member not in lacking]
+    answers = written_answers()
+    schemas |= answers
+    either_form(schemas)
+    for name in schemas.keys() - requests.keys() - answers.keys() - {BatchLine.__name__}:
+        schemas[name]["required"] = list(schemas[name]["properties"])
     _name_defaults(schemas, requests)
     for path, method, operation in _operations(document):
         _declare_problems(operation)
@@ -91,6 +91,7 @@ def _finished(document: dict[str, Any], terms: Terms) -> dict[str, Any]:
     document["components"]["headers"] = deepcopy(HEADERS)
     document["components"]["schemas"] = {name: _as_choices(schema) for name, schema in sorted(schemas.items())}
     describe_schemas(document["components"]["schemas"], terms)
+    say_tables(document["components"]["schemas"])
     for part in (document["paths"], document["components"]["headers"]):
         describe_words(part, "")
     return document

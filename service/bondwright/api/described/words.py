@@ -210,6 +210,8 @@ ANYWHERE: Mapping[str, str] = {
 """By the word, where it means the same in every field."""
 
 OF: Mapping[str, Mapping[str, str]] = {
+    "EarlierEvaluation/form": {"2": "Everything in its place.", "3": "The same, with questions in the order in which they matter."},
+    "Evaluation/form": {"4": "Each verdict, size, reason, question and sentence once, in a table."},
     "EarthFaultInputs/bonding": {"none": "Without main bonds too."},
     "Device/type": {"other": "Another device."},
     "DisconnectionTimeInputs/circuit": {"other": "Another circuit, such as a distribution circuit."},

@@ -8,6 +8,7 @@ from typing import Any
 import orjson
 
 from bondwright.audit.forms import FIRST, Judged, content_of, form_of, judged_in
+from bondwright.errors import RecordBroken
 from bondwright.rulebook.withdrawal import Withdrawal
 
 SAME, DIFFERENT, NOT_COMPARABLE = "same", "different", "not_comparable"
@@ -120,9 +121,9 @@ def _by_subject(evaluation: bytes) -> dict[tuple[str, str, int], Judged]:
 def packs_named(evaluation: bytes) -> dict[str, tuple[str, tuple[str, ...]]]:
     """What a stored answer says of other packs, in its order: standard and differing lines by pack id."""
     try:
-        named = orjson.loads(evaluation)["pack"]["also_usable"]
+        named = content_of(evaluation)["pack"]["also_usable"]
         return {entry["pack_id"]: (entry["standard"], tuple(entry["differing"])) for entry in named}
-    except (ValueError, TypeError, KeyError):
+    except (RecordBroken, TypeError, KeyError):
         return {}
 
 

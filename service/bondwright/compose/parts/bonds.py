@@ -9,7 +9,7 @@ from bondwright.conclude.reasons import is_finding, to_act_on
 from bondwright.facts.bonds import BOND, JudgedBond
 from bondwright.rulebook.held import Roles
 from bondwright.rulebook.pack import RulePack
-from bondwright.rulebook.said import joined
+from bondwright.said import joined
 
 
 def bond_findings(bonds: Sequence[JudgedBond], pack: RulePack) -> str:

@@ -14,7 +14,7 @@ from bondwright.facts.parts.part import PART, Part
 from bondwright.plan.acts import LOOKING, READ_NEXT, Act
 from bondwright.rulebook.facts import YES
 from bondwright.rulebook.pack import COVERED, LOOK_FIRST, RulePack
-from bondwright.rulebook.said import together
+from bondwright.said import together
 from bondwright.units import rounded
 
 _SETTLES = "isolation_reading"

@@ -9,7 +9,7 @@ from bondwright.plan.acts import CONNECTING
 from bondwright.plan.bond_states import SERVING
 from bondwright.rulebook.held import Sentences
 from bondwright.rulebook.pack import COVERED, NOT_JUDGED, RulePack
-from bondwright.rulebook.said import joined
+from bondwright.said import joined
 
 _OF_ITS_OWN = "{bond}"
 """What a line says of one part alone."""

@@ -3,7 +3,7 @@
 import hashlib
 
 from bondwright.errors import UnreadableRules
-from bondwright.rulebook.said import Said
+from bondwright.said import Said
 from bondwright.shelf.declared.declaration import DECLARING, Declaration
 from bondwright.shelf.header import read_format
 from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_nodes, refused, shown

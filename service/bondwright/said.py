@@ -1,6 +1,13 @@
 """Words of an answer that know how they were made: by which text of the pack, with what in its slots, or of which others joined."""
 
 from collections.abc import Iterable, Mapping
+from typing import Annotated, TypeAlias
+
+SENTENCE = "sentence"
+"""Marks a member of an answer that holds a sentence to read, not a word for machines."""
+MAY_BE_EMPTY = "may be empty"
+Sentence: TypeAlias = Annotated[str, SENTENCE]
+SentenceIfAny: TypeAlias = Annotated[str, SENTENCE, MAY_BE_EMPTY]
 
 _NONE: Mapping[str, str] = {}
 

@@ -1,0 +1,73 @@
+"""What each member of a shape of the answer holds, by its declared type: a sentence, other shapes, or a value of its own."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, is_dataclass
+from functools import cache
+from types import NoneType, UnionType
+from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
+
+from bondwright.compose.answer import Question, SizeVerdict, Verdict
+from bondwright.conclude.reasons import Reason
+from bondwright.said import MAY_BE_EMPTY, SENTENCE
+
+TABLES: Mapping[Any, str] = {
+    Verdict: "verdicts",
+    SizeVerdict: "sizes",
+    Reason: "reasons",
+    Question: "questions",
+    SENTENCE: "sentences",
+}
+"""The table of the answer in which each stands once, by what it is; wherever else it belongs stands its place in there, from 0."""
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """A member of a shape. `holds`: SENTENCE, a shape, or none for a value of its own; `many`: a list of such.
+
+    `may_lack`: it is left out where there is nothing, or nothing in it; `optional`: then there is none of it.
+    """
+
+    name: str
+    holds: Any
+    many: bool
+    may_lack: bool
+    optional: bool = False
+
+    @property
+    def table(self) -> str | None:
+        """The table in which what it holds stands once, if it does."""
+        return TABLES.get(self.holds)
+
+
+@cache
+def members_of(shape: type) -> tuple[Member, ...]:
+    """The members of a shape, in their order."""
+    return tuple(_member(name, declared) for name, declared in get_type_hints(shape, include_extras=True).items())
+
+
+@cache
+def shapes_in(shape: type) -> tuple[type, ...]:
+    """The shape and all that it holds, each once."""
+    found = {shape: None}
+    for member in members_of(shape):
+        if isinstance(member.holds, type):
+            found |= dict.fromkeys(shapes_in(member.holds))
+    return tuple(found)
+
+
+def _member(name: str, declared: Any) -> Member:
+    of = get_origin(declared)
+    if of in (Union, UnionType):
+        (inner,) = (one for one in get_args(declared) if one is not NoneType)
+        return Member(name, _held(inner), False, True, optional=True)
+    if of is tuple:
+        return Member(name, _held(get_args(declared)[0]), True, True)
+    if of is Mapping:
+        return Member(name, None, False, True)
+    return Member(name, _held(declared), False, of is Annotated and MAY_BE_EMPTY in get_args(declared))
+
+
+def _held(declared: Any) -> Any:
+    if get_origin(declared) is Annotated and SENTENCE in get_args(declared):
+        return SENTENCE
+    return declared if is_dataclass(declared) else None
