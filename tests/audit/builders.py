@@ -3,6 +3,7 @@
 import hashlib
 import json
 
+from bondwright.audit.forms import WITH_TABLES
 from bondwright.audit.record import NewRecord
 
 PACK_TEXT = b"rule pack of the tests"
@@ -50,8 +51,26 @@ def in_form(form: int, worst_case: str, act_on: str = "", firm: bool = True, siz
     """An evaluation of that form: a part with a verdict on it, and a size. In form 1 the worst case is what to act on."""
     levels = {"act_on": worst_case} if form == 1 else {"act_on": act_on or worst_case, "worst_case": worst_case}
     reason = {"rule": "r", "pack_id": "tests-2026-r1", "clause": "1.1"}
+    if form >= WITH_TABLES:
+        return _with_tables(form, worst_case, act_on or worst_case, firm, size)
     verdict = {"outcome": "main", **levels, "firm": firm, "lowest_possible": worst_case, "because": [reason]}
     sized = {"outcome": "size", "lowest": size[0], "highest": size[1], "provisional": None, "firm": size[0] == size[1], "because": [reason]}
     head = {} if form == 1 else {"form": form}
     answer = {"reference": "Mill Lane 1", "parts": [{"part": "gas", "verdicts": [verdict]}], "main_bond_size": sized}
     return json.dumps({**head, **answer}, separators=(",", ":")).encode()
+
+
+def _with_tables(form: int, worst_case: str, act_on: str, firm: bool, size: tuple[float, float]) -> bytes:
+    trusted = {"because": [0], "weakest_source": "secondary"}
+    verdict = {"outcome": "main", "act_on": act_on, "words": "", "firm": firm, **trusted}
+    answer = {
+        "form": form,
+        "reference": "Mill Lane 1",
+        "pack": {"pack_id": "tests-2026-r1"},
+        "parts": [{"part": "gas", "verdicts": [0]}],
+        "main_bond_size": 0,
+        "verdicts": [verdict if act_on == worst_case else verdict | {"worst_case": worst_case}],
+        "sizes": [{"outcome": "size", "unit": "mm2", "lowest": size[0], "highest": size[1], "firm": size[0] == size[1], **trusted}],
+        "reasons": [{"rule": "r", "clause": "1.1", "says": ""}],
+    }
+    return json.dumps(answer, separators=(",", ":")).encode()

@@ -72,7 +72,7 @@ OF: Mapping[str, Mapping[str, str]] = {
         "bond": "Id of the bond within the answer.",
         "counts": "Does it connect, as is safe to act on.",
         "verdicts": "Does it connect, does it comply for this work, may it be taken off.",
-        "expected_continuity_ohm": "What a good bond of this length and size would read, in ohm; left out where length or size is not told.",
+        "expected_continuity_ohm": "What a good bond of this length and size would read, in ohm; left out where one is not told.",
         "observation": "What an inspection reports of it under a code; left out where there is nothing settled to report.",
     },
     "CalculationAnswer": {
