@@ -1,11 +1,13 @@
 """An answer of form 4 turned back into the bytes of form 3, by the rule pack that it names: so form 4 says no less."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import fields
 from typing import Any
 
 import orjson
 
 from bondwright.audit.forms import content_of
+from bondwright.compose.answer import Evaluation
 from bondwright.conclude.reasons import Reason
 from bondwright.facts.scope import named
 from bondwright.installation.terms import Terms
@@ -64,3 +66,14 @@ def _told(value: Any, rules: _Rules) -> Any:
     if isinstance(value, Sequence) and not isinstance(value, str):
         return [_told(one, rules) for one in value]
     return value
+
+
+def written_in_form_3(evaluation: Evaluation) -> bytes:
+    """The bytes that answers of form 3 had: every shape with all its members, each reason and sentence wherever it belongs."""
+    pack = _members(evaluation.pack, "words")
+    return orjson.dumps(_members(evaluation, "told_not_used") | {"form": 3, "pack": pack})
+
+
+def _members(shape: Any, left_out_if_empty: str) -> dict[str, Any]:
+    members = {one.name: getattr(shape, one.name) for one in fields(shape)}
+    return {name: member for name, member in members.items() if member or name != left_out_if_empty}
