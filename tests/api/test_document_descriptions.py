@@ -69,7 +69,6 @@ def test_members_of_answers_are_always_there_but_for_those_in_which_there_may_be
     lacking = {
         name: members for name, members in lacking.items() if name not in {"Silent", *(one.__name__ for one in TABLES if one != "sentence")}
     }
-    lacking["Evaluation"] |= {"verdicts", "questions"}
     lacking |= {
         "EarlierEvaluation": {"form"},
         "Question": {"pointer", "code"},

@@ -51,6 +51,13 @@ def test_an_example_house_is_evaluated(house: Any) -> None:
     assert parts != {}
 
 
+def test_a_verdict_on_a_part_leads_to_what_its_rules_say(vendor: ModuleType, house: Any) -> None:
+    told = vendor.why(house, "gas/entering")
+
+    assert len(told) >= 3
+    assert all(words.endswith(".") for words in told)
+
+
 def test_an_evaluation_reads_back_the_same(vendor: ModuleType, caller: Any, house: Any) -> None:
     assert vendor.read_again(caller, house.evaluation_id) == house
 

@@ -88,6 +88,12 @@ def test_a_house_is_judged(said: Any) -> None:
     }
 
 
+def test_each_verdict_on_a_part_leads_to_what_its_rules_say(said: Any) -> None:
+    assert len(said["why"]) == len(said["parts"])
+    assert all(words.endswith(".") for part in said["why"] for verdict in part for words in verdict)
+    assert all(verdict for part in said["why"] for verdict in part)
+
+
 def test_an_evaluation_reads_back_the_same(said: Any) -> None:
     assert said["same"] is True
 

@@ -21,6 +21,7 @@ from bondwright_client.api.evaluations import (
 from bondwright_client.api.rule_packs import get_rule_pack
 from bondwright_client.models import (
     CalculationAnswer,
+    Evaluation,
     EvaluationList,
     EvaluationSummary,
     Installation,
@@ -53,6 +54,15 @@ def client(address: str, key: str) -> AuthenticatedClient:
 def evaluate(caller: AuthenticatedClient, description: dict[str, object]) -> RecordedEvaluation:
     """The recorded evaluation of a description. Raises: Refused."""
     return _answered(create_evaluation.sync(client=caller, body=Installation.from_dict(description)))
+
+
+def why(answered: RecordedEvaluation, part: str) -> list[str]:
+    """What the rules say that determined the verdicts on a part. Raises: LookupError, if the answer has no such part."""
+    answer = answered.evaluation
+    if not isinstance(answer, Evaluation):
+        raise LookupError("an answer of an earlier form")
+    (found,) = (one for one in answer.parts if one.part == part)
+    return [answer.reasons[place].says for verdict in found.verdicts for place in answer.verdicts[verdict].because]
 
 
 def read_again(caller: AuthenticatedClient, evaluation_id: UUID) -> RecordedEvaluation:

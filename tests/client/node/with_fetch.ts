@@ -26,6 +26,8 @@ async function main(): Promise<void> {
   const evaluated = await client.POST("/v1/evaluations", { body: house });
   if (evaluated.error) throw new Error(evaluated.error.title);
   const { evaluation_id, evaluation } = evaluated.data;
+  if (evaluation.form !== 4) throw new Error("an answer of an earlier form");
+  const { reasons, sentences, verdicts } = evaluation;
 
   const again = await client.GET("/v1/evaluations/{evaluation_id}", { params: { path: { evaluation_id } } });
   if (again.error) throw new Error(again.error.title);
@@ -36,7 +38,8 @@ async function main(): Promise<void> {
   console.log(
     JSON.stringify({
       evaluation_id,
-      parts: evaluation.parts.map((part) => [part.name, part.mark, part.act]),
+      parts: evaluation.parts.map((part) => [sentences[part.name]?.words, part.mark, part.act]),
+      why: evaluation.parts.map((part) => part.verdicts.map((place) => verdicts[place]?.because.map((at) => reasons[at]?.says))),
       same: JSON.stringify(again.data) === JSON.stringify(evaluated.data),
       faults: refused.error?.errors?.map((fault) => fault.pointer),
     }),

@@ -25,8 +25,6 @@ _ROWS = {
     "questions": shapes.Question,
     "sentences": shapes.Sentence,
 }
-_ALWAYS = ("sizes", "reasons", "sentences")
-"""Tables that every answer has."""
 _POINT_TO = {"because": "reasons", "questions": "questions", "could_relax": "questions"}
 
 
@@ -36,7 +34,7 @@ def written_answers() -> dict[str, Schema]:
     for table, shape in _ROWS.items():
         found |= _row(shape)
         found[Evaluation.__name__]["properties"][table] = {"type": "array", "items": {"$ref": _REF.format(model=shape.__name__)}}
-    found[Evaluation.__name__]["required"] += _ALWAYS
+    found[Evaluation.__name__]["required"] += _ROWS
     found[Evaluation.__name__]["properties"]["form"] = {"type": "integer", "enum": [FORM]}
     found[EARLIER] = {
         "type": "object",

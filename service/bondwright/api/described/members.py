@@ -118,7 +118,7 @@ OF: Mapping[str, Mapping[str, str]] = {
         "plan": "Which main bonds to make, and which parts they serve.",
         "choices": "What was chosen for the reader where the description left a choice, one a line.",
         "cautions": "What is to be kept in mind, one a line.",
-        "not_judged": "What no rule of the pack covers; left out where there is nothing.",
+        "not_judged": "What no rule of the pack covers.",
         "told_not_used": "Facts told and not used; left out where there is none.",
         "verdicts": "Every verdict, once. Elsewhere stands its place here, from 0.",
         "sizes": "Every size, once. Elsewhere stands its place here, from 0.",

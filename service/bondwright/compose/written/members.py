@@ -1,12 +1,12 @@
 """What each member of a shape of the answer holds, by its declared type: a sentence, other shapes, or a value of its own."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, is_dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, is_dataclass, replace
 from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
 
-from bondwright.compose.answer import Question, SizeVerdict, Verdict
+from bondwright.compose.answer import BondAnswer, Evaluation, Group, PartAnswer, Question, RoomAnswer, SizeVerdict, Verdict
 from bondwright.conclude.reasons import Reason
 from bondwright.said import MAY_BE_EMPTY, SENTENCE
 
@@ -39,10 +39,19 @@ class Member:
         return TABLES.get(self.holds)
 
 
+_ALWAYS_THERE: Mapping[type, Collection[str]] = {
+    Evaluation: ("not_judged", "groups", "parts", "rooms", "choices", "cautions"),
+    Group: ("parts",),
+    **dict.fromkeys((PartAnswer, BondAnswer, RoomAnswer), ("verdicts",)),
+}
+"""Lists that are there though nothing is in them, by the shape that has them."""
+
+
 @cache
 def members_of(shape: type) -> tuple[Member, ...]:
     """The members of a shape, in their order."""
-    return tuple(_member(name, declared) for name, declared in get_type_hints(shape, include_extras=True).items())
+    found = (_member(name, declared) for name, declared in get_type_hints(shape, include_extras=True).items())
+    return tuple(replace(one, may_lack=False) if one.name in _ALWAYS_THERE.get(shape, ()) else one for one in found)
 
 
 @cache

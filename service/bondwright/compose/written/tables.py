@@ -1,6 +1,6 @@
 """The tables of an answer as they are filled: what comes again, as the same object or as its like, gets the place of the first."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
 import orjson
@@ -18,12 +18,17 @@ class Tables:
 
     def __init__(self) -> None:
         self._seen: dict[int, int] = {}
-        self._alike: dict[str, dict[Any, int]] = {name: {} for name in ("verdicts", "sizes", "reasons", "questions", "sentences")}
-        self._held: dict[str, list[Any]] = {name: [] for name in self._alike}
+        self._verdicts, self._sizes, self._reasons, self._questions, self._sentences = _Table(), _Table(), _Table(), _Table(), _Table()
 
     def filled(self) -> dict[str, list[Any]]:
-        """Each table that has anything in it, by its name."""
-        return {name: held for name, held in self._held.items() if held}
+        """Each table, by its name."""
+        return {
+            "verdicts": self._verdicts.rows,
+            "sizes": self._sizes.rows,
+            "reasons": self._reasons.rows,
+            "questions": self._questions.rows,
+            "sentences": self._sentences.rows,
+        }
 
     def verdict(self, verdict: Verdict) -> int:
         """The place of a verdict."""
@@ -33,17 +38,17 @@ class Tables:
         """The place of a size."""
         return self._once(size, self._size)
 
-    def reason(self, reason: Reason) -> int:
-        """The place of a reason."""
-        return self._once(reason, self._reason)
-
-    def question(self, question: Question) -> int:
-        """The place of a question."""
-        return self._once(question, self._question)
-
     def sentence(self, words: str) -> int:
         """The place of a sentence."""
         return self._once(words, self._sentence)
+
+    def questions(self, questions: Sequence[Question]) -> list[int]:
+        """The places of questions."""
+        return self._each(questions, self._question)
+
+    def reasons(self, reasons: Sequence[Reason]) -> list[int]:
+        """The places of reasons."""
+        return self._each(reasons, self._reason)
 
     def _once(self, one: _T, put: Callable[[_T], int]) -> int:
         place = self._seen.get(id(one))
@@ -51,69 +56,84 @@ class Tables:
             place = self._seen[id(one)] = put(one)
         return place
 
-    def _put(self, table: str, key: Any, entry: Any) -> int:
-        alike, held = self._alike[table], self._held[table]
-        place = alike.setdefault(key, len(held))
-        if place == len(held):
-            held.append(entry)
-        return place
+    def _each(self, several: Sequence[_T], put: Callable[[_T], int]) -> list[int]:
+        seen, places = self._seen, []
+        for one in several:
+            place = seen.get(id(one))
+            if place is None:
+                place = seen[id(one)] = put(one)
+            places.append(place)
+        return places
 
     def _verdict(self, one: Verdict) -> int:
-        entry: dict[str, Any] = {"outcome": one.outcome, "act_on": one.act_on}
-        if one.worst_case != one.act_on:
-            entry["worst_case"] = one.worst_case
-        if one.lowest_possible != one.worst_case:
-            entry["lowest_possible"] = one.lowest_possible
-        entry["words"] = one.words
-        _say_code(entry, one.words, of_level(one.outcome, one.act_on))
-        entry["firm"] = one.firm
+        outcome, act_on, worst_case, words = one.outcome, one.act_on, one.worst_case, one.words
+        row: dict[str, Any] = {"outcome": outcome, "act_on": act_on}
+        if worst_case != act_on:
+            row["worst_case"] = worst_case
+        if one.lowest_possible != worst_case:
+            row["lowest_possible"] = one.lowest_possible
+        row["words"] = words
+        if (code := _code(words)) != of_level(outcome, act_on):
+            row["code"] = code
+        row["firm"] = one.firm
         if one.questions:
-            entry["questions"] = [self.question(question) for question in one.questions]
+            row["questions"] = self.questions(one.questions)
         if one.could_relax:
-            entry["could_relax"] = [self.question(question) for question in one.could_relax]
-        entry["because"] = [self.reason(reason) for reason in one.because]
+            row["could_relax"] = self.questions(one.could_relax)
+        row["because"] = self.reasons(one.because)
         if one.did_not_act:
-            entry["did_not_act"] = [{"rule": silent.rule, "waiting_for": silent.waiting_for} for silent in one.did_not_act]
-        entry["weakest_source"] = one.weakest_source
-        return self._put_written("verdicts", entry)
+            row["did_not_act"] = [{"rule": silent.rule, "waiting_for": silent.waiting_for} for silent in one.did_not_act]
+        row["weakest_source"] = one.weakest_source
+        return self._verdicts.written(row)
 
     def _size(self, one: SizeVerdict) -> int:
-        entry: dict[str, Any] = {"outcome": one.outcome, "unit": one.unit, "lowest": one.lowest, "highest": one.highest}
+        row: dict[str, Any] = {"outcome": one.outcome, "unit": one.unit, "lowest": one.lowest, "highest": one.highest}
         if one.provisional is not None:
-            entry["provisional"] = one.provisional
-        entry["firm"] = one.firm
+            row["provisional"] = one.provisional
+        row["firm"] = one.firm
         if one.questions:
-            entry["questions"] = [self.question(question) for question in one.questions]
-        entry["because"] = [self.reason(reason) for reason in one.because]
-        entry["weakest_source"] = one.weakest_source
-        return self._put_written("sizes", entry)
-
-    def _put_written(self, table: str, entry: dict[str, Any]) -> int:
-        content = orjson.dumps(entry)
-        return self._put(table, content, orjson.Fragment(content))
+            row["questions"] = self.questions(one.questions)
+        row["because"] = self.reasons(one.because)
+        row["weakest_source"] = one.weakest_source
+        return self._sizes.written(row)
 
     def _reason(self, one: Reason) -> int:
-        entry: dict[str, Any] = {"rule": one.rule, "clause": one.clause, "says": one.says}
-        _say_code(entry, one.says, of_rule(one.rule))
+        rule, says = one.rule, one.says
+        place = self._reasons.place_of((rule, says))
+        if place < len(self._reasons.rows):
+            return place
+        row: dict[str, Any] = {"rule": rule, "clause": one.clause, "says": says}
+        if (code := _code(says)) != of_rule(rule):
+            row["code"] = code
         if one.other_view is not None:
-            entry["disputed"] = True
-        return self._put("reasons", tuple(entry.values()), entry)
+            row["disputed"] = True
+        self._reasons.rows.append(row)
+        return place
 
     def _question(self, one: Question) -> int:
-        entry: dict[str, Any] = {"fact": one.fact, "ask": one.ask}
-        _say_code(entry, one.ask, of_question(one.fact))
-        if one.pointer is not None:
-            entry["pointer"] = one.pointer
-        return self._put("questions", tuple(entry.items()), entry)
+        fact, ask, pointer = one.fact, one.ask, one.pointer
+        place = self._questions.place_of((fact, ask, pointer))
+        if place < len(self._questions.rows):
+            return place
+        row: dict[str, Any] = {"fact": fact, "ask": ask}
+        if (code := _code(ask)) != of_question(fact):
+            row["code"] = code
+        if pointer is not None:
+            row["pointer"] = pointer
+        self._questions.rows.append(row)
+        return place
 
     def _sentence(self, words: str) -> int:
-        if not isinstance(words, Said):
-            return self._put("sentences", words, {"words": words})
-        entry: dict[str, Any] = {"code": words.code} if words.code else {"made_of": self._parts(words)}
-        if words.slots:
-            entry["slots"] = {name: self._slot(said) for name, said in words.slots.items()}
-        entry["words"] = words
-        return self._put("sentences", orjson.dumps(entry), entry)
+        code = _code(words)
+        if not isinstance(words, Said) or (code and not words.slots):
+            place = self._sentences.place_of((code, words))
+            if place == len(self._sentences.rows):
+                self._sentences.rows.append({"code": code, "words": words} if code else {"words": words})
+            return place
+        if code:
+            slots = {name: self._slot(said) for name, said in words.slots.items()}
+            return self._sentences.written({"code": code, "slots": slots, "words": words})
+        return self._sentences.written({"made_of": self._parts(words), "words": words})
 
     def _slot(self, said: str) -> str | int | list[str | int]:
         if not isinstance(said, Said):
@@ -125,11 +145,34 @@ class Tables:
         found: list[str | int] = []
         for part in said.made_of:
             slot = self._slot(part)
-            found += slot if isinstance(slot, list) else [slot]
+            if isinstance(slot, list):
+                found += slot
+            else:
+                found.append(slot)
         return found
 
 
-def _say_code(entry: dict[str, Any], words: str, implied: str) -> None:
-    code = words.code if isinstance(words, Said) else ""
-    if code != implied:
-        entry["code"] = code
+class _Table:
+    """Rows, and where each is by what makes it that row."""
+
+    __slots__ = ("_places", "rows")
+
+    def __init__(self) -> None:
+        self._places: dict[Any, int] = {}
+        self.rows: list[Any] = []
+
+    def place_of(self, key: Any) -> int:
+        """The place of a row, or the one that it takes when it is put there next."""
+        return self._places.setdefault(key, len(self.rows))
+
+    def written(self, row: dict[str, Any]) -> int:
+        """The place of a row, put there unless its very bytes are."""
+        content = orjson.dumps(row)
+        place = self.place_of(content)
+        if place == len(self.rows):
+            self.rows.append(orjson.Fragment(content))
+        return place
+
+
+def _code(words: str) -> str:
+    return words.code if isinstance(words, Said) else ""

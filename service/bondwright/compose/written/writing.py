@@ -1,6 +1,7 @@
 """The answer as bytes: what is answered, stored, digested and replayed."""
 
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 
 import orjson
@@ -9,35 +10,36 @@ from bondwright.compose.answer import Evaluation
 from bondwright.compose.written.members import members_of
 from bondwright.compose.written.tables import Tables
 
+_SHAPES = "shapes"
+_NUMBERS = (int, float, bool)
+
 
 def evaluation_bytes(evaluation: Evaluation) -> bytes:
     """The evaluation as JSON bytes: its members, and behind them the tables that they point into."""
-    writer = _Writer()
-    return orjson.dumps(writer.shape(evaluation) | writer.tables.filled())
+    tables = Tables()
+    put: dict[str, Callable[[Any], Any]] = {"verdicts": tables.verdict, "sizes": tables.size, "sentences": tables.sentence}
+    put["questions"] = lambda one: tables.questions((one,))[0]
+    put[_SHAPES] = lambda one: _members(one, put)
+    return orjson.dumps(_members(evaluation, put) | tables.filled())
 
 
-class _Writer:
-    def __init__(self) -> None:
-        self.tables = tables = Tables()
-        self._put: dict[str | None, Callable[[Any], Any]] = {
-            None: self.shape,
-            "verdicts": tables.verdict,
-            "sizes": tables.size,
-            "reasons": tables.reason,
-            "questions": tables.question,
-            "sentences": tables.sentence,
-        }
+def _members(shape: Any, put: dict[str, Callable[[Any], Any]]) -> dict[str, Any]:
+    """The members of a shape, in its order, without those in which there is nothing."""
+    members: dict[str, Any] = {}
+    for name, way, many, may_lack in _ways(shape.__class__):
+        held = getattr(shape, name)
+        if may_lack and not held and held.__class__ not in _NUMBERS:
+            continue
+        if not way:
+            members[name] = held
+        elif many:
+            members[name] = [put[way](one) for one in held]
+        else:
+            members[name] = put[way](held)
+    return members
 
-    def shape(self, one: Any) -> dict[str, Any]:
-        """The members of a shape, in its order, without those in which there is nothing."""
-        members: dict[str, Any] = {}
-        for member in members_of(one.__class__):
-            held = getattr(one, member.name)
-            if member.may_lack and (held is None or held == () or held == "" or held == {}):
-                continue
-            if member.holds is None:
-                members[member.name] = held
-            else:
-                put = self._put[member.table]
-                members[member.name] = [put(each) for each in held] if member.many else put(held)
-        return members
+
+@cache
+def _ways(shape: type) -> tuple[tuple[str, str, bool, bool], ...]:
+    """Of each member its name, what puts down what it holds, if it is no value of its own, whether that is many, and may be nothing."""
+    return tuple((one.name, one.table or (_SHAPES if one.holds else ""), one.many, one.may_lack) for one in members_of(shape))
