@@ -8,6 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 from tests.api.builders import EVALUATIONS, HOUSE, JSON
 from tests.api.keep_documents import DOCUMENT
+from tests.opened import in_place
 
 from bondwright.rulebook.pack import PackHead
 
@@ -42,7 +43,7 @@ def test_what_is_acted_on_instead_of_a_level_is_told(client: TestClient) -> None
 
 
 def test_every_word_of_a_verdict_is_listed(client: TestClient) -> None:
-    evaluation = client.post(EVALUATIONS, content=HOUSE, headers=JSON).json()["evaluation"]
+    evaluation = in_place(client.post(EVALUATIONS, content=HOUSE, headers=JSON).json()["evaluation"])
     told = outcomes(client, evaluation["pack"]["pack_id"])
     verdicts = [verdict for part in evaluation["parts"] for verdict in (*part["verdicts"], *part["findings"], part["test_to_make"])]
 

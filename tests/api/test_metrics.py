@@ -6,6 +6,7 @@ import pytest
 from prometheus_client.parser import text_string_to_metric_families
 from starlette.testclient import TestClient
 from tests.api.builders import EVALUATIONS, HOUSE, JSON, described
+from tests.opened import in_place
 
 Samples = dict[tuple[str, frozenset[tuple[str, str]]], float]
 
@@ -59,7 +60,7 @@ def test_the_seconds_of_requests_are_no_more_than_were_waited(client: TestClient
 
 
 def test_evaluations_and_their_verdicts_are_counted_by_rule_pack(client: TestClient) -> None:
-    answers = [client.post(EVALUATIONS, content=HOUSE, headers=JSON).json()["evaluation"] for _ in range(2)]
+    answers = [in_place(client.post(EVALUATIONS, content=HOUSE, headers=JSON).json()["evaluation"]) for _ in range(2)]
 
     samples = scraped(client)
     pack = answers[0]["pack"]["pack_id"]

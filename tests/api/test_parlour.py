@@ -10,6 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from starlette.testclient import TestClient
 from tests.api.builders import EVALUATIONS, JSON, service
+from tests.opened import in_place
 from tests.rules.parlour import EDITION, PLACE, publish_unproved, with_parlour
 from tests.rules.raised import raised_id
 
@@ -52,7 +53,7 @@ def parlour(client: TestClient, **room: Any) -> dict[str, Any]:
     """What is answered of it."""
     answer = asked(client, room)
     assert answer.status_code == 201, answer.text
-    (found,) = answer.json()["evaluation"]["rooms"]
+    (found,) = in_place(answer.json()["evaluation"])["rooms"]
     return dict(found)
 
 

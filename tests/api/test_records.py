@@ -14,6 +14,7 @@ import pytest
 from pydantic import TypeAdapter
 from starlette.testclient import TestClient
 from tests.api.builders import EVALUATIONS, HOUSE, JSON, described, evaluation_in, service
+from tests.opened import in_place
 
 from bondwright.api.app import create_app
 from bondwright.api.problems import MEDIA_TYPE
@@ -57,7 +58,7 @@ def changed(record_file: Path, column: str, value: bytes) -> None:
 
 def test_an_evaluation_is_found_by_everything_it_says(client: TestClient, bondwright: Bondwright) -> None:
     house, other = recorded(bondwright, HOUSE, OTHER)
-    evaluation = client.get(f"{EVALUATIONS}/{house}").json()["evaluation"]
+    evaluation = in_place(client.get(f"{EVALUATIONS}/{house}").json()["evaluation"])
     reason, verdict = first_reason(evaluation), evaluation["parts"][0]["verdicts"][0]
 
     ways: list[dict[str, str]] = [

@@ -68,12 +68,13 @@ def test_a_condition_is_shown_as_rule_files_write_it(packs: tuple[PackHead, ...]
 
 def test_every_reason_in_an_answer_leads_to_its_rule(client: TestClient) -> None:
     evaluation = client.post(EVALUATIONS, content=HOUSE, headers=JSON).json()["evaluation"]
-    reasons = [reason for part in evaluation["parts"] for verdict in part["verdicts"] for reason in verdict["because"]]
+    reasons = evaluation["reasons"]
 
-    found = [client.get(f"{PACKS}/{reason['pack_digest']}/rules/{reason['rule']}").json() for reason in reasons]
+    found = [client.get(f"{PACKS}/{evaluation['pack']['digest']}/rules/{reason['rule']}").json() for reason in reasons]
 
     assert reasons != []
-    assert [(rule["clause"], rule["line"]) for rule in found] == [(reason["clause"], reason["line"]) for reason in reasons]
+    assert [(rule["clause"], rule["says"]) for rule in found] == [(reason["clause"], reason["says"]) for reason in reasons]
+    assert [rule["other_view"] is not None for rule in found] == [reason.get("disputed", False) for reason in reasons]
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,5 @@
 """A program that codes by `act_on` alone writes what the page reports, over every worked case and near miss: no code without a finding."""
 
-import json
 from collections import Counter
 from typing import Any, TypeAlias
 
@@ -8,10 +7,10 @@ import pytest
 from tests import paged
 from tests.core import coding_client as client
 from tests.core.cases import cases, judged
+from tests.opened import in_place
 from tests.properties import page as pages
 
 from bondwright.compose.answer import Evaluation
-from bondwright.compose.written.writing import evaluation_bytes
 
 Json: TypeAlias = Any
 
@@ -24,7 +23,7 @@ every_installation = pytest.mark.parametrize(
 
 def answered(evaluation: Evaluation) -> Json:
     """What the program gets."""
-    return client.as_it_reads(json.loads(evaluation_bytes(evaluation)))
+    return client.as_it_reads(in_place(evaluation))
 
 
 def reported(evaluation: Evaluation) -> dict[str, set[str]]:
@@ -68,7 +67,7 @@ def test_it_was_shown_every_code_and_things_to_bond() -> None:
 
 def by_the_worst_case(evaluation: Evaluation) -> Json:
     """An answer in which `act_on` is the worst case, as answers of form 1 had it."""
-    answer = json.loads(evaluation_bytes(evaluation))
+    answer = in_place(evaluation)
 
     def worsen(value: Json) -> Json:
         if isinstance(value, dict):

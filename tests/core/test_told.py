@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from tests.core.cases import published_pack
+from tests.opened import in_place
 from tests.rules.raised import changed, raised, raised_pack
 
 from bondwright.cli.rules.publishing.following import demand_terms_fit
@@ -195,8 +196,8 @@ def test_a_told_fact_that_is_not_used_changes_nothing_else_of_the_answer(terms: 
     there, plain = (evaluate(read(terms, **one), published_pack(), plainly(published_pack())) for one in (said, without))
 
     assert replace(there, told_not_used=()) == plain
-    assert json.loads(evaluation_bytes(there)) == {
-        **json.loads(evaluation_bytes(plain)),
+    assert in_place(there) == {
+        **in_place(plain),
         "told_not_used": [
             {"pointer": "/items/0/told/depth", "fact": "depth", "why": "not_in_pack"},
             {"pointer": "/locations/0/told/livestock", "fact": "livestock", "why": "not_in_pack"},
@@ -207,7 +208,7 @@ def test_a_told_fact_that_is_not_used_changes_nothing_else_of_the_answer(terms: 
 def test_an_answer_in_which_all_is_used_does_not_name_what_is_not(terms: Terms) -> None:
     written = evaluation_bytes(evaluate(read(terms), published_pack(), plainly(published_pack())))
 
-    assert b"told_not_used" not in written and json.loads(written)["feeder"] is None
+    assert b"told_not_used" not in written and "feeder" not in json.loads(written)
 
 
 def test_a_pack_that_has_the_fact_uses_it_in_a_location_alone(terms: Terms, pack: RulePack) -> None:

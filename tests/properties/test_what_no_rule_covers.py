@@ -2,7 +2,6 @@
 act upon it; and it cannot be met by judging nothing."""
 
 import copy
-import json
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -12,13 +11,13 @@ from hypothesis import strategies as st
 from tests import paged
 from tests.core.kinds import KINDS, description, said_of_what_is_not_judged, things_not_judged, unjudged
 from tests.described import described
+from tests.opened import in_place
 from tests.properties.descriptions import Said, installations, items, locations, services
 from tests.properties.judged import Judged, judged, level, pack
 from tests.properties.severity import disagreements
 from tests.properties.withholding import withheld
 
 from bondwright.compose.answer import PartAnswer
-from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.order import evaluate
 from bondwright.rulebook.kinds import Kind
@@ -81,7 +80,7 @@ def test_no_description_leads_from_a_kind_without_rules_to_a_firm_verdict_or_an_
 def test_words_and_json_of_such_a_thing_are_equally_severe(said: Said, kind: Kind, item: Said, location: Said, service: Said) -> None:
     evaluation = accepted(with_a_thing(said, kind, item, location, service)).evaluation
 
-    assert disagreements(json.loads(evaluation_bytes(evaluation)), paged.page(evaluation), pack()) == []
+    assert disagreements(in_place(evaluation), paged.page(evaluation), pack()) == []
 
 
 @MANY

@@ -1,7 +1,6 @@
 """What a program reads and what a person reads of one answer say the same: neither is ever more severe, or more lenient, than the other."""
 
 import copy
-import json
 from collections import Counter
 from collections.abc import Callable, Iterator
 from functools import cache
@@ -10,13 +9,13 @@ import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from tests import paged
 from tests.described import described
+from tests.opened import in_place
 from tests.properties.claims import JSON, WORDS, Json, verdicts_of
 from tests.properties.descriptions import Said, installations
 from tests.properties.severity import SENTENCES, disagreements
 from tests.rules.revisions import drafted
 
 from bondwright.compose.answer import Evaluation
-from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import Contradiction
 from bondwright.evaluate.order import evaluate
@@ -53,7 +52,7 @@ def accepted(said: Said, edition: str = BS7671) -> Evaluation:
 
 def as_json(evaluation: Evaluation) -> Json:
     """An evaluation as a program reads it."""
-    return json.loads(evaluation_bytes(evaluation))
+    return in_place(evaluation)
 
 
 @MANY

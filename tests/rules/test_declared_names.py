@@ -11,10 +11,10 @@ import pytest
 from tests.calculations.worked import worked_by
 from tests.core.cases import cases
 from tests.described import terms
+from tests.opened import in_place
 from tests.rules.raised import changed, raised
 from tests.rules.revisions import published
 
-from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.conclude.concluding import plainly
 from bondwright.errors import Contradiction, UnreadableRules
 from bondwright.evaluate.order import evaluate
@@ -68,7 +68,7 @@ def answer(described: Any, judging: RulePack) -> dict[str, Any]:
         told = evaluate(read_installation(json.dumps(described).encode(), terms()), judging, plainly(judging))
     except Contradiction as refused:
         return {"refused": str(refused)}
-    return json.loads(evaluation_bytes(told), object_hook=lambda one: {key: one[key] for key in one if key not in _WHEREABOUTS})  # type: ignore[no-any-return]
+    return json.loads(json.dumps(in_place(told)), object_hook=lambda one: {key: one[key] for key in one if key not in _WHEREABOUTS})  # type: ignore[no-any-return]
 
 
 def machine_words(said: Any) -> Any:
