@@ -6,12 +6,11 @@ from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
-import jsonschema
 import pytest
 from starlette.testclient import TestClient
 from tests.api.builders import EVALUATIONS, HOUSE, OURS, bearer, evaluation_in, keyring, service
-from tests.api.keep_documents import DOCUMENT
 from tests.audit.form_1.records import HERON, TERN, kept_in, record_file
+from tests.declared import declared
 
 from bondwright.access.keys import SCOPES
 from bondwright.api.app import create_app
@@ -41,12 +40,6 @@ def clients(packs: tuple[PackHead, ...], file: Path) -> Iterator[dict[str, TestC
             tenant: TestClient(app, headers=bearer(keys.create(tenant, SCOPES)[0]), raise_server_exceptions=False)
             for tenant in (HERON, TERN, OURS)
         }
-
-
-def declared(name: str) -> jsonschema.Draft202012Validator:
-    """What checks a value by the schema that the document has under that name."""
-    document = json.loads(DOCUMENT.read_bytes())
-    return jsonschema.Draft202012Validator({"$ref": f"#/components/schemas/{name}", "components": document["components"]})
 
 
 def test_answers_of_form_1_are_served_byte_for_byte(clients: dict[str, TestClient], kept: tuple[Record, ...]) -> None:

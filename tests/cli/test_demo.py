@@ -6,12 +6,10 @@ from io import BytesIO, TextIOWrapper
 from pathlib import Path
 from subprocess import CompletedProcess
 
-import orjson
 import pytest
-from pydantic import TypeAdapter
 from tests.cli.command import started_afresh
+from tests.declared import declared
 
-from bondwright.api.evaluations import RecordedEvaluation
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.cli import main
 from bondwright.cli.demo import CASES, shipped_cases
@@ -60,7 +58,7 @@ def test_the_demo_in_json_is_made_of_recorded_evaluations(in_json: tuple[int, by
     assert (status, examples != []) == (0, True)
     assert all(one["read_back_the_same"] for one in examples)
     for one in examples:
-        TypeAdapter(RecordedEvaluation).validate_json(orjson.dumps(one["answer"]))
+        assert list(declared("RecordedEvaluation").iter_errors(one["answer"])) == []
 
 
 def test_the_demo_records_in_the_folder_it_is_given(in_json: tuple[int, bytes, Path]) -> None:

@@ -8,6 +8,7 @@ from functools import cache
 from typing import Any
 
 import pytest
+from tests.declared import declared
 from tests.described import read, terms
 from tests.form_3 import as_form_3, written_in_form_3
 from tests.longer.described import drawn, worked
@@ -149,3 +150,9 @@ def test_what_another_edition_says_is_turned_back_too() -> None:
             assert wrongly_said(json.loads(written), texts(NEWEST)) == [], name
 
     assert told
+
+
+@pytest.mark.parametrize("pack_id", [NEWEST, OLDEST])
+def test_every_answer_is_as_the_document_declares(pack_id: str) -> None:
+    for name, evaluation in [*answers(pack_id).items()][::10]:
+        assert list(declared("Evaluation").iter_errors(json.loads(evaluation_bytes(evaluation)))) == [], name
