@@ -31,6 +31,7 @@ ROWS = {
     "installation": 2.0,
     "collecting": 1.0,
     "errors": 1.0,
+    "said": 1.0,
     "units": 1.0,
 }
 """The row of each folder, as in the docstring of the package: imports point from a higher number to a lower one."""
