@@ -18,6 +18,7 @@ class Tables:
 
     def __init__(self) -> None:
         self._seen: dict[int, int] = {}
+        self._lists: dict[int, list[int]] = {}
         self._verdicts, self._sizes, self._reasons, self._questions, self._sentences = _Table(), _Table(), _Table(), _Table(), _Table()
 
     def filled(self) -> dict[str, list[Any]]:
@@ -42,13 +43,9 @@ class Tables:
         """The place of a sentence."""
         return self._once(words, self._sentence)
 
-    def questions(self, questions: Sequence[Question]) -> list[int]:
-        """The places of questions."""
-        return self._each(questions, self._question)
-
-    def reasons(self, reasons: Sequence[Reason]) -> list[int]:
-        """The places of reasons."""
-        return self._each(reasons, self._reason)
+    def question(self, question: Question) -> int:
+        """The place of a question."""
+        return self._once(question, self._question)
 
     def _once(self, one: _T, put: Callable[[_T], int]) -> int:
         place = self._seen.get(id(one))
@@ -57,12 +54,15 @@ class Tables:
         return place
 
     def _each(self, several: Sequence[_T], put: Callable[[_T], int]) -> list[int]:
-        seen, places = self._seen, []
-        for one in several:
-            place = seen.get(id(one))
-            if place is None:
-                place = seen[id(one)] = put(one)
-            places.append(place)
+        places = self._lists.get(id(several))
+        if places is None:
+            seen, places = self._seen, []
+            for one in several:
+                place = seen.get(id(one))
+                if place is None:
+                    place = seen[id(one)] = put(one)
+                places.append(place)
+            self._lists[id(several)] = places
         return places
 
     def _verdict(self, one: Verdict) -> int:
@@ -77,10 +77,10 @@ class Tables:
             row["code"] = code
         row["firm"] = one.firm
         if one.questions:
-            row["questions"] = self.questions(one.questions)
+            row["questions"] = self._each(one.questions, self._question)
         if one.could_relax:
-            row["could_relax"] = self.questions(one.could_relax)
-        row["because"] = self.reasons(one.because)
+            row["could_relax"] = self._each(one.could_relax, self._question)
+        row["because"] = self._each(one.because, self._reason)
         if one.did_not_act:
             row["did_not_act"] = [{"rule": silent.rule, "waiting_for": silent.waiting_for} for silent in one.did_not_act]
         row["weakest_source"] = one.weakest_source
@@ -92,8 +92,8 @@ class Tables:
             row["provisional"] = one.provisional
         row["firm"] = one.firm
         if one.questions:
-            row["questions"] = self.questions(one.questions)
-        row["because"] = self.reasons(one.because)
+            row["questions"] = self._each(one.questions, self._question)
+        row["because"] = self._each(one.because, self._reason)
         row["weakest_source"] = one.weakest_source
         return self._sizes.written(row)
 

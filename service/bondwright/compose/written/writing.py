@@ -17,8 +17,12 @@ _NUMBERS = (int, float, bool)
 def evaluation_bytes(evaluation: Evaluation) -> bytes:
     """The evaluation as JSON bytes: its members, and behind them the tables that they point into."""
     tables = Tables()
-    put: dict[str, Callable[[Any], Any]] = {"verdicts": tables.verdict, "sizes": tables.size, "sentences": tables.sentence}
-    put["questions"] = lambda one: tables.questions((one,))[0]
+    put: dict[str, Callable[[Any], Any]] = {
+        "verdicts": tables.verdict,
+        "sizes": tables.size,
+        "questions": tables.question,
+        "sentences": tables.sentence,
+    }
     put[_SHAPES] = lambda one: _members(one, put)
     return orjson.dumps(_members(evaluation, put) | tables.filled())
 
