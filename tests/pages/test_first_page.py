@@ -10,11 +10,11 @@ from typing import Any
 import pytest
 from tests.cli.command import bondwright
 from tests.core.cases import judged
+from tests.opened import in_place
 from tests.packaging.project import pyproject
 from tests.packaging.test_requirements import licence_of
 from tests.rules.revisions import newest, newest_revisions
 
-from bondwright.compose.answer import evaluation_bytes
 from bondwright.installation.description import Installation
 
 ROOT = Path(__file__).parents[2]
@@ -115,7 +115,7 @@ def example() -> Any:
 
 def answer(said: Any) -> Any:
     """What is answered to a description."""
-    return json.loads(evaluation_bytes(judged({"work": WORK, **said})))
+    return in_place(judged({"work": WORK, **said}))
 
 
 def verdicts(value: Any) -> Iterator[Any]:
