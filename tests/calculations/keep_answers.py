@@ -52,7 +52,7 @@ def said(pack: RulePack, name: str, asked: Mapping[str, Any]) -> bytes:
         given = answer(pack, name, asked)
     except Refused as error:
         return orjson.dumps([[fault.pointer, fault.detail] for fault in error.faults])
-    return answer_bytes(given) + calculation_text(given).encode()
+    return answer_bytes(given) + calculation_text(given, pack.say).encode()
 
 
 def digest(pack: RulePack, name: str) -> str:

@@ -138,12 +138,12 @@ def test_a_size_by_rules_shows_row_and_rule() -> None:
 @pytest.mark.parametrize(("value", "row"), [(35, "up to 35 mm²"), (35.1, "up to 50 mm²"), (150, "up to 150 mm²"), (150.1, "above 150 mm²")])
 def test_the_row_of_a_limit_is_the_one_that_covers_the_value(value: float, row: str) -> None:
     """Table 54.8 has limits at 35, 50, 95 and 150 mm² and a row above."""
-    assert limits_row(pack().tables["pme-main-bond"], value).row == f"neutral_copper_equivalent {row}"
+    assert limits_row(pack().tables["pme-main-bond"], value, pack().say).row == f"neutral_copper_equivalent {row}"
 
 
 def test_the_page_shows_the_rows_and_the_rules() -> None:
-    page = calculation_text(answer("body"))
+    page = calculation_text(answer("body"), pack().say)
 
     assert "table body-impedance, iec 479 1 1994, p5, 50 V: 1450 ohm" in page
     assert "table body-impedance, iec 479 1 1994, p5, 75 V: 1250 ohm" in page
-    assert "rule         " in calculation_text(answer("supplementary bond"))
+    assert "rule         " in calculation_text(answer("supplementary bond"), pack().say)

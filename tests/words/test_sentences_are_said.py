@@ -1,25 +1,34 @@
 """Each sentence that is declared is said by code, and code says no other; the frozen ones are all there."""
 
 import ast
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
+import pytest
 from tests.architecture.house import sources, tree_of
 
+from bondwright.calculations import catalogue as calculations
 from bondwright.shelf.declared.declaration import declaration
 from bondwright.shelf.lines import file_bytes
 from bondwright.shelf.packs import rules_folder
 from bondwright.shelf.reading.advice import MARKS
 from bondwright.shelf.reading.nodes import read_nodes
 from bondwright.shelf.reading.values import CONFIDENCES
-from bondwright.shelf.words.sentences import SECTION, UNDECLARED_WORDS, read_sentences
+from bondwright.shelf.words.sentences import CALCULATIONS, SECTION, UNDECLARED_CALCULATIONS, UNDECLARED_WORDS, read_sentences
 
-DECLARED = declaration(rules_folder()).sentences
+READ = declaration(rules_folder())
+DECLARED = {**READ.sentences, **READ.calculations}
+PAIRINGS = ("exposed_to_exposed", "exposed_to_extraneous", "extraneous_to_extraneous")
 PUT_TOGETHER = {
     *(f"mark_{mark}" for mark in MARKS),
     *(f"confidence_{confidence}" for confidence in CONFIDENCES),
     *(f"page_chosen_{field}" for field in ("rule_pack", "designed_on", "inspected_on")),
     *(f"page_not_used_{why}" for why in ("not_in_pack", "not_in_such_a_location", "not_such_a_value")),
     *(f"name_{end}" for end in ("length", "near_end", "far_end")),
+    *(f"rests_on_{confidence}" for confidence in (*CONFIDENCES, "none_needed")),
+    *(f"title_{name.replace('-', '_')}" for name in calculations.CALCULATIONS),
+    *(f"link_{pairing}_{how}" for pairing in PAIRINGS for how in ("protected", "unprotected")),
+    *(f"step_strength_{how}{metal}" for how in ("protected", "unprotected") for metal in ("", "_in")),
+    *(f"step_{end}_expected" for end in ("least", "greatest")),
     *(f"short_{label}" for label in ("bond_there", "reading", "next_reading", "may_be_omitted", "verdict", "because", "missing")),
 }
 """Codes of which code makes the last part."""
@@ -54,10 +63,18 @@ def test_every_sentence_that_is_declared_is_said() -> None:
     assert DECLARED.keys() - constants - PUT_TOGETHER == set()
 
 
-def test_packs_of_before_have_every_sentence() -> None:
-    frozen = read_nodes(file_bytes(rules_folder() / UNDECLARED_WORDS, UNDECLARED_WORDS), UNDECLARED_WORDS)
+@pytest.mark.parametrize(
+    ("file", "section", "declared"),
+    [(UNDECLARED_WORDS, SECTION, READ.sentences), (UNDECLARED_CALCULATIONS, CALCULATIONS, READ.calculations)],
+)
+def test_packs_of_before_have_every_sentence(file: str, section: str, declared: Mapping[str, tuple[str, ...]]) -> None:
+    frozen = read_nodes(file_bytes(rules_folder() / file, file), file)
 
-    assert read_sentences(frozen.entries[SECTION], DECLARED).by_code.keys() == DECLARED.keys()
+    assert read_sentences(frozen.entries[section], declared, section).by_code.keys() == declared.keys()
+
+
+def test_no_sentence_of_calculations_has_the_code_of_another() -> None:
+    assert READ.sentences.keys() & READ.calculations.keys() == set()
 
 
 def test_a_sentence_that_is_not_declared_would_be_found() -> None:

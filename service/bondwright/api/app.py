@@ -58,7 +58,7 @@ def create_app(
         app.add_middleware(Origins, origins=origins)
     add_docs_page(app)
     add_problem_pages(app)
-    describe(app, lambda: bondwright.terms)
+    describe(app, lambda: bondwright.terms, lambda: bondwright.say)
     keep_schema(Evaluation)
     for add in (add_evaluations, add_batches, add_records, add_calculations, add_rule_packs, add_health, add_operating):
         add(app, bondwright)

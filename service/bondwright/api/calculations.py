@@ -25,6 +25,7 @@ from bondwright.assembly import Bondwright
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.calculations.calculation import Calculation
 from bondwright.calculations.catalogue import CALCULATIONS
+from bondwright.rulebook.held import Sentences
 
 _RULE_PACK = {"Rule-Pack": {"description": "Id of the rule pack whose values were used.", "required": True, "schema": {"type": "string"}}}
 
@@ -65,9 +66,9 @@ def add_calculations(app: FastAPI, bondwright: Bondwright) -> None:
     )
     def list_calculations() -> CalculationList:
         """Each with the name that its path ends in, the schema of its inputs, and where it holds."""
-        return CalculationList(
-            tuple(CalculationSummary(one.name, one.title, one.inputs.__name__, one.validity) for one in CALCULATIONS.values())
-        )
+        say = bondwright.say
+        listed = (CalculationSummary(one.name, one.title(say), one.inputs.__name__, one.holds(say)) for one in CALCULATIONS.values())
+        return CalculationList(tuple(listed))
 
     for calculation in CALCULATIONS.values():
         app.add_api_route(
@@ -76,7 +77,7 @@ def add_calculations(app: FastAPI, bondwright: Bondwright) -> None:
             methods=["POST"],
             name=f"calculate_{calculation.name.replace('-', '_')}",
             tags=["calculations"],
-            summary=calculation.title,
+            summary=calculation.name,
             response_model=None,
             responses={
                 200: _ANSWER,
@@ -84,6 +85,14 @@ def add_calculations(app: FastAPI, bondwright: Bondwright) -> None:
             },
             openapi_extra=_body_of(calculation),
         )
+
+
+def describe_calculations(paths: dict[str, Any], say: Sentences) -> None:
+    """Puts the title of each calculation and where it holds into the document."""
+    for calculation in CALCULATIONS.values():
+        operation = paths[f"/v1/calculations/{calculation.name}"]["post"]
+        operation["summary"] = calculation.title(say)
+        operation["description"] = "\n\n".join((operation["description"], *calculation.holds(say)))
 
 
 def _route(calculation: Calculation, bondwright: Bondwright) -> Callable[[Request, Caller], Awaitable[Response]]:
@@ -96,7 +105,7 @@ def _route(calculation: Calculation, bondwright: Bondwright) -> Callable[[Reques
         pack_id, answer = await bondwright.calculated(calculation.name, body, caller.tenant)
         return Response(answer, 200, {"Rule-Pack": pack_id, **left}, "application/json")
 
-    route.__doc__ = "\n\n".join((calculation.inputs.__doc__ or "", *calculation.validity))
+    route.__doc__ = calculation.inputs.__doc__
     return route
 
 

@@ -32,6 +32,7 @@ from bondwright.calculations.answer import CalculationAnswer, answer_bytes
 from bondwright.errors import NothingKept
 from bondwright.installation.description import Installation
 from bondwright.installation.terms import Terms
+from bondwright.rulebook.held import Sentences
 from bondwright.rulebook.memory import Memory
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
@@ -39,8 +40,7 @@ from bondwright.settings import USUAL_LIMITS, Limits
 
 Done = TypeVar("Done")
 
-_PAGE = 100
-_MOST_DAYS = 1_000
+_PAGE, _MOST_DAYS = 100, 1_000
 
 
 class Bondwright:
@@ -91,6 +91,11 @@ class Bondwright:
     def terms(self) -> Terms:
         """What descriptions may say: what the packs that stand have of it. Raises: UnreadableRules."""
         return self._judge.terms
+
+    @property
+    def say(self) -> Sentences:
+        """The sentences of the pack that calculates where none is named. Raises: UnreadableRules."""
+        return self._judge.say
 
     def pack(self, reference: str) -> RulePack:
         """The pack of that id or digest. Raises: UnknownName."""
@@ -263,18 +268,16 @@ class Bondwright:
 
     def close(self) -> None:
         """Nothing, once everything handed over is kept and the engine's memory is free."""
-        if self._apart is not None:
-            self._apart.close()
-        self._there.close()
-        self._here.close()
+        for one in (self._apart, self._there, self._here):
+            if one is not None:
+                one.close()
         with self._opening:
             if self._opened is not None:
                 self._opened.close()
         self._judge.close()
 
     async def _in_turn(self, tenant: str, price: int, work: Callable[[], Done]) -> Done:
-        turns = self._there if self.is_apart(price) else self._here
-        return await turns.done(tenant, price, work)
+        return await (self._there if self.is_apart(price) else self._here).done(tenant, price, work)
 
     def _found(self, raw: bytes, tenant: str, once: Once | None, price: int) -> Record | tuple[RecordStore, Answer]:
         """The record of a request that was answered before; else where to keep it and what to keep."""

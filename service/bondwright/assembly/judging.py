@@ -22,13 +22,15 @@ from bondwright.installation.documents import read_document
 from bondwright.installation.reading import read_installation
 from bondwright.installation.terms import Terms
 from bondwright.rulebook.facts import Facts
+from bondwright.rulebook.held import Sentences
 from bondwright.rulebook.meaning import Acts
 from bondwright.rulebook.memory import Memory
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.shelf.declared.needed import demand_fit
 from bondwright.shelf.declared.terms import Published, terms_of
-from bondwright.shelf.packs import in_order
+from bondwright.shelf.packs import in_order, rules_folder
+from bondwright.shelf.words.sentences import undeclared_calculations
 
 _log = logging.getLogger(__name__)
 
@@ -88,6 +90,15 @@ class Judge:
     def terms(self) -> Terms:
         """What descriptions may say: what the packs that stand have of it. Raises: UnreadableRules."""
         return terms_of(pack for pack in self.packs if pack.pack_id not in self.withdrawn)
+
+    @property
+    def say(self) -> Sentences:
+        """The sentences of the pack that calculates where none is named; where none is published, those of calculations as of before.
+
+        Raises: UnreadableRules.
+        """
+        stand = any(pack.pack_id not in self.withdrawn for pack in self.packs)
+        return self._newest().whole().say if stand else undeclared_calculations(rules_folder())
 
     def read_again(self, raw: bytes, kept: Published | None = None) -> Installation:
         """A recorded description, in the terms of every pack here, and of the one that is kept with it.

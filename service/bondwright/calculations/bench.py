@@ -9,6 +9,7 @@ from bondwright.conclude.concluding import Acting, begun, through
 from bondwright.conclude.reasons import CONFIDENCE, reasons_of_size
 from bondwright.errors import Contradiction, Fault, UnknownName
 from bondwright.rulebook.facts import Between, Facts
+from bondwright.rulebook.held import Sentences
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.reference import Key, ReferenceTable
 from bondwright.units import rounded
@@ -32,6 +33,11 @@ class Bench:
     def __init__(self, pack: RulePack, acting: Acting) -> None:
         self.pack, self.acting = pack, acting
         self._cited: dict[Cited, None] = {}
+
+    @property
+    def say(self) -> Sentences:
+        """The sentences of the pack."""
+        return self.pack.say
 
     @property
     def cited(self) -> tuple[Cited, ...]:
@@ -113,7 +119,7 @@ class Bench:
             for table in pack.tables_of(pack.rule(reason.rule)):
                 self._note(Cited(table.table_id, table.clause, table.source, reason.kind, table.confidence))
                 if isinstance(read := given.get(table.reads), Between):
-                    rows.setdefault(limits_row(table, getattr(read, cautious)))
+                    rows.setdefault(limits_row(table, getattr(read, cautious), self.say))
         value = rounded(size.highest) if cautious == "highest" else size.lowest
         return Sized(value, tuple(rows), tuple(dict.fromkeys(reason.rule for reason in reasons)))
 

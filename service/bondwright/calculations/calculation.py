@@ -1,7 +1,8 @@
 """What a calculation is: a name, what it is asked, and the function that works it out."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import reduce
 from typing import Any
 
 from bondwright.calculations.answer import Judgement, Quantity, Step, TableRow
@@ -9,6 +10,7 @@ from bondwright.calculations.bench import Bench
 from bondwright.calculations.inputs import Inputs
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.documents import wish_of
+from bondwright.rulebook.held import Sentences
 from bondwright.units import significant, significant_above, significant_below
 
 
@@ -23,16 +25,23 @@ class Worked:
 
 @dataclass(frozen=True, slots=True)
 class Calculation:
-    """A calculation. `validity`: where it holds and what it leaves out, one a line.
+    """A calculation. `validity`: where it holds and what it leaves out, a sentence each, by its code.
 
     `work` takes the inputs and a bench and raises OutOfRange or Contradiction.
     """
 
     name: str
-    title: str
     inputs: type[Inputs]
     validity: tuple[str, ...]
     work: Callable[[Any, Bench], Worked]
+
+    def title(self, say: Sentences) -> str:
+        """What it is called."""
+        return say(f"title_{self.name.replace('-', '_')}")
+
+    def holds(self, say: Sentences) -> tuple[str, ...]:
+        """Where it holds and what it leaves out, one a line."""
+        return tuple(say(code) for code in self.validity)
 
 
 def quantity(name: str, value: float, unit: str) -> Quantity:
@@ -64,6 +73,11 @@ def step(
 ) -> Step:
     """One step of the working; `formula` names the quantities as `inputs` and `gives` do."""
     return Step(says, formula, inputs, gives, rows, rules)
+
+
+def both(texts: Iterable[str], say: Sentences) -> str:
+    """Texts as one, each joined to those before it; one alone is itself."""
+    return reduce(lambda first, last: say("both", first=first, last=last), texts)
 
 
 def needed(asked: Inputs, name: str) -> float:

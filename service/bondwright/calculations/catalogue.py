@@ -66,17 +66,17 @@ def calculate(calculation: Calculation, inputs: Inputs, pack: RulePack, acting: 
         worked = calculation.work(inputs, bench)
     except OutOfRange as error:
         place = f"/{error.name}" if error.name in type(inputs).model_fields else ""
-        said = f"must be {error.would_be_right}{_unit_of(error)}" if place else f"{error.name} must be {error.would_be_right}"
-        raise Contradiction((Fault(place, said),)) from None
+        detail = f"must be {error.would_be_right}{_unit_of(error)}" if place else f"{error.name} must be {error.would_be_right}"
+        raise Contradiction((Fault(place, detail),)) from None
     return CalculationAnswer(
         calculation=calculation.name,
-        title=calculation.title,
+        title=calculation.title(pack.say),
         results=worked.results,
         judgements=worked.judgements,
         working=worked.working,
         sources=bench.cited,
         weakest_source=bench.weakest,
-        validity=calculation.validity,
+        validity=calculation.holds(pack.say),
         pack_id=pack.pack_id,
         pack_digest=pack.digest,
         cautions=pack.cautions,

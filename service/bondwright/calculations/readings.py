@@ -10,6 +10,7 @@ from bondwright.calculations.inputs import Ohm
 from bondwright.calculators.instruments import true_value_between
 from bondwright.installation.meters import Shown, Sign
 from bondwright.installation.words import ReadingText
+from bondwright.rulebook.held import Sentences
 
 OhmReading: TypeAlias = Ohm | ReadingText
 """A number of ohm, or what the instrument showed, with its sign and unit."""
@@ -20,22 +21,20 @@ UNDECIDED = "bound_decides_nothing"
 """The word for a reading beyond the range of the instrument that could be on either side."""
 
 _BELOW = {
-    "at_or_below": "at or below the limit, as far as the instrument can be trusted",
-    "within_uncertainty": "within the instrument's uncertainty of the limit: it decides nothing, repeat it",
-    "above": "above the limit",
+    "at_or_below": "reading_at_or_below",
+    "within_uncertainty": "reading_within_uncertainty",
+    "above": "reading_above",
 }
 _FAR_UP = 1e300
 """More ohm than any reading, and few enough to reckon with."""
-_NAMES: Mapping[Sign, tuple[str, str]] = {
-    "=": ("measured", ""),
-    "<": ("measured_less_than", "less than"),
-    ">": ("measured_more_than", "more than"),
-}
+_NAMES: Mapping[Sign, str] = {"=": "measured", "<": "measured_less_than", ">": "measured_more_than"}
+_DECIDED: Mapping[Sign, str] = {"<": "reading_less_than", ">": "reading_more_than"}
+_UNDECIDED: Mapping[Sign, str] = {"<": "reading_less_than_undecided", ">": "reading_more_than_undecided"}
 
 
 def measured(reading: Shown) -> Quantity:
     """The reading as the working shows it: a bound is named as one."""
-    return quantity(_NAMES[reading.sign][0], reading.ohm, "ohm")
+    return quantity(_NAMES[reading.sign], reading.ohm, "ohm")
 
 
 def bound(reading: Shown) -> tuple[Quantity, ...]:
@@ -43,19 +42,18 @@ def bound(reading: Shown) -> tuple[Quantity, ...]:
     return () if reading.sign == "=" else (measured(reading),)
 
 
-def judged(reading: Shown, judge: Callable[[float], str], words: Mapping[str, str]) -> Judgement:
+def judged(reading: Shown, judge: Callable[[float], str], words: Mapping[str, str], say: Sentences) -> Judgement:
     """How a reading stands; one beyond the range of the instrument only as every number there does.
 
-    `judge`: the word for a number of ohm, which changes in one direction as the number rises; `words`: what each word says.
+    `judge`: the word for a number of ohm, which changes in one direction as the number rises; `words`: the code of the sentence of each.
     """
     word = judge(reading.ohm)
     if reading.sign == "=":
-        return Judgement("reading", word, words[word])
-    read_as = f"read as {_NAMES[reading.sign][1]} {reading.ohm:.10g} ohm"
+        return Judgement("reading", word, say(words[word]))
+    ohm = f"{reading.ohm:.10g}"
     if word == judge(0.0 if reading.sign == "<" else _FAR_UP):
-        return Judgement("reading", word, f"{read_as}: {words[word]}")
-    way_out = "which decides nothing here: measure on a range that shows the number itself"
-    return Judgement("reading", UNDECIDED, f"{read_as}, {way_out}")
+        return Judgement("reading", word, say(_DECIDED[reading.sign], resistance=ohm, words=say(words[word])))
+    return Judgement("reading", UNDECIDED, say(_UNDECIDED[reading.sign], resistance=ohm))
 
 
 def judged_below(reading: Shown, limit_ohm: float, bench: Bench) -> Judgement:
@@ -66,4 +64,4 @@ def judged_below(reading: Shown, limit_ohm: float, bench: Bench) -> Judgement:
         lowest, highest = true_value_between(ohm, uncertainty, 0)
         return "at_or_below" if highest <= limit_ohm else "above" if lowest > limit_ohm else "within_uncertainty"
 
-    return judged(reading, judge, _BELOW)
+    return judged(reading, judge, _BELOW, bench.say)

@@ -7,6 +7,7 @@ from typing import get_args
 from bondwright.calculations.answer import Quantity, TableRow
 from bondwright.calculators.conductors import area_of_imperial
 from bondwright.installation.words import ImperialSize
+from bondwright.rulebook.held import Sentences
 from bondwright.rulebook.reference import CHOICE, Key, ReferenceTable
 from bondwright.rulebook.sizing import LimitsTable
 
@@ -49,12 +50,17 @@ def rows_around(table: ReferenceTable, *keys: Key, at: float) -> tuple[TableRow,
     return tuple(row_of(table, *keys, row) for row in dict.fromkeys([*below[-1:], *above[:1]]))
 
 
-def limits_row(table: LimitsTable, value: float) -> TableRow:
+def limits_row(table: LimitsTable, value: float, say: Sentences) -> TableRow:
     """The row of a table of upper limits that covers a value."""
     limits = [row.up_to for row in table.rows if row.up_to is not None]
     up_to = next((limit for limit in limits if value <= limit), None)
-    said = f"above {limits[-1]:g}" if up_to is None and limits else "every value" if up_to is None else f"up to {up_to:g}"
-    return TableRow(table.table_id, f"{table.reads} {said}{_after(table.unit)}", Quantity("size", table.at(value), table.gives))
+    if up_to is not None:
+        row = say("row_up_to", reads=table.reads, limit=f"{up_to:g}{_after(table.unit)}")
+    elif limits:
+        row = say("row_above", reads=table.reads, limit=f"{limits[-1]:g}{_after(table.unit)}")
+    else:
+        row = say("row_every_value", reads=table.reads, unit=_after(table.unit).strip())
+    return TableRow(table.table_id, row, Quantity("size", table.at(value), table.gives))
 
 
 def listed(keys: Sequence[Key]) -> str:

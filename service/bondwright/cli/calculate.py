@@ -20,16 +20,19 @@ from bondwright.installation.shapes import UNIT, json_schema
 from bondwright.report.calculation import calculation_text
 from bondwright.settings import read_settings
 from bondwright.shelf.declared.terms import terms_of
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.words.sentences import undeclared_calculations
 
 
 def add_calculate(command: ArgumentParser) -> None:
     """Gives the command one of its own for each calculation."""
     names = command.add_subparsers(title="calculations", metavar="NAME", required=True)
-    terms = terms_of(())
+    terms, say = terms_of(()), undeclared_calculations(rules_folder())
     for calculation in CALCULATIONS.values():
+        title = calculation.title(say)
         own = names.add_parser(
             calculation.name,
-            help=f"{calculation.title[:1].lower()}{calculation.title[1:]}",
+            help=f"{title[:1].lower()}{title[1:]}",
             description=calculation.inputs.__doc__,
             allow_abbrev=False,
         )
@@ -71,13 +74,14 @@ def _calculate(asked: Namespace) -> int:
     with closing(build(read_settings())) as bondwright:
         try:
             answer = bondwright.calculate(calculation.name, json.dumps(document).encode())
+            say = bondwright.pack(answer.pack_digest).say
         except Refused as error:
             for fault in error.faults:
                 option, _, inside = fault.pointer.removeprefix("/").partition("/")
                 place = f"--{option.replace('_', '-')}{f' (in it, /{inside})' if inside else ''}" if option else calculation.name
                 print(f"{place}: {fault.detail}", file=sys.stderr)
             return WRONG_CALL
-    print(answer_bytes(answer).decode() if asked.format == "json" else calculation_text(answer), end="")
+    print(answer_bytes(answer).decode() if asked.format == "json" else calculation_text(answer, say), end="")
     return DONE
 
 

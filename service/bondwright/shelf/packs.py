@@ -132,7 +132,7 @@ def _as_of_format(root: Map, form: int, read: Declaration, draft: bool) -> dict[
     """What depends on the format: the words, and how sizes and lacking columns are read."""
     demand_words(root, draft=draft)
     return {
-        "say": sentences_of(root, form, rules_folder(), read),
+        "say": sentences_of(root, form, rules_folder(), read, draft=draft),
         "wording": wording(read),
         "words": read_words(root.entries[WORDS]) if WORDS in root.entries else {},
         "format": form,

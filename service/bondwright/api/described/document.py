@@ -8,6 +8,7 @@ from fastapi import FastAPI
 from pydantic import BaseModel, TypeAdapter
 
 from bondwright.api.batches import BatchEnd, BatchLine
+from bondwright.api.calculations import describe_calculations
 from bondwright.api.callers.metering import RATE_LIMIT, RETRY_AFTER
 from bondwright.api.described.answers import either_form, say_tables, written_answers
 from bondwright.api.described.describing import describe_schemas, describe_words
@@ -18,6 +19,7 @@ from bondwright.calculations.catalogue import CALCULATIONS
 from bondwright.installation.description import Installation
 from bondwright.installation.shapes import json_schema
 from bondwright.installation.terms import Terms
+from bondwright.rulebook.held import Sentences
 
 _REF = "#/components/schemas/{model}"
 _OF_THE_FRAMEWORK = ("HTTPValidationError", "ValidationError")
@@ -48,19 +50,19 @@ TAGS: list[dict[str, Any]] = [
 ]
 
 
-def describe(app: FastAPI, terms: Callable[[], Terms]) -> None:
-    """Makes `app` give the finished document at /openapi.json, of requests in those terms."""
+def describe(app: FastAPI, terms: Callable[[], Terms], say: Callable[[], Sentences]) -> None:
+    """Makes `app` give the finished document at /openapi.json, of requests in those terms, of calculations in those sentences."""
     written_by_framework = app.openapi
 
     def openapi() -> dict[str, Any]:
         if app.openapi_schema is None:
-            app.openapi_schema = _finished(written_by_framework(), terms())
+            app.openapi_schema = _finished(written_by_framework(), terms(), say())
         return app.openapi_schema
 
     app.openapi = openapi  # type: ignore[method-assign]  # the framework's documented way
 
 
-def _finished(document: dict[str, Any], terms: Terms) -> dict[str, Any]:
+def _finished(document: dict[str, Any], terms: Terms, say: Sentences) -> dict[str, Any]:
     schemas = document["components"]["schemas"]
     for name in _OF_THE_FRAMEWORK:
         schemas.pop(name, None)
@@ -81,6 +83,7 @@ def _finished(document: dict[str, Any], terms: Terms) -> dict[str, Any]:
     for name in schemas.keys() - requests.keys() - answers.keys() - {BatchLine.__name__}:
         schemas[name]["required"] = list(schemas[name]["properties"])
     _name_defaults(schemas, requests)
+    describe_calculations(document["paths"], say)
     for path, method, operation in _operations(document):
         _declare_problems(operation)
         operation.setdefault("security", [])  # said, where no key is asked for

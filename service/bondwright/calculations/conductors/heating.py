@@ -14,6 +14,7 @@ from bondwright.calculators.conductors import stocked_size
 from bondwright.errors import Contradiction, Fault
 from bondwright.facts.conductors import BY_RESISTANCE, BY_SIZE, CABLE, RESISTANCES, compared_by, metal_of_sizes
 from bondwright.installation.shapes import Chosen
+from bondwright.rulebook.held import Sentences
 
 _K, _K_UNIT = "k-values", "A·s^0.5/mm2"
 _UP_TO: Literal["up_to_300"] = "up_to_300"
@@ -26,11 +27,11 @@ _METALS, _LEAST_OF_METAL = "sized_metals", "least_separate"
 _LEAST = {"yes": "separate_least_protected", "no": "separate_least_unprotected"}
 _OF_CABLES = (BY_SIZE, BY_RESISTANCE)
 _VALIDITY_OF_HEATING = (
-    "The heat is taken to stay in the metal, so a fault that lasts longer than the formula holds is refused.",
-    "In the first half-waves the current is not yet what it is said to be; there the energy that the device lets through decides.",
-    "The main bond where PME conditions apply, least sizes in the ground, and loop impedance come besides.",
-    "One that is merely bunched with cables heats as a core of a cable, and for strength counts as separate.",
-    "A bare conductor in sight has nothing near it that heat could harm; a risk of fire allows less than either figure for bare ones.",
+    "holds_heat_stays",
+    "holds_first_half_waves",
+    "holds_besides_heat",
+    "holds_bunched",
+    "holds_bare_in_sight",
 )
 
 
@@ -76,16 +77,14 @@ def _heating(asked: ProtectiveConductorHeatingInputs, bench: Bench) -> Worked:
     least = quantity("least_size", least_size(asked.fault_current_a, asked.time_s, k, longest), "mm2")
     printed = quantity("k", k, _K_UNIT)
     used = (quantity("I", asked.fault_current_a, "A"), quantity("t", asked.time_s, "s"), printed)
-    first = step(
-        "The smallest conductor that takes the heat of the fault", "least_size = sqrt(I^2 t) / k", used, least, (bench.row(_K, *row),)
-    )
+    first = step(bench.say("step_least_for_heat"), "least_size = sqrt(I^2 t) / k", used, least, (bench.row(_K, *row),))
     reckoned, second = _from_constants(asked, bench)
     strength, third = _for_strength(asked, bench)
-    size, fourth = _largest(least, strength)
+    size, fourth = _largest(least, strength, bench.say)
     copper = _copper_up_to(asked, size, bench)
     made, last = _made(asked, size, copper, bench)
     results = (*made, *(() if size == least else (size,)), least, printed, *reckoned, *strength, *copper)
-    return Worked(results, (*second, *third, first, *fourth, *last), _of_which_metal(asked, copper, made))
+    return Worked(results, (*second, *third, first, *fourth, *last), _of_which_metal(asked, copper, made, bench.say))
 
 
 def _for_strength(asked: ProtectiveConductorHeatingInputs, bench: Bench) -> tuple[tuple[Quantity, ...], tuple[Step, ...]]:
@@ -93,27 +92,27 @@ def _for_strength(asked: ProtectiveConductorHeatingInputs, bench: Bench) -> tupl
     name = _LEAST[asked.protected_mechanically]
     if asked.arrangement not in _ALONE or asked.inside_enclosure == "yes" or not bench.pack.has_value(name):
         return (), ()
-    protection = "with" if asked.protected_mechanically == "yes" else "without"
-    says = f"The least for strength of one on its own {protection} protection against mechanical damage"
+    says = f"step_strength_{'protected' if asked.protected_mechanically == 'yes' else 'unprotected'}"
     own = bench.pack.told(_METALS, asked.metal, _LEAST_OF_METAL)
     name = own if bench.pack.has_value(own) else name
     copper = quantity(name, bench.value(name), "mm2")
     divided_by = compared_by(bench.pack, asked.metal)
     if divided_by in ("", *_OF_CABLES):
         least = quantity("least_for_strength", copper.value, "mm2")
-        return (least,), (step(says, f"least_for_strength = {name}", (copper,), least),)
+        return (least,), (step(bench.say(says), f"least_for_strength = {name}", (copper,), least),)
     ratio = quantity(divided_by, bench.value(divided_by), "of one")
     least = quantity("least_for_strength", copper.value * ratio.value, "mm2")
-    return (least,), (step(f"{says}, in {asked.metal}", f"least_for_strength = {name} {divided_by}", (copper, ratio), least),)
+    in_metal = bench.say(f"{says}_in", metal=asked.metal)
+    return (least,), (step(in_metal, f"least_for_strength = {name} {divided_by}", (copper, ratio), least),)
 
 
-def _largest(least: Quantity, strength: tuple[Quantity, ...]) -> tuple[Quantity, tuple[Step, ...]]:
+def _largest(least: Quantity, strength: tuple[Quantity, ...], say: Sentences) -> tuple[Quantity, tuple[Step, ...]]:
     """The size that heat and strength ask for, and the step that found it; that of heat where nothing is asked for strength."""
     if not strength:
         return least, ()
     size = quantity("size_for_heat_and_strength", max(least.value, strength[0].value), "mm2")
-    formula = f"{size.name} = the larger of {least.name} and {strength[0].name}"
-    return size, (step("The smallest conductor that does for both", formula, (least, *strength), size),)
+    formula = say("formula_larger", gives=size.name, one=least.name, other=strength[0].name)
+    return size, (step(say("step_heat_and_strength"), formula, (least, *strength), size),)
 
 
 def _copper_up_to(asked: ProtectiveConductorHeatingInputs, size: Quantity, bench: Bench) -> tuple[Quantity, ...]:
@@ -129,13 +128,16 @@ def _copper_up_to(asked: ProtectiveConductorHeatingInputs, size: Quantity, bench
 
 
 def _of_which_metal(
-    asked: ProtectiveConductorHeatingInputs, copper: tuple[Quantity, ...], made: tuple[Quantity, ...]
+    asked: ProtectiveConductorHeatingInputs, copper: tuple[Quantity, ...], made: tuple[Quantity, ...], say: Sentences
 ) -> tuple[Judgement, ...]:
     """That the metal is not the one for the size that comes out; nothing where it may be."""
     if not copper:
         return ()
-    take = f"take {made[0].value:g} mm² of {asked.metal}" if made else f"take more than that of {asked.metal}"
-    words = f"a protective conductor of {copper[0].value:g} mm² and less is of copper; {take}, or copper"
+    limit = f"{copper[0].value:g}"
+    if made:
+        words = say("judged_copper_or_size", copper=limit, made=f"{made[0].value:g}", metal=asked.metal)
+    else:
+        words = say("judged_copper_or_more", copper=limit, metal=asked.metal)
     return (Judgement("metal", "copper_up_to_this_size", words),)
 
 
@@ -160,7 +162,7 @@ def _from_constants(asked: ProtectiveConductorHeatingInputs, bench: Bench) -> tu
         quantity("final", final, "degC"),
     )
     formula = f"k_from_constants = sqrt(Q (beta + {REFERENCE_C}) / rho ln((beta + final) / (beta + initial)))"
-    return (k,), (step("The constant k by the formula behind the printed one, for comparison", formula, used, k),)
+    return (k,), (step(bench.say("step_k_from_constants"), formula, used, k),)
 
 
 def _made(
@@ -183,13 +185,15 @@ def _made(
     allowed = [one for one in sizes if all(one > limit.value for limit in copper)]
     made = quantity("stocked_size", stocked_size(size.value, allowed), "mm2")
     rows = bench.around(RESISTANCES, asked.metal, CABLE, at=made.value if copper else size.value)
-    formula = f"stocked_size = the least of the table's sizes from {size.name} up" + "".join(f", above {one.name}" for one in copper)
-    return (made,), (step("The next size that is made", formula, (size, *copper), made, rows),)
+    if copper:
+        formula = bench.say("formula_stocked_above", gives=made.name, size=size.name, copper=copper[0].name)
+    else:
+        formula = bench.say("formula_stocked", gives=made.name, size=size.name)
+    return (made,), (step(bench.say("step_stocked"), formula, (size, *copper), made, rows),)
 
 
 PROTECTIVE_CONDUCTOR_HEATING = Calculation(
     "protective-conductor-heating",
-    "Least protective conductor by the heat of a fault",
     ProtectiveConductorHeatingInputs,
     _VALIDITY_OF_HEATING,
     _heating,

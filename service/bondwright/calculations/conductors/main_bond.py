@@ -17,8 +17,8 @@ _SIZE, _EARTHING = "main_bond_size", "required_earthing_conductor"
 """Names of what comes out, whatever the pack calls it."""
 _NEUTRAL = "neutral_copper_equivalent"
 _VALIDITY = (
-    "The distributor may ask for more, and several supplies go by the largest neutral.",
-    "The size is of copper; another metal needs the same conductance.",
+    "holds_distributor_and_supplies",
+    "holds_size_is_of_copper",
     COPPER_ALONE,
 )
 
@@ -43,12 +43,12 @@ def _size(asked: MainBondSizeInputs, bench: Bench) -> Worked:
         neutral = needed(asked, "neutral_mm2")
         copper, first = equivalent(neutral, asked.neutral_metal, "neutral", bench)
         found = _by_rules(bench, {"pme_conditions": "apply", _NEUTRAL: as_fact(bench, _NEUTRAL, copper, "/neutral_mm2")}, copper)
-        working = _looked_up("The bond that goes with this neutral by the rules", "copper_equivalent", first.gives, found)
+        working = _looked_up(bench.say("step_bond_by_neutral"), "copper_equivalent", first.gives, found)
         return Worked((working.gives, first.gives), (first, working))
     required = needed(asked, "required_earthing_conductor_mm2")
     found = _by_rules(bench, {"pme_conditions": "do_not_apply"}, required)
     given = quantity(_EARTHING, required, "mm2")
-    working = _looked_up("The bond that goes with this earthing conductor by the rules", _EARTHING, given, found)
+    working = _looked_up(bench.say("step_bond_by_earthing"), _EARTHING, given, found)
     return Worked((working.gives,), (working,))
 
 
@@ -63,4 +63,4 @@ def _looked_up(says: str, by: str, given: Quantity, found: Sized) -> Step:
     return step(says, f"{_SIZE} = rules({by})", (given,), quantity(_SIZE, found.value, "mm2"), found.rows, found.rules)
 
 
-MAIN_BOND_SIZE = Calculation("main-bond-size", "Size of the main bonding conductor", MainBondSizeInputs, _VALIDITY, _size)
+MAIN_BOND_SIZE = Calculation("main-bond-size", MainBondSizeInputs, _VALIDITY, _size)

@@ -15,8 +15,8 @@ from bondwright.units import significant
 
 YesOrNo: TypeAlias = Literal["yes", "no"]
 
-COPPER_ALONE = "A protective conductor of 10 mm² and less is of copper, whatever another metal of its size would conduct."
-"""A limit of validity of what is sized in copper."""
+COPPER_ALONE = "holds_small_ones_are_copper"
+"""A limit of validity of what is sized in copper, by the code of its sentence."""
 
 REFERENCE_C = 20
 """The temperature at which the tables of resistances and resistivities state them."""
@@ -77,6 +77,8 @@ def equivalent(size_mm2: float, metal: SizedMetal, of: str, bench: Bench) -> tup
             *bench.around(RESISTANCES, metal, CABLE, at=size_mm2),
             *bench.around(RESISTANCES, of_sizes, CABLE, at=significant(found)),
         )
-        formula = f"G({of_sizes}, copper_equivalent) = G({metal}, {of}), G as in the tables of resistances, straight between sizes"
-    says = f"It is of {metal} already" if compared == BY_SIZE else f"The {of_sizes} conductor with the conductance of the one of {metal}"
+        equation = f"G({of_sizes}, copper_equivalent) = G({metal}, {of})"
+        formula = bench.say("formula_conductances", formula=equation, conductance="G")
+    same = bench.say("step_same_metal", metal=metal)
+    says = same if compared == BY_SIZE else bench.say("step_same_conductance", sizes=of_sizes, metal=metal)
     return found, step(says, formula, used, quantity("copper_equivalent", found, "mm2"), rows)

@@ -21,9 +21,9 @@ _Nominal: TypeAlias = Annotated[
     str, Field(pattern=r"^dn[1-9][0-9]{0,3}$", json_schema_extra={IN_WORDS: "dn in small letters, and the size in digits"})
 ]
 _VALIDITY = (
-    "It is what sound metal gives at 20 °C; joints, repairs and corrosion decide more than the wall does.",
-    "Deoxidised copper of tubes conducts up to about three tenths less than the copper of cables that is reckoned with here.",
-    "A pipe that could carry the current is not yet one that may serve as a protective conductor.",
+    "holds_sound_metal",
+    "holds_deoxidised_copper",
+    "holds_pipe_is_no_conductor",
 )
 
 
@@ -50,10 +50,10 @@ def _conductance(asked: PipeConductanceInputs, bench: Bench) -> Worked:
     tube = (quantity("outside", outside_mm, "mm"), quantity("wall", wall_mm, "mm"))
     rho, rho_copper = quantity("rho", own, "ohm·mm2/m"), quantity("rho_copper", copper, "ohm·mm2/m")
     metals = tuple(bench.row(_RESISTIVITIES, metal) for metal in dict.fromkeys((asked.metal, of_sizes)))
-    says = f"Solid {of_sizes} with the same conductance"
+    says = bench.say("step_solid_metal", metal=of_sizes)
     working = (
-        step("The metal across the pipe", "metal_area = pi (outside - wall) wall", tube, area, _tube_rows(asked, bench)),
-        step("The wall of one metre along", "resistance_per_metre = rho / metal_area", (rho, area), per_metre, metals[:1]),
+        step(bench.say("step_metal_across"), "metal_area = pi (outside - wall) wall", tube, area, _tube_rows(asked, bench)),
+        step(bench.say("step_metre_along"), "resistance_per_metre = rho / metal_area", (rho, area), per_metre, metals[:1]),
         step(says, "copper_equivalent = metal_area rho_copper / rho", (area, rho_copper, rho), same, metals),
     )
     return Worked((area, per_metre, same), working)
@@ -97,4 +97,4 @@ def _require_nominal_alone(asked: PipeConductanceInputs, bench: Bench) -> None:
         raise Contradiction(tuple(faults))
 
 
-PIPE_CONDUCTANCE = Calculation("pipe-conductance", "What the wall of a metal pipe conducts", PipeConductanceInputs, _VALIDITY, _conductance)
+PIPE_CONDUCTANCE = Calculation("pipe-conductance", PipeConductanceInputs, _VALIDITY, _conductance)

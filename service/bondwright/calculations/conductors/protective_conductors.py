@@ -19,10 +19,10 @@ _REQUIRED, _EARTHING, _BOND = "required_earthing_conductor", "earthing_conductor
 _SEPARATE, _PROTECTED = "earthing_runs_separately", "earthing_separate_length_protected"
 _PME_TABLE = "pme-main-bond"
 _VALIDITY_OF_EARTHING = (
-    "The size is of copper, chosen by the line conductor; by the heat of a fault a smaller one may do where the rules allow it.",
+    "holds_earthing_by_line",
     COPPER_ALONE,
-    "The distributor may ask for more.",
-    "Without a word on PME conditions the main bond is left out; where they apply the earthing conductor is not smaller than that.",
+    "holds_distributor",
+    "holds_bond_left_out",
 )
 
 
@@ -64,7 +64,7 @@ def _earthing(asked: EarthingConductorSizeInputs, bench: Bench) -> Worked:
     facts["line_copper_equivalent"] = as_fact(bench, "line_copper_equivalent", line, "/line_mm2")
     required = bench.sized(INSTALLATION, roles.earthing_by_line, facts)
     gives = quantity(_REQUIRED, required.value, "mm2")
-    says = f"The conductor that goes with this line conductor by the rules, {_lies(asked, bench)}"
+    says = bench.say("step_earthing_by_line", lies=_lies(asked, bench))
     working = (first, step(says, f"{_REQUIRED} = rules(copper_equivalent)", (first.gives,), gives, required.rows, required.rules))
     if asked.pme_conditions is None and asked.main_bond_mm2 is None:
         return Worked((gives,), working)
@@ -74,12 +74,13 @@ def _earthing(asked: EarthingConductorSizeInputs, bench: Bench) -> Worked:
 
 def _lies(asked: EarthingConductorSizeInputs, bench: Bench) -> str:
     """How the conductor lies, and what the pack leaves out of it."""
-    buried = "buried" if asked.buried == "yes" else "not buried"
+    say = bench.say
+    buried = say("lies_buried" if asked.buried == "yes" else "lies_not_buried")
     if _SEPARATE not in bench.pack.facts:
-        return f"{buried}; they have no least size of one that runs on its own"
+        return say("lies_no_least", buried=buried)
     if asked.runs_separately == "no":
-        return f"{buried}, none of it on its own"
-    return f"{buried}, on its own and {'protected' if asked.separate_length_protected == 'yes' else 'not protected'} against damage"
+        return say("lies_not_on_its_own", buried=buried)
+    return say("lies_protected" if asked.separate_length_protected == "yes" else "lies_not_protected", buried=buried)
 
 
 def _protection(asked: EarthingConductorSizeInputs) -> dict[str, FactValue]:
@@ -115,7 +116,7 @@ def _not_below_bond(asked: EarthingConductorSizeInputs, required: Quantity, benc
     gives = quantity(_EARTHING, found.value, "mm2")
     if not apply:
         return gives, step(
-            "Where PME conditions do not apply the main bond adds nothing",
+            bench.say("step_bond_adds_nothing"),
             f"{_EARTHING} = rules({_REQUIRED})",
             (required,),
             gives,
@@ -124,7 +125,7 @@ def _not_below_bond(asked: EarthingConductorSizeInputs, required: Quantity, benc
         )
     used = (required, quantity(_BOND, bond, "mm2"))
     formula = f"{_EARTHING} = rules({_REQUIRED}, {_BOND})"
-    return gives, step("Where PME conditions apply, not below the main bond", formula, used, gives, found.rows, found.rules)
+    return gives, step(bench.say("step_not_below_bond"), formula, used, gives, found.rows, found.rules)
 
 
 def _require_bond_of_pme(asked: EarthingConductorSizeInputs, bench: Bench) -> None:
@@ -135,6 +136,4 @@ def _require_bond_of_pme(asked: EarthingConductorSizeInputs, bench: Bench) -> No
         raise Contradiction((Fault("/main_bond_mm2", f"must be at least {least:g} mm², the least main bond where PME conditions apply"),))
 
 
-EARTHING_CONDUCTOR_SIZE = Calculation(
-    "earthing-conductor-size", "Size of the earthing conductor", EarthingConductorSizeInputs, _VALIDITY_OF_EARTHING, _earthing
-)
+EARTHING_CONDUCTOR_SIZE = Calculation("earthing-conductor-size", EarthingConductorSizeInputs, _VALIDITY_OF_EARTHING, _earthing)

@@ -23,22 +23,15 @@ from bondwright.units import unit_of_field
 
 _KILOMETRE_M = 1000
 _WORDS = {
-    "lower_than_possible": "lower than a sound bond of that size could read; something else conducts beside it, or instead of it",
-    "as_expected": "what a sound bond could read; it does not prove that nothing conducts beside it",
-    "higher_than_expected": "higher than its length and size give, though the instrument, its leads and contacts could account for it; "
-    "null the leads, clean the contacts, read again, and look at the joints if it stays",
-    "higher_than_possible": "higher than a sound bond could read; a joint is loose or corroded, or it is not the conductor it is taken for",
+    "lower_than_possible": "continuity_lower_than_possible",
+    "as_expected": "continuity_as_expected",
+    "higher_than_expected": "continuity_higher_than_expected",
+    "higher_than_possible": "continuity_higher_than_possible",
 }
 _SPREAD, _LAST_DIGIT = "resistance-spread", "continuity_last_digit"
-_OF_TABLE = "The table gives the greatest resistance that a conductor of the size may have; most have a little less."
-_STRAIGHT = "Resistance is taken to rise in a straight line with temperature, which holds for ordinary ones."
-_VALIDITY = (_OF_TABLE, _STRAIGHT, "It is the conductor alone, one way; joints and clamps come on top.")
-_VALIDITY_OF_READING = (
-    _OF_TABLE,
-    _STRAIGHT,
-    "The reading is taken from end to end of the bond with one end parted, the leads nulled.",
-    "A good reading shows a path; whether it is the bond itself only parting and looking can tell.",
-)
+_OF_TABLE, _STRAIGHT = "holds_greatest_of_table", "holds_straight_with_temperature"
+_VALIDITY = (_OF_TABLE, _STRAIGHT, "holds_conductor_alone")
+_VALIDITY_OF_READING = (_OF_TABLE, _STRAIGHT, "holds_one_end_parted", "holds_shows_a_path")
 
 
 class ConductorInputs(Inputs):
@@ -91,35 +84,39 @@ def _rows(asked: ConductorInputs, bench: Bench) -> tuple[TableRow, ...]:
 
 
 def _warmed(
-    ohm_per_km: float, temperature_c: float, coefficient: float, name: str, rows: tuple[TableRow, ...] = ()
+    ohm_per_km: float, temperature_c: float, coefficient: float, name: str, says: str, rows: tuple[TableRow, ...] = ()
 ) -> tuple[Quantity, Step]:
-    """The resistance of a kilometre at the temperature, and the step that found it. `rows`: those that it reads."""
+    """The resistance of a kilometre at the temperature, and the step that found it and `says` so. `rows`: those that it reads."""
     gives = quantity(name, conductor_resistance(_KILOMETRE_M, ohm_per_km, temperature_c, REFERENCE_C, coefficient), "ohm/km")
     used = (
         quantity("R20", ohm_per_km, "ohm/km"),
         quantity("alpha", coefficient, "1/K"),
         quantity("temperature", temperature_c, "degC"),
     )
-    return gives, step("A kilometre of it at its temperature", f"{name} = R20 (1 + alpha (temperature - {REFERENCE_C}))", used, gives, rows)
+    return gives, step(says, f"{name} = R20 (1 + alpha (temperature - {REFERENCE_C}))", used, gives, rows)
 
 
 def _resistance(asked: ConductorResistanceInputs, bench: Bench) -> Worked:
     ohm_per_km, coefficient = _of_table(asked, bench)
-    per_km, first = _warmed(ohm_per_km, asked.temperature_c, coefficient, "resistance_per_km", _rows(asked, bench))
+    per_km, first = _warmed(
+        ohm_per_km, asked.temperature_c, coefficient, "resistance_per_km", bench.say("step_kilometre"), _rows(asked, bench)
+    )
     ohm = conductor_resistance(asked.length_m, ohm_per_km, asked.temperature_c, REFERENCE_C, coefficient)
     result = quantity("resistance", ohm, "ohm")
     used = (per_km, quantity("length", asked.length_m, "m"))
-    last = step("Its length of it", f"resistance = resistance_per_km length / {_KILOMETRE_M}", used, result)
+    last = step(bench.say("step_its_length"), f"resistance = resistance_per_km length / {_KILOMETRE_M}", used, result)
     return Worked((result,), (first, last))
 
 
 def _length(asked: GreatestLengthInputs, bench: Bench) -> Worked:
     ohm_per_km, coefficient = _of_table(asked, bench)
-    per_km, first = _warmed(ohm_per_km, asked.temperature_c, coefficient, "resistance_per_km", _rows(asked, bench))
+    per_km, first = _warmed(
+        ohm_per_km, asked.temperature_c, coefficient, "resistance_per_km", bench.say("step_kilometre"), _rows(asked, bench)
+    )
     metres = greatest_length(asked.resistance_limit_ohm, ohm_per_km, asked.temperature_c, REFERENCE_C, coefficient)
     result = quantity("greatest_length", metres, "m")
     used = (quantity("limit", asked.resistance_limit_ohm, "ohm"), per_km)
-    last = step("The length at which it reaches the limit", f"greatest_length = {_KILOMETRE_M} limit / resistance_per_km", used, result)
+    last = step(bench.say("step_length_at_limit"), f"greatest_length = {_KILOMETRE_M} limit / resistance_per_km", used, result)
     return Worked((result,), (first, last))
 
 
@@ -135,7 +132,7 @@ def _reading(asked: ContinuityReadingInputs, bench: Bench) -> Worked:
     margin = quantity("instrument_allowance", reading.ohm * uncertainty + allowance, "ohm")
     least, greatest = quantity("least_true_value", lowest, "ohm"), quantity("greatest_true_value", highest, "ohm")
     may_be_off = step(
-        "What instrument, leads and contacts may add to the reading or take from it",
+        bench.say("step_instrument_allowance"),
         f"instrument_allowance = {read_as.name} uncertainty + contact_allowance",
         (read_as, share, rest),
         margin,
@@ -143,17 +140,17 @@ def _reading(asked: ContinuityReadingInputs, bench: Bench) -> Worked:
     used = (read_as, margin)
     ends = {
         "<": step(
-            "The least that may be behind the reading, never below 0",
+            bench.say("step_least_true"),
             f"least_true_value = {read_as.name} - instrument_allowance",
             used,
             least,
         ),
-        ">": step("The most that may be behind it", f"greatest_true_value = {read_as.name} + instrument_allowance", used, greatest),
+        ">": step(bench.say("step_greatest_true"), f"greatest_true_value = {read_as.name} + instrument_allowance", used, greatest),
     }
     told = (may_be_off, *(end for beyond, end in ends.items() if beyond != reading.sign))
     up_to = _as_expected_up_to(quantity("greatest_expected", expected[1], "ohm"), bench)
     digit = bench.value(_LAST_DIGIT) if up_to else None
-    word = judged(reading, lambda ohm: judge_continuity(ohm, expected, uncertainty, allowance, digit), _WORDS)
+    word = judged(reading, lambda ohm: judge_continuity(ohm, expected, uncertainty, allowance, digit), _WORDS, bench.say)
     results = (*worked.results, *(one.gives for one in up_to), *bound(reading), *(one.gives for one in told))
     return Worked(results, (*worked.working, *up_to, *told), (word,))
 
@@ -166,7 +163,7 @@ def _as_expected_up_to(greatest: Quantity, bench: Bench) -> tuple[Step, ...]:
     gives = quantity("as_expected_up_to", greatest.value + digit.value, "ohm")
     return (
         step(
-            "What a sound bond shows at most, with the last digit of the instrument",
+            bench.say("step_as_expected_up_to"),
             f"{gives.name} = {greatest.name} + last_digit",
             (greatest, digit),
             gives,
@@ -184,18 +181,19 @@ def _expected(asked: ContinuityReadingInputs, bench: Bench) -> tuple[Range, Work
     expected = conductor_resistance_between(lengths, per_km, temperatures, REFERENCE_C, coefficient)
     found: list[Quantity] = []
     working: list[Step] = []
+    kilometre = bench.say("step_kilometre")
     for word, length, ohm_per_km, temperature, ohm in zip(("least", "greatest"), lengths, per_km, temperatures, expected, strict=True):
-        warm, first = _warmed(ohm_per_km, temperature, coefficient, f"{word}_per_km")
+        warm, first = _warmed(ohm_per_km, temperature, coefficient, f"{word}_per_km", kilometre)
         gives = quantity(f"{word}_expected", ohm, "ohm")
         used = (warm, quantity("length", length, "m"))
         working += [
             first,
-            step(f"The {word} that it has if it is sound", f"{gives.name} = {warm.name} length / {_KILOMETRE_M}", used, gives),
+            step(bench.say(f"step_{word}_expected"), f"{gives.name} = {warm.name} length / {_KILOMETRE_M}", used, gives),
         ]
         found.append(gives)
     table, least = quantity("table_maximum", greatest_per_km, "ohm/km"), quantity("R20", per_km[0], "ohm/km")
     used_below = (table, quantity("spread", spread, "of one"))
-    says = "The least that a maker's conductor has"
+    says = bench.say("step_least_made")
     below = step(says, "R20 = table_maximum (1 - spread)", used_below, least, _rows(asked, bench)[:1])
     return expected, Worked(tuple(found), (below, *working))
 
@@ -215,10 +213,6 @@ def _rising(asked: ContinuityReadingInputs, lower: str, upper: str) -> Range:
     return lowest, lowest if highest is None else highest
 
 
-CONDUCTOR_RESISTANCE = Calculation("conductor-resistance", "Resistance of a conductor", ConductorResistanceInputs, _VALIDITY, _resistance)
-GREATEST_LENGTH = Calculation(
-    "greatest-length", "Length at which a conductor reaches a resistance", GreatestLengthInputs, _VALIDITY, _length
-)
-CONTINUITY_READING = Calculation(
-    "continuity-reading", "What a bond should read, and a reading judged", ContinuityReadingInputs, _VALIDITY_OF_READING, _reading
-)
+CONDUCTOR_RESISTANCE = Calculation("conductor-resistance", ConductorResistanceInputs, _VALIDITY, _resistance)
+GREATEST_LENGTH = Calculation("greatest-length", GreatestLengthInputs, _VALIDITY, _length)
+CONTINUITY_READING = Calculation("continuity-reading", ContinuityReadingInputs, _VALIDITY_OF_READING, _reading)

@@ -16,10 +16,10 @@ from bondwright.rulebook.facts import Between, FactValue
 
 _CPC = {"exposed_to_exposed": "lesser_cpc_mm2", "exposed_to_extraneous": "cpc_mm2"}
 _VALIDITY = (
-    "The size is of copper; another metal needs the same conductance.",
+    "holds_size_is_of_copper",
     COPPER_ALONE,
-    "Between two extraneous parts of which one is joined to an exposed part, that pairing governs this link too.",
-    "It is taken as a separate conductor, not as a core of a cable.",
+    "holds_pairing_of_extraneous",
+    "holds_separate_conductor",
 )
 
 
@@ -54,8 +54,7 @@ def _size(asked: SupplementaryBondSizeInputs, bench: Bench) -> Worked:
     if asked.lesser_cpc_mm2 is not None and found.value < asked.lesser_cpc_mm2:
         way_out = f"must be at most {found.value:g} mm², the largest made size that the rules of this pack know"
         raise Contradiction((Fault("/lesser_cpc_mm2", way_out),))
-    protection = "with" if asked.protected == "yes" else "without"
-    says = f"The conductor that joins {asked.pairing.replace('_', ' ')} {protection} mechanical protection, by the rules"
+    says = bench.say(f"link_{asked.pairing}_{'protected' if asked.protected == 'yes' else 'unprotected'}")
     formula = f"supplementary_bond_size = rules({used[0].name if used else ''})"
     return Worked((found,), (step(says, formula, used, found, sized.rows, sized.rules),))
 
@@ -67,6 +66,4 @@ def _require_no_other(asked: SupplementaryBondSizeInputs) -> None:
         raise Contradiction(tuple(Fault(f"/{place}", f"leave it out for {asked.pairing}, which does not go by it") for place in other))
 
 
-SUPPLEMENTARY_BOND_SIZE = Calculation(
-    "supplementary-bond-size", "Size of a supplementary bonding conductor", SupplementaryBondSizeInputs, _VALIDITY, _size
-)
+SUPPLEMENTARY_BOND_SIZE = Calculation("supplementary-bond-size", SupplementaryBondSizeInputs, _VALIDITY, _size)

@@ -21,19 +21,19 @@ _FINAL, _OTHER, _LASTING = "disconnection-time", "other-disconnection-time", "la
 _LASTING_AC, _ACROSS_ELECTRODE, _GREATEST = "touch_voltage_limit", "electrode-touch-voltage", "greatest-voltage-factor"
 
 _ELECTRODE_VALIDITY = (
-    "For TT with a residual current device; the resistance includes that of the conductor to the electrode.",
-    "Residual current devices of up to 30 A are made; what stands on a device in milliampere is written in ampere, 30 mA as 0.03.",
-    "An electrode dries out and freezes: the limit is for its worst season, and a steady reading may need to lie well below it.",
+    "holds_tt_with_rcd",
+    "holds_written_in_ampere",
+    "holds_worst_season",
 )
 _LOOP_VALIDITY = (
-    "For conductors as warm as the fault finds them: a reading taken on a cold circuit has to lie lower.",
-    "The operating current is the one at which the device acts within the time that is asked, never its rating.",
-    "The limit is one of impedance: a loop known by its resistance alone has more, and drives less than the operating current at it.",
+    "holds_warm_as_fault_finds",
+    "holds_current_in_time",
+    "holds_limit_of_impedance",
 )
 _TIME_VALIDITY = (
-    "Which circuits count as final ones for the table depends on their kind and rating; that is taken as given.",
-    "In TT with a device for overcurrent and all extraneous-conductive-parts bonded, the times of TN may be used: ask for `tn`.",
-    "Special locations may ask for less.",
+    "holds_which_are_final",
+    "holds_times_of_tn",
+    "holds_special_locations",
 )
 
 
@@ -70,7 +70,7 @@ def _electrode(asked: ElectrodeLimitInputs, bench: Bench) -> Worked:
     limit = electrode_limit(touch_v, asked.residual_current_a)
     gives = at_most("electrode_limit", limit, "ohm")
     used = (quantity("UL", touch_v, "V"), quantity("Idn", asked.residual_current_a, "A"))
-    working = step("The resistance across which the residual current drops the touch voltage that may last", "RA = UL / Idn", used, gives)
+    working = step(bench.say("step_electrode_limit"), "RA = UL / Idn", used, gives)
     doubts = doubted(asked.residual_current_a, bench)
     if asked.measured_ohm is None:
         return Worked((gives,), (working,), doubts)
@@ -83,7 +83,7 @@ def _loop(asked: LoopImpedanceLimitInputs, bench: Bench) -> Worked:
     limit = greatest_loop_impedance(u0_v, asked.operating_current_a, factor)
     gives = quantity("loop_impedance_limit", limit, "ohm")
     used = (quantity("U0", u0_v, "V"), quantity("Cmin", factor, "of one"), quantity("Ia", asked.operating_current_a, "A"))
-    working = step("The loop through which the least voltage just drives that current", "Zs = U0 * Cmin / Ia", used, gives)
+    working = step(bench.say("step_loop_limit"), "Zs = U0 * Cmin / Ia", used, gives)
     return Worked((gives,), (working,), told)
 
 
@@ -96,7 +96,7 @@ def _nominal(asked: LoopImpedanceLimitInputs, bench: Bench) -> tuple[float, tupl
     if not nominal_v < u0_v <= nominal_v * bench.pack.table(_GREATEST).cell().value:
         return u0_v, ()
     taken_v, factor = bench.value("nominal_voltage"), bench.cell(_GREATEST)
-    words = f"{u0_v:g} V may be read on a supply of {taken_v:g} V, which has up to {factor:g} times as much; {taken_v:g} V is taken"
+    words = bench.say("judged_taken_for_a_reading", told=f"{u0_v:g}", nominal=f"{taken_v:g}", factor=f"{factor:g}")
     return taken_v, (Judgement("u0_v", "taken_for_a_reading", words),)
 
 
@@ -118,9 +118,8 @@ def _time(asked: DisconnectionTimeInputs, bench: Bench) -> Worked:
         time = bench.cell(_OTHER, asked.system, place="/system")
         rows = (bench.row(_OTHER, asked.system),)
     gives = quantity("disconnection_time", time, "s")
-    return Worked(
-        (gives,), (step("The longest time that the table allows", f"t({asked.system}, {asked.current})", tuple(used), gives, rows),)
-    )
+    says = bench.say("step_longest_time")
+    return Worked((gives,), (step(says, f"t({asked.system}, {asked.current})", tuple(used), gives, rows),))
 
 
 def _row(voltage: float, bench: Bench) -> float:
@@ -130,8 +129,6 @@ def _row(voltage: float, bench: Bench) -> float:
     return min((row for row in rows if not isinstance(row, str) and row >= voltage), default=voltage)
 
 
-ELECTRODE_LIMIT = Calculation(
-    "electrode-limit", "Greatest electrode resistance for TT", ElectrodeLimitInputs, _ELECTRODE_VALIDITY, _electrode
-)
-LOOP_IMPEDANCE_LIMIT = Calculation("loop-impedance-limit", "Greatest loop impedance", LoopImpedanceLimitInputs, _LOOP_VALIDITY, _loop)
-DISCONNECTION_TIME = Calculation("disconnection-time", "Longest disconnection time", DisconnectionTimeInputs, _TIME_VALIDITY, _time)
+ELECTRODE_LIMIT = Calculation("electrode-limit", ElectrodeLimitInputs, _ELECTRODE_VALIDITY, _electrode)
+LOOP_IMPEDANCE_LIMIT = Calculation("loop-impedance-limit", LoopImpedanceLimitInputs, _LOOP_VALIDITY, _loop)
+DISCONNECTION_TIME = Calculation("disconnection-time", DisconnectionTimeInputs, _TIME_VALIDITY, _time)

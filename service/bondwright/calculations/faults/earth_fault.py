@@ -9,7 +9,7 @@ from pydantic import Field
 from bondwright.calculations.answer import Quantity, Step
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import Calculation, Worked, missing, step
-from bondwright.calculations.faults.elements import LAWS, LineVoltageInputs, PartName, elements, line_voltage, names_twice, solved
+from bondwright.calculations.faults.elements import LineVoltageInputs, PartName, elements, laws, line_voltage, names_twice, solved
 from bondwright.calculations.inputs import Ohm
 from bondwright.calculators.networks.earth_fault import (
     CASE,
@@ -26,17 +26,16 @@ from bondwright.calculators.networks.earth_fault import (
 )
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.words import Described, LeftOut
+from bondwright.rulebook.held import Sentences
 
 _CONTACTS = "`to_earth_ohm` or `main_bond_ohm`, in ohm"
 _VALIDITY = (
-    "Every element is a resistance: reactance of transformers and large cables is left out, and so is load current.",
-    "With reactance the fault current is lower, so disconnection is slower than this current suggests.",
-    "Reactance of source and line lowers every voltage. That of the circuit's protective conductor raises the voltage of the case "
-    "to the terminal, to true earth and to a pipe without a bond, and that of the return to the source raises the terminal's to true "
-    "earth: those come out too low here.",
-    "The voltages stand before anyone touches, and for as long as nothing has disconnected the fault.",
-    "True earth is ground far from every electrode; the ground that a person stands on may lie higher.",
-    "The voltages are those of the description: no statement that touching them is safe.",
+    "holds_all_resistance",
+    "holds_slower_with_reactance",
+    "holds_reactance_of_source",
+    "holds_before_anyone_touches",
+    "holds_true_earth",
+    "holds_no_touch_is_safe",
 )
 
 
@@ -113,8 +112,8 @@ def _work(asked: EarthFaultInputs, bench: Bench) -> Worked:
     fault = _described(asked, line_voltage(asked, bench))
     found = fault_voltages(fault)
     current = solved("fault_current", found.fault_current_a, "A")
-    steps = [step("The network of the fault, with true earth at zero", LAWS, elements(fault_network(fault)), current)]
-    steps += [_voltage(found, a, b) for a, b in _pairs(asked, found)]
+    steps = [step(bench.say("step_fault_network"), laws(bench.say), elements(fault_network(fault)), current)]
+    steps += [_voltage(found, a, b, bench.say) for a, b in _pairs(asked, found)]
     return Worked(tuple(one.gives for one in steps), tuple(steps))
 
 
@@ -125,11 +124,12 @@ def _pairs(asked: EarthFaultInputs, found: FaultVoltages) -> tuple[tuple[str, st
     return tuple(dict.fromkeys([*((name, EARTH) for name in found.to_earth_v), *wanted]))
 
 
-def _voltage(found: FaultVoltages, a: str, b: str) -> Step:
+def _voltage(found: FaultVoltages, a: str, b: str, say: Sentences) -> Step:
     used = (_against_earth(found, a), _against_earth(found, b))
-    opposed = "; with a minus where it opposes the line" if min(one.value for one in used) < 0 else ""
+    opposed = min(one.value for one in used) < 0
     gives = solved(f"voltage/{a}/{b}", found.between(a, b), "V")
-    return step(f"Voltage of {a} against {b}, both from the network{opposed}", f"|V({a}) - V({b})|", used, gives)
+    says = say("step_voltage_opposed" if opposed else "step_voltage_between", one=a, other=b)
+    return step(says, f"|V({a}) - V({b})|", used, gives)
 
 
 def _against_earth(found: FaultVoltages, name: str) -> Quantity:
@@ -195,4 +195,4 @@ def _wrong_names(asked: EarthFaultInputs) -> Iterator[Fault]:
                 yield Fault(f"/{place}/{at}", "write two that differ")
 
 
-EARTH_FAULT = Calculation("earth-fault", "Touch voltages while an earth fault lasts", EarthFaultInputs, _VALIDITY, _work)
+EARTH_FAULT = Calculation("earth-fault", EarthFaultInputs, _VALIDITY, _work)

@@ -14,6 +14,7 @@ from bondwright.calculations.inputs import Inputs, VoltageV
 from bondwright.calculators.networks.linear import Admittance, Branch, Network, Resistance, Source
 from bondwright.errors import Fault
 from bondwright.installation.words import IN_WORDS, LeftOut
+from bondwright.rulebook.held import Sentences
 
 PartName: TypeAlias = Annotated[
     str,
@@ -24,8 +25,7 @@ PartName: TypeAlias = Annotated[
     ),
 ]
 
-LAWS = "U = R I; at every joint the currents add up to zero, round every ring the voltages do"
-"""The formula of the step that solves a network."""
+_LAW = "U = R I"
 
 _ROUNDING_LEAVES = 1e-10
 """Volt or ampere: what is less stands for zero."""
@@ -59,6 +59,11 @@ def phasor(name: str, value: complex, unit: str) -> tuple[Quantity, ...]:
     """
     along, ahead = solved(f"{name} in phase", value.real, unit), solved(f"{name} ahead", value.imag, unit)
     return (along, ahead) if ahead.value else (along,)
+
+
+def laws(say: Sentences) -> str:
+    """The formula of the step that solves a network."""
+    return say("formula_network", law=_LAW)
 
 
 def elements(network: Network) -> tuple[Quantity, ...]:

@@ -12,6 +12,7 @@ from bondwright.calculations.inputs import RatedV, SomeOhm
 from bondwright.calculators.networks.open_pen import Load, resistance_of_load
 from bondwright.errors import Fault
 from bondwright.installation.words import Described, LeftOut
+from bondwright.rulebook.held import Sentences
 
 _ANGLE_DEG = {"l1": 0.0, "l2": -120.0, "l3": 120.0}
 """Of each line against the first: three phases, evenly apart."""
@@ -41,18 +42,18 @@ def load_faults(loads: Sequence[PenLoad], place: str) -> Iterator[Fault]:
 
 
 def as_loads(
-    loads: Sequence[PenLoad], u0_v: float, bench: Bench, *, factor: float = 1, of: str = ""
+    loads: Sequence[PenLoad], u0_v: float, bench: Bench, *, factor: float = 1, flat: str = ""
 ) -> tuple[tuple[Load, ...], tuple[Step, ...]]:
     """The loads of a network at `u0_v` times `factor`, and the steps that give the resistances from the powers.
 
-    A load keeps the resistance that it has at its rated voltage. `of`: whose loads they are, for the names in the steps.
+    A load keeps the resistance that it has at its rated voltage. `flat`: whose loads they are, for the names in the steps.
     Raises: OutOfRange.
     """
     built, steps = [], []
     for number, load in enumerate(loads, start=1):
         ohm = load.resistance_ohm
         if ohm is None:
-            worked = _resistance(load, f"Load {number}{of}", bench)
+            worked = _resistance(load, _named(number, flat, bench.say), bench)
             ohm = worked.gives.value
             steps.append(worked)
         built.append(Load(u0_v * factor, ohm, _ANGLE_DEG[load.phase]))
@@ -64,5 +65,9 @@ def _resistance(load: PenLoad, name: str, bench: Bench) -> Step:
     rated_v = bench.value("nominal_voltage") if load.rated_v is None else load.rated_v
     gives = quantity("R", resistance_of_load(rated_v, load.power_w), "ohm")
     used = (quantity("Ur", rated_v, "V"), quantity("P", load.power_w, "W"))
-    at = "nominal" if load.rated_v is None else "rated"
-    return step(f"{name}, which keeps the resistance that it has at its {at} voltage", "R = Ur^2 / P", used, gives)
+    says = bench.say("step_load_at_nominal" if load.rated_v is None else "step_load_at_rated", load=name)
+    return step(says, "R = Ur^2 / P", used, gives)
+
+
+def _named(number: int, flat: str, say: Sentences) -> str:
+    return say("load_named_of", number=str(number), flat=flat) if flat else say("load_named", number=str(number))

@@ -8,22 +8,21 @@ from pydantic import Field
 from bondwright.calculations.answer import Step
 from bondwright.calculations.bench import Bench
 from bondwright.calculations.calculation import Calculation, Worked, step
-from bondwright.calculations.faults.elements import LAWS, LineVoltageInputs, PartName, elements, line_voltage, names_twice, phasor, solved
+from bondwright.calculations.faults.elements import LineVoltageInputs, PartName, elements, laws, line_voltage, names_twice, phasor, solved
 from bondwright.calculations.faults.loads import PenLoad, as_loads, load_faults
 from bondwright.calculations.inputs import Ohm
 from bondwright.calculators.networks.linear import solve
 from bondwright.calculators.networks.open_pen import Flat, SharedRiser, riser_currents, riser_network
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.words import Described, LeftOut
+from bondwright.rulebook.held import Sentences
 
 _VALIDITY = (
-    "The riser itself is taken as one joint without resistance, and every PEN as going to the star point by itself.",
-    "The loads keep the resistance that they have at their rated voltage, whatever voltage they come to; reactance is left out.",
-    "Where one flat has lost its PEN and alone has loads, on one line, reactance of bonds and PENs lowers the current in its bond and "
-    "raises the voltage of its terminal; between the bonds of its neighbours current may shift either way.",
-    "There a load told in watt that has a power factor below one brings more current and voltage than here; reactance beside a resistance "
-    "that is told, less.",
-    "The currents last as long as the break does; whether a bond carries them without harm is a matter of its size.",
+    "holds_riser_is_one_joint",
+    "holds_loads_keep_no_reactance",
+    "holds_reactance_of_bonds",
+    "holds_power_factor_of_flat",
+    "holds_as_long_as_the_break",
 )
 
 
@@ -52,26 +51,26 @@ def _work(asked: SharedRiserInputs, bench: Bench) -> Worked:
     u0_v = line_voltage(asked, bench)
     flats, steps = [], list[Step]()
     for flat in asked.flats:
-        loads, resistances = as_loads(flat.loads, u0_v, bench, of=f" of {flat.name}")
+        loads, resistances = as_loads(flat.loads, u0_v, bench, flat=flat.name)
         flats.append(Flat(flat.name, flat.bond_ohm, flat.pen_ohm, loads))
         steps += resistances
-    solution = _solution(SharedRiser(tuple(flats), asked.riser_ohm, asked.source_electrode_ohm))
+    solution = _solution(SharedRiser(tuple(flats), asked.riser_ohm, asked.source_electrode_ohm), bench.say)
     return Worked(tuple(one.gives for one in solution), (*steps, *solution))
 
 
-def _solution(shared: SharedRiser) -> tuple[Step, ...]:
+def _solution(shared: SharedRiser, say: Sentences) -> tuple[Step, ...]:
     """The steps from the network to the voltage of the riser, and the current and voltage of each flat."""
     network, found = riser_network(shared), riser_currents(shared)
     solution = solve(network)
     gives = solved("riser_voltage", found.riser_v, "V")
-    steps = [step("Voltage of the riser in the network of the flats, with true earth at zero", LAWS, elements(network), gives)]
+    steps = [step(say("step_riser"), laws(say), elements(network), gives)]
     for flat, bond_a, terminal_v in zip(shared.flats, found.bond_a, found.terminal_v, strict=True):
         gives = solved(f"bond_current/{flat.name}", bond_a, "A")
         current = phasor("I", solution.current(f"bond of {flat.name}"), "A")
-        steps.append(step(f"Current in the bond of {flat.name}, from the network", "|I|", current, gives))
+        steps.append(step(say("step_bond_of_flat", flat=flat.name), "|I|", current, gives))
         gives = solved(f"terminal_voltage/{flat.name}", terminal_v, "V")
         voltage = phasor("V", solution.node_v[f"terminal of {flat.name}"], "V")
-        steps.append(step(f"Voltage of the terminal of {flat.name} against true earth, from the network", "|V|", voltage, gives))
+        steps.append(step(say("step_terminal_of_flat", flat=flat.name), "|V|", voltage, gives))
     return tuple(steps)
 
 
@@ -82,4 +81,4 @@ def _faults(asked: SharedRiserInputs) -> Iterator[Fault]:
         yield from load_faults(flat.loads, f"/flats/{at}/loads")
 
 
-SHARED_RISER = Calculation("shared-riser", "Currents in bonds to a shared riser with a broken PEN", SharedRiserInputs, _VALIDITY, _work)
+SHARED_RISER = Calculation("shared-riser", SharedRiserInputs, _VALIDITY, _work)

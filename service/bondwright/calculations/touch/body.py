@@ -8,12 +8,13 @@ from pydantic import Field
 
 from bondwright.calculations.answer import Judgement, Quantity, Step
 from bondwright.calculations.bench import Bench
-from bondwright.calculations.calculation import Calculation, Worked, quantity, step
+from bondwright.calculations.calculation import Calculation, Worked, both, quantity, step
 from bondwright.calculations.inputs import Inputs, Ohm, VoltageV
 from bondwright.calculations.touch.isolation import TOUCH_CURRENTS, named_touch_current
 from bondwright.calculators.body import body_current, body_impedance, longest_time
 from bondwright.calculators.effectiveness import resistance_limit
 from bondwright.installation.words import LeftOut
+from bondwright.rulebook.held import Sentences
 
 Path: TypeAlias = Literal[
     "hand_to_hand",
@@ -29,20 +30,21 @@ Path: TypeAlias = Literal[
 Edition: TypeAlias = Literal["iec_479_1_1994", "iec_60479_1_2005"]
 """The table of impedances, by the edition that has it; the earliest first."""
 _EDITIONS: tuple[Edition, ...] = get_args(Edition)
-_EDITION_WORDS: dict[Edition, str] = {"iec_479_1_1994": "the edition of 1994", "iec_60479_1_2005": "the edition of 2005"}
+_EDITION_WORDS: dict[Edition, str] = {"iec_479_1_1994": "edition_iec_479_1_1994", "iec_60479_1_2005": "edition_iec_60479_1_2005"}
+"""The sentence that names each edition, by its code."""
 
 _TABLE = "body-impedance"
 _SHARES: dict[str, int] = {"p5": 5, "p50": 50, "p95": 95}
 _VALIDITY = (
-    "All of this is context for whoever must choose a limit, and no promise of safety to anybody.",
-    "Bodies differ, and with wet skin impedance falls by up to a half; the table is of large dry contacts.",
-    "The share of people is that whose impedance is no higher than the one given: a low share gives the higher current.",
-    "Impedance is looked up at the whole voltage, so that with much in series the current given is too high rather than too low.",
-    "Between the voltages of the table a straight line is drawn, which over its widest gaps makes the current up to a quarter too low.",
-    "A disconnection time is what a final circuit at the nominal voltage must keep; it does not follow from this current.",
-    "Keeping that time makes no current safe.",
-    "The editions differ, and neither table was read in the original; where none is given, the one with the greater current is taken.",
-    "By the later edition a body has 10 to 30 % less from hand to foot than from hand to hand; here both are taken alike.",
+    "holds_context",
+    "holds_bodies_differ",
+    "holds_share_of_people",
+    "holds_whole_voltage",
+    "holds_straight_between",
+    "holds_time_of_circuit",
+    "holds_no_current_safe",
+    "holds_editions_differ",
+    "holds_hand_to_foot",
 )
 
 
@@ -83,7 +85,7 @@ def _worked(asked: BodyCurrentInputs, bench: Bench) -> Worked:
     ]
     steps = driven[taken].steps
     impedance, current, whole = (one.gives for one in steps)
-    judged = _edition(asked, taken, {edition: one.current_a for edition, one in driven.items()})
+    judged = _edition(asked, taken, {edition: one.current_a for edition, one in driven.items()}, bench.say)
     results = (impedance, whole, current, *_time(asked, bench))
     return Worked(results, (*beside, *steps), (judged, *_compared(driven[taken].current_a, bench)))
 
@@ -97,29 +99,31 @@ def _driven(asked: BodyCurrentInputs, edition: Edition, bench: Bench) -> _Driven
     current, touch = quantity("current", amperes, "A"), quantity("U", voltage, "V")
     whole = quantity("whole_impedance", resistance_limit(voltage, amperes), "ohm")
     used = (touch, impedance, quantity("f", factor, "of one"), quantity("Rs", asked.series_ohm, "ohm"))
-    by = f"by {_EDITION_WORDS[edition]}"
+    named = bench.say(_EDITION_WORDS[edition])
     steps = (
         step(
-            f"Impedance of the path {by}, by a straight line between its voltages",
+            bench.say("step_impedance", edition=named),
             "table_impedance = table(U)",
             (touch,),
             impedance,
             bench.around(_TABLE, edition, asked.percentile, at=voltage),
         ),
-        step(f"Current {by} through the path taken, with what stands in series", "current = U / (f * table_impedance + Rs)", used, current),
-        step("What stands in its way altogether", "whole_impedance = U / current", (touch, current), whole),
+        step(bench.say("step_body_current", edition=named), "current = U / (f * table_impedance + Rs)", used, current),
+        step(bench.say("step_whole_impedance"), "whole_impedance = U / current", (touch, current), whole),
     )
     return _Driven(amperes, steps)
 
 
-def _edition(asked: BodyCurrentInputs, taken: Edition, currents: Mapping[Edition, float]) -> Judgement:
+def _edition(asked: BodyCurrentInputs, taken: Edition, currents: Mapping[Edition, float], say: Sentences) -> Judgement:
     """Whose table was taken, and why."""
     if asked.edition:
-        return Judgement("edition", taken, f"{_EDITION_WORDS[taken]} was asked for")
-    told = " and ".join(f"{amperes * 1000:.3g} mA by {_EDITION_WORDS[edition]}" for edition, amperes in currents.items())
-    if len(set(currents.values())) == 1 and len(currents) > 1:
-        return Judgement("edition", taken, f"no edition was given, and it makes no difference: {told}")
-    return Judgement("edition", taken, f"no edition was given, so the greater current was taken: {told}")
+        return Judgement("edition", taken, say("judged_edition_asked", edition=say(_EDITION_WORDS[taken])))
+    each = (
+        say("current_by_edition", current=f"{amperes * 1000:.3g}", edition=say(_EDITION_WORDS[edition]))
+        for edition, amperes in currents.items()
+    )
+    alike = len(set(currents.values())) == 1 and len(currents) > 1
+    return Judgement("edition", taken, say("judged_either_edition" if alike else "judged_greater_of_editions", told=both(each, say)))
 
 
 def _compared(amperes: float, bench: Bench) -> list[Judgement]:
@@ -127,8 +131,9 @@ def _compared(amperes: float, bench: Bench) -> list[Judgement]:
     found = []
     for name in TOUCH_CURRENTS:
         limit = named_touch_current(name, bench)
-        word = "exceeded" if amperes > limit else "not_exceeded"
-        words = f"{'above' if amperes > limit else 'not above'} {limit:g} A; context, and no promise of safety"
+        above = amperes > limit
+        word = "exceeded" if above else "not_exceeded"
+        words = bench.say("judged_touch_above" if above else "judged_touch_not_above", limit=f"{limit:g}")
         found.append(Judgement(f"touch_current_{name}", word, words))
     return found
 
@@ -141,4 +146,4 @@ def _time(asked: BodyCurrentInputs, bench: Bench) -> tuple[Quantity, ...]:
     return (quantity("longest_disconnection_time", longest_time(bench.value("nominal_voltage"), times), "s"),)
 
 
-BODY_CURRENT = Calculation("body-current", "Current that a touch voltage drives through a body", BodyCurrentInputs, _VALIDITY, _worked)
+BODY_CURRENT = Calculation("body-current", BodyCurrentInputs, _VALIDITY, _worked)

@@ -7,7 +7,7 @@ from pydantic import Field
 
 from bondwright.calculations.answer import Judgement, Step
 from bondwright.calculations.bench import Bench
-from bondwright.calculations.calculation import Calculation, Worked, needed, quantity, step
+from bondwright.calculations.calculation import Calculation, Worked, both, needed, quantity, step
 from bondwright.calculations.inputs import Inputs
 from bondwright.calculations.touch.residual import RatedOrLeftOut, RatedResidualA, doubted
 from bondwright.calculators.disconnection import tabulated_current
@@ -22,17 +22,18 @@ DEVICE_WORDS = (
     " BS 88-2 and a gG fuse whose marking was not read, bs88_gg_1988 is BS 88-2.2 and BS 88-6."
 )
 DEVICE_VALIDITY = (
-    "For a circuit-breaker it is the upper end of the range in which its type acts at once.",
-    "For types C and D some sources give a lower current within 5 s; the higher one is taken here.",
-    "A fuse has the current of the table for its rating; nothing is guessed between ratings.",
-    "Where no time is given, the greater of the currents within 0.4 s and within 5 s is taken.",
-    "A residual current device is taken to be of the general type; one that acts with a delay goes by its maker's times.",
+    "holds_upper_end",
+    "holds_types_c_and_d",
+    "holds_fuse_of_table",
+    "holds_greater_of_times",
+    "holds_general_type",
 )
 
 Time: TypeAlias = Literal["within_0_4_s", "within_5_s"]
 """The time within which a device must act, by its name in the tables; the shortest first."""
 _TIMES: tuple[Time, ...] = get_args(Time)
-_TIME_WORDS: dict[Time, str] = {"within_0_4_s": "within 0.4 s", "within_5_s": "within 5 s"}
+_TIME_WORDS: dict[Time, str] = {"within_0_4_s": "time_within_0_4_s", "within_5_s": "time_within_5_s"}
+"""The sentence that says each time, by its code."""
 
 _GIVEN = "operating_current"
 _FUSES = frozenset({"bs3036", "bs1361", "bs88_gg", "bs88_gg_1988"})
@@ -75,13 +76,13 @@ def device_current(device: Device, asked: DeviceInputs, bench: Bench) -> Operati
     gives no more than the rating.
     """
     if device == "rcd":
-        acts = "a residual current device acts by its rated residual operating current, such as 0.03 in `rated_residual_a`"
-        _left_out(asked, "rated_a", acts)
+        way_out = "a residual current device acts by its rated residual operating current, such as 0.03 in `rated_residual_a`"
+        _left_out(asked, "rated_a", way_out)
         return _residual(needed(asked, "rated_residual_a"), bench)
     _left_out(asked, "rated_residual_a", "it belongs to a residual current device")
     rated = needed(asked, "rated_a")
     if asked.time is not None:
-        judged = Judgement("time", asked.time, f"{_TIME_WORDS[asked.time]}, as was asked")
+        judged = Judgement("time", asked.time, bench.say("judged_time_asked", time=bench.say(_TIME_WORDS[asked.time])))
         gives = _in_time(device, rated, asked.time, bench)
         return Operating(gives.gives.value, (gives,), (judged,))
     return _in_either_time(device, rated, bench)
@@ -96,11 +97,12 @@ def _in_either_time(device: Device, rated: float, bench: Bench) -> Operating:
     taken = max(_TIMES, key=lambda time: currents[time])
     others = [time for time in _TIMES if time != taken]
     named = [replace(steps[time], gives=replace(steps[time].gives, name=f"{_GIVEN}_{time}")) for time in others]
-    told = " and ".join(f"{currents[time]:g} A {_TIME_WORDS[time]}" for time in _TIMES)
+    say = bench.say
+    told = both((say("current_in_time", current=f"{currents[time]:g}", time=say(_TIME_WORDS[time])) for time in _TIMES), say)
     if len(set(currents.values())) == 1:
-        judged = Judgement("time", "either", f"no time was given, and it makes no difference: {told}")
+        judged = Judgement("time", "either", say("judged_either_time", told=told))
     else:
-        judged = Judgement("time", taken, f"no time was given, so the greater current was taken: {told}")
+        judged = Judgement("time", taken, say("judged_greater_of_times", told=told))
     return Operating(currents[taken], (*named, steps[taken]), (judged,))
 
 
@@ -109,7 +111,7 @@ def _has_every_time(fuse: Device, rated: float, bench: Bench) -> None:
     there = [time for time in _TIMES if bench.pack.has_table(_FUSE_TABLES[time])]
     known = [time for time in there if (fuse, rated) in bench.pack.table(_FUSE_TABLES[time]).cells]
     if known and known[0] != _TIMES[0]:
-        lacking = ", ".join(_TIME_WORDS[time] for time in _TIMES if time not in known)
+        lacking = ", ".join(bench.say(_TIME_WORDS[time]) for time in _TIMES if time not in known)
         detail = f"needed for this fuse: no table has its current {lacking}, which is greater; write `{known[0]}` where that is enough"
         raise Contradiction((Fault("/time", detail),))
 
@@ -120,8 +122,7 @@ def _in_time(device: Device, rated: float, time: Time, bench: Bench) -> Step:
 
 def _residual(rated_residual: float, bench: Bench) -> Operating:
     gives = quantity(_GIVEN, rated_residual, "A")
-    says = "It acts at its rated residual operating current, whatever the time"
-    working = step(says, f"{_GIVEN} = Idn", (quantity("Idn", rated_residual, "A"),), gives)
+    working = step(bench.say("step_residual"), f"{_GIVEN} = Idn", (quantity("Idn", rated_residual, "A"),), gives)
     return Operating(rated_residual, (working,), doubted(rated_residual, bench))
 
 
@@ -132,7 +133,7 @@ def _fuse(fuse: Device, rated: float, time: Time, bench: Bench) -> Step:
     cell = bench.cell(table, fuse, rated, place="/rated_a")
     current = tabulated_current(rated, {rated: cell})
     rows = (bench.row(table, fuse, rated),)
-    says = f"The current at which a fuse of this rating acts {_TIME_WORDS[time]}, read from the table"
+    says = bench.say("step_fuse", time=bench.say(_TIME_WORDS[time]))
     return step(says, f"{_GIVEN} = table(In)", (quantity("In", rated, "A"),), quantity(_GIVEN, current, "A"), rows)
 
 
@@ -141,7 +142,7 @@ def _breaker(breaker: Device, rated: float, time: Time, bench: Bench) -> Step:
     current = operating_current(rated, multiple)
     used = (quantity("In", rated, "A"), quantity("m", multiple, "of one"))
     rows = (bench.row("breaker-multiple", breaker, time),)
-    says = f"The multiple of its rating at which a circuit-breaker of this type surely acts {_TIME_WORDS[time]}"
+    says = bench.say("step_breaker", time=bench.say(_TIME_WORDS[time]))
     return step(says, f"{_GIVEN} = m * In", used, quantity(_GIVEN, current, "A"), rows)
 
 
@@ -155,6 +156,4 @@ def _current(asked: OperatingCurrentInputs, bench: Bench) -> Worked:
     return Worked((found.steps[-1].gives,), found.steps, found.judged)
 
 
-OPERATING_CURRENT = Calculation(
-    "operating-current", "Current at which a protective device acts in time", OperatingCurrentInputs, DEVICE_VALIDITY, _current
-)
+OPERATING_CURRENT = Calculation("operating-current", OperatingCurrentInputs, DEVICE_VALIDITY, _current)

@@ -16,10 +16,10 @@ from bondwright.rulebook.declared.places import ROOM
 from bondwright.rulebook.facts import Between
 
 _VALIDITY = (
-    "The operating current is that at which the device acts in time, never its rating.",
-    "Of several circuits the largest operating current decides.",
-    "A resistance below the limit shows that a connection is effective; metal joined by soil or water alone is no connection.",
-    "The limit is rounded down; for alternating current evaluations judge by the same quotient, of the current within 5 s.",
+    "holds_never_its_rating",
+    "holds_largest_decides",
+    "holds_no_soil_or_water",
+    "holds_rounded_down",
     *DEVICE_VALIDITY,
 )
 
@@ -47,7 +47,7 @@ def _worked(asked: ResistanceLimitInputs, bench: Bench) -> Worked:
     voltage, limit = _limit(asked, acts.current_a, bench)
     result = at_most("limit", limit, "ohm")
     used = (quantity("U", voltage, "V"), quantity("Ia", acts.current_a, "A"))
-    says = "The resistance across which the operating current drops just the voltage that may last"
+    says = bench.say("step_resistance_limit")
     steps = (*acts.steps, step(says, "limit = U / Ia", used, result))
     if asked.measured_ohm is None:
         return Worked((result,), steps, acts.judged)
@@ -84,6 +84,4 @@ def _current(asked: ResistanceLimitInputs, bench: Bench) -> Operating:
     return device_current(asked.device, asked, bench)
 
 
-RESISTANCE_LIMIT = Calculation(
-    "resistance-limit", "Greatest resistance at which bonding is effective", ResistanceLimitInputs, _VALIDITY, _worked
-)
+RESISTANCE_LIMIT = Calculation("resistance-limit", ResistanceLimitInputs, _VALIDITY, _worked)

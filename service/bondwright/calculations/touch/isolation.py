@@ -25,20 +25,12 @@ TOUCH_CURRENT_WORDS = (
 
 _MA_PER_A = 1000
 _WORDS = {
-    "at_or_above": "at or above the limit, as far as the instrument can be trusted",
-    "within_uncertainty": "within the instrument's uncertainty of the limit: it decides nothing, repeat it",
-    "below": "below the limit",
+    "at_or_above": "reading_at_or_above",
+    "within_uncertainty": "reading_within_uncertainty",
+    "below": "reading_below",
 }
-_VALIDITY = (
-    "The touch current is the designer's choice; no figure for it stands in the standard.",
-    "A lower touch current asks for a higher resistance; too low a one makes harmless metalwork count as extraneous.",
-    "Evaluations decide by the default, and by a raised current only where a reason is recorded.",
-)
-_READING_VALIDITY = (
-    *_VALIDITY,
-    "The reading must be taken to a proven earth, on a filled pipe, with its surroundings in their wettest state.",
-    "A low reading proves nothing while bonds or protective conductors are still connected; they can only lower it.",
-)
+_VALIDITY = ("holds_designers_choice", "holds_lower_asks_more", "holds_evaluations_by_default")
+_READING_VALIDITY = (*_VALIDITY, "holds_to_proven_earth", "holds_low_proves_nothing")
 
 
 class IsolationLimitInputs(Inputs):
@@ -70,7 +62,7 @@ def worked_limit(touch_current: TouchCurrent, bench: Bench) -> tuple[float, Step
     current = bench.value("touch_current_default") if touch_current == "default" else named_touch_current(touch_current, bench)
     limit = isolation_limit(voltage, current, body)
     used = (quantity("U0", voltage, "V"), quantity("Ib", current, "A"), quantity("Zt", body, "ohm"))
-    says = "The resistance through which the touch current just flows, less that of the body; never below zero"
+    says = bench.say("step_isolation_limit")
     return limit, step(says, "limit = U0 / Ib - Zt", used, at_least("limit", limit, "ohm"))
 
 
@@ -82,11 +74,9 @@ def _limit(asked: IsolationLimitInputs, bench: Bench) -> Worked:
 def _reading(asked: IsolationReadingInputs, bench: Bench) -> Worked:
     limit, working = worked_limit(asked.touch_current, bench)
     reading, uncertainty = shown(asked.measured_ohm), bench.value("reading_uncertainty")
-    word = judged(reading, lambda ohm: judge_isolation(ohm, limit, uncertainty, 0), _WORDS)
+    word = judged(reading, lambda ohm: judge_isolation(ohm, limit, uncertainty, 0), _WORDS, bench.say)
     return Worked((working.gives, *bound(reading)), (working,), (word,))
 
 
-ISOLATION_LIMIT = Calculation("isolation-limit", "Limit for a part that is not extraneous", IsolationLimitInputs, _VALIDITY, _limit)
-ISOLATION_READING = Calculation(
-    "isolation-reading", "A reading judged against that limit", IsolationReadingInputs, _READING_VALIDITY, _reading
-)
+ISOLATION_LIMIT = Calculation("isolation-limit", IsolationLimitInputs, _VALIDITY, _limit)
+ISOLATION_READING = Calculation("isolation-reading", IsolationReadingInputs, _READING_VALIDITY, _reading)

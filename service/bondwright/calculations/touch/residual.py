@@ -38,5 +38,5 @@ def doubted(residual_a: float, bench: Bench) -> tuple[Judgement, ...]:
     if meant is None:
         return ()
     bench.cell(_MARKING, meant)
-    words = f"{residual_a:g} A was taken, {residual_a:g} ampere; a device marked {residual_a:g} mA is written {meant:g}"
+    words = bench.say("judged_perhaps_milliampere", told=f"{residual_a:g}", meant=f"{meant:g}")
     return (Judgement("residual_current", "perhaps_milliampere", words),)

@@ -19,21 +19,21 @@ from bondwright.calculators.water import (
 )
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.words import LeftOut
+from bondwright.rulebook.held import Sentences
 
 _TABLE_AT_C = 20.0
 """The temperature of the table of waters, and of the coefficient of older packs, by the name of its column and its title."""
 _GROWTH, _IN_USE, _OLDER_COEFFICIENT = "water-temperature-ratio", "water-temperature-in-use", "water-temperature-coefficient"
 _VALIDITY = (
-    "The pipe is straight and full, and its wall does not conduct: plastic without a metal layer.",
-    "Waters of one name differ several times over, and heating inhibitor adds to it; a reading of the conductivity is better than a name.",
-    "Where the temperature is not told, the highest that such water has in use is taken: a name does not tell a cold pipe from a hot one.",
-    "From one temperature to another conductivity is carried as that of the water for which it comes out highest; it may so be "
-    "a third too high over the whole range from hot to cold, and never comes out more than 2 % too low.",
-    "Antifreeze is not covered: read the conductivity of such a mixture at the highest temperature that it has in use.",
-    "A rule pack without ratios by temperature takes 20 °C where none is told, and a straight line, some 13 % too low far from 20 °C.",
-    "The column alone says nothing of other ways to earth; a part beyond it is judged by a reading.",
+    "holds_full_plastic_pipe",
+    "holds_waters_differ",
+    "holds_highest_in_use",
+    "holds_carried_by_highest",
+    "holds_no_antifreeze",
+    "holds_older_packs",
+    "holds_column_alone",
 )
-_LENGTH_VALIDITY = (*_VALIDITY, "No standard prints a length of plastic that isolates; it depends on bore and water.")
+_LENGTH_VALIDITY = (*_VALIDITY, "holds_no_printed_length")
 
 
 class WaterInputs(Inputs):
@@ -80,11 +80,9 @@ def _column(asked: WaterColumnInputs, bench: Bench) -> Worked:
     current = column_current(voltage, asked.length_m, asked.bore_mm, conductivity)
     results = quantity("resistance", resistance, "ohm"), quantity("current", current, "A")
     used = (quantity("L", asked.length_m, "m"), quantity("d", asked.bore_mm, "mm"), quantity("s", conductivity, "uS/cm"))
-    through = step("Resistance of the water from end to end", "resistance = L / (s * pi / 4 * d^2)", used, results[0])
+    through = step(bench.say("step_column"), "resistance = L / (s * pi / 4 * d^2)", used, results[0])
     over = (quantity("U0", voltage, "V"), results[0])
-    driven = step(
-        "The current that the nominal voltage drives through it, with no body in series", "current = U0 / resistance", over, results[1]
-    )
+    driven = step(bench.say("step_column_current"), "current = U0 / resistance", over, results[1])
     return Worked(results, (*working, through, driven), judged)
 
 
@@ -93,7 +91,7 @@ def _length(asked: WaterLengthInputs, bench: Bench) -> Worked:
     limit, before = _limit(asked, bench)
     result = quantity("length", least_length(limit, asked.bore_mm, conductivity), "m")
     used = (quantity("limit", limit, "ohm"), quantity("d", asked.bore_mm, "mm"), quantity("s", conductivity, "uS/cm"))
-    says = "The length from which on the water has the resistance asked for"
+    says = bench.say("step_length_isolates")
     return Worked((result,), (*working, *before, step(says, "length = limit * s * pi / 4 * d^2", used, result)), judged)
 
 
@@ -130,9 +128,9 @@ def _temperature(asked: WaterInputs, bench: Bench) -> tuple[float, tuple[Step, .
     gives = quantity("T", highest, "degC")
     used = (quantity("T1", lowest, "degC"), quantity("T2", highest, "degC"))
     rows = tuple(bench.row(_IN_USE, water, end) for end in ("lowest", "highest"))
-    says = "The lowest and the highest temperature of such water in use; the warmest conducts best"
+    says = bench.say("step_temperatures_in_use")
     found = step(says, "T = T2", used, gives, rows)
-    words = f"no temperature was told: {highest:g} °C is taken, the highest that such water has in use; write `temperature_c` if it is less"
+    words = bench.say("judged_highest_in_use", temperature=f"{highest:g}", input="temperature_c")
     return highest, (found,), (Judgement("temperature", "highest_in_use_taken", words),)
 
 
@@ -150,29 +148,27 @@ def _carried(held: float, at_c: float, temperature_c: float, bench: Bench) -> tu
         quantity("T", temperature_c, "degC"),
         quantity("r(T)", after, "of one"),
     )
-    which = "gains most on the way up" if warmer else "loses least on the way down"
-    says = f"Conductivity of the water at its temperature, by the ratios of the water that {which}"
+    says = bench.say("step_water_warmed" if warmer else "step_water_cooled")
     return (step(says, "s = s0 * r(T) / r(T0)", used, quantity("s", conductivity, "uS/cm"), tuple(dict.fromkeys(rows))),)
 
 
 def _carried_straight(held: float, at_c: float, temperature_c: float, bench: Bench) -> tuple[Step, ...]:
     """To the temperature of the water along the straight line of older packs, by way of the temperature of the table."""
     coefficient = bench.cell(_OLDER_COEFFICIENT)
-    in_table, back = _at_table(held, at_c, coefficient)
+    in_table, back = _at_table(held, at_c, coefficient, bench.say)
     conductivity = conductivity_at(temperature_c, in_table, _TABLE_AT_C, coefficient)
     used = (quantity("s20", in_table, "uS/cm"), quantity("a", coefficient, "1/K"), quantity("T", temperature_c, "degC"))
-    says, gives = "Conductivity of the water at its temperature", quantity("s", conductivity, "uS/cm")
+    says, gives = bench.say("step_water_straight"), quantity("s", conductivity, "uS/cm")
     return (*back, step(says, "s = s20 * (1 + a * (T - 20))", used, gives, (bench.row(_OLDER_COEFFICIENT),)))
 
 
-def _at_table(held: float, at_c: float, coefficient: float) -> tuple[float, tuple[Step, ...]]:
+def _at_table(held: float, at_c: float, coefficient: float, say: Sentences) -> tuple[float, tuple[Step, ...]]:
     """µS/cm at the temperature of the table, of which the coefficient is a share."""
     if at_c == _TABLE_AT_C:
         return held, ()
     in_table = held / conductivity_at(at_c, 1, _TABLE_AT_C, coefficient)
     used = (quantity("s0", held, "uS/cm"), quantity("a", coefficient, "1/K"), quantity("T0", at_c, "degC"))
-    says = "The conductivity that it would have at 20 °C"
-    return in_table, (step(says, "s20 = s0 / (1 + a * (T0 - 20))", used, quantity("s20", in_table, "uS/cm")),)
+    return in_table, (step(say("step_water_in_table"), "s20 = s0 / (1 + a * (T0 - 20))", used, quantity("s20", in_table, "uS/cm")),)
 
 
 def _held(asked: WaterInputs, bench: Bench) -> tuple[float, float]:
@@ -190,5 +186,5 @@ def _held(asked: WaterInputs, bench: Bench) -> tuple[float, float]:
     return bench.cell("water-conductivity", asked.water, place="/water"), _TABLE_AT_C
 
 
-WATER_COLUMN = Calculation("water-column", "Resistance of the water in plastic pipe", WaterColumnInputs, _VALIDITY, _column)
-WATER_LENGTH = Calculation("water-length", "Length of plastic pipe whose water isolates", WaterLengthInputs, _LENGTH_VALIDITY, _length)
+WATER_COLUMN = Calculation("water-column", WaterColumnInputs, _VALIDITY, _column)
+WATER_LENGTH = Calculation("water-length", WaterLengthInputs, _LENGTH_VALIDITY, _length)

@@ -98,7 +98,8 @@ class Names:
 class Declaration:
     """All that code reads by name. `together`: what must be there too with an outcome or fact, by section.
 
-    `sentences`: the slots of each sentence, by its code. `texts`: where the texts of an answer stand in a pack, each with its code.
+    `sentences`: the slots of each sentence, by its code; `calculations`: the same of those that calculations say. `texts`: where the texts
+    of an answer stand in a pack, each with its code.
     """
 
     values: Mapping[str, Value]
@@ -111,6 +112,7 @@ class Declaration:
     outcomes: Mapping[str, Decided]
     together: Mapping[str, Mapping[str, tuple[str, ...]]]
     sentences: Mapping[str, tuple[str, ...]]
+    calculations: Mapping[str, tuple[str, ...]]
     texts: Mapping[str, str]
 
     def table_of(self, choice: str) -> str:
@@ -166,13 +168,18 @@ def declaration(folder: Path) -> Declaration:
         advice=_names(sections["advice"]),
         outcomes={name: _decided(entry) for name, entry in _entries(sections["outcomes"])},
         together=together,
-        sentences={code: texts(slots, "slots") for code, slots in _entries(sections["sentences"])},
+        sentences=_slots(sections["sentences"]),
+        calculations=_slots(sections["calculations"]),
         texts={place: text(code, "a code") for place, code in _entries(sections["texts"])},
     )
 
 
 def _entries(node: Node) -> list[tuple[str, Node]]:
     return [*as_map(node, "a section").entries.items()]
+
+
+def _slots(node: Node) -> dict[str, tuple[str, ...]]:
+    return {code: texts(slots, "slots") for code, slots in _entries(node)}
 
 
 def _value(node: Node) -> Value:

@@ -15,6 +15,7 @@ from bondwright.shelf.places.declared import SECTIONS as PLACES
 from bondwright.shelf.reading.nodes import Node, read_nodes
 from bondwright.shelf.reading.scalars import fields
 from bondwright.shelf.reading.vocabulary import read_sources
+from bondwright.shelf.words.sentences import CALCULATIONS
 from bondwright.shelf.words.sentences import SECTION as SENTENCES
 
 SHARED_FILES = (
@@ -24,7 +25,12 @@ SHARED_FILES = (
     ("sources.yaml", ("sources",)),
 )
 """Files that all editions share, in the order of the published file, each with its sections."""
-LATER_FILES = (("places.yaml", PLACES), ("reference.yaml", ("references",)), (f"{SENTENCES}.yaml", (SENTENCES,)))
+LATER_FILES = (
+    ("places.yaml", PLACES),
+    ("reference.yaml", ("references",)),
+    (f"{SENTENCES}.yaml", (SENTENCES,)),
+    (f"{SENTENCES}-of-{CALCULATIONS}.yaml", (CALCULATIONS,)),
+)
 """The files that may be left out: of places, of the tables that calculations look up, of the sentences that code fills; they stand last."""
 _OPTIONAL = {SHARED_FILES[1][1]: (ROLES,), SHARED_FILES[3][1]: (CLAUSES,)}
 """Sections that a file may have besides, by those that it must have."""

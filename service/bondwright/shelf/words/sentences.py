@@ -11,34 +11,57 @@ from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_nodes, refuse
 from bondwright.shelf.reading.scalars import as_map, fields, suggestion, text
 from bondwright.shelf.words.language import check_filled
 
-UNDECLARED_WORDS = "undeclared-words.yaml"
-"""The file of what is said with packs that were published before packs brought these sentences."""
 SECTION = "sentences"
+CALCULATIONS = "calculations"
+"""The section of the sentences that calculations say."""
+UNDECLARED_WORDS = "undeclared-words.yaml"
+"""The file of what is said with packs that were published before packs brought sentences."""
+UNDECLARED_CALCULATIONS = "undeclared-sentences-of-calculations.yaml"
+"""The file of what calculations say with packs that were published before packs brought that, or before there was such a sentence."""
 
 
-def sentences_of(root: Map, form: int, folder: Path, read: Declaration) -> Sentences:
-    """The sentences of a pack; `folder`: of the rules. Raises: UnreadableRules, if one is lacking, unknown, or has other slots."""
+def sentences_of(root: Map, form: int, folder: Path, read: Declaration, *, draft: bool) -> Sentences:
+    """The sentences of a pack, those of calculations among them; `folder`: of the rules.
+
+    Raises: UnreadableRules, if one is lacking, unknown, or has other slots. Sentences of calculations that a published pack lacks are
+    those of before, and it may have some that are no longer said.
+    """
     if SECTION in root.entries:
-        return read_sentences(root.entries[SECTION], read.sentences)
-    if form >= DECLARING:
+        said = read_sentences(root.entries[SECTION], read.sentences, SECTION)
+    elif form >= DECLARING:
         raise refused(root.place, f"a pack of format {form} has a section `{SECTION}`; write it in `{SECTION}.yaml`")
-    return _undeclared(folder)
+    else:
+        said = _undeclared(folder, UNDECLARED_WORDS, SECTION)
+    calculated = dict(undeclared_calculations(folder).by_code)
+    if CALCULATIONS in root.entries:
+        calculated.update(read_sentences(root.entries[CALCULATIONS], read.calculations, CALCULATIONS, whole=draft).by_code)
+    return Sentences({**said.by_code, **calculated})
 
 
-def read_sentences(node: Node, known: Mapping[str, tuple[str, ...]]) -> Sentences:
-    """The sentences by code; `known`: the slots that code fills, by code."""
-    section = as_map(node, f"`{SECTION}`")
+def undeclared_calculations(folder: Path) -> Sentences:
+    """Every sentence of calculations as it was said before packs brought it. Raises: UnreadableRules."""
+    return _undeclared(folder, UNDECLARED_CALCULATIONS, CALCULATIONS)
+
+
+def read_sentences(node: Node, known: Mapping[str, tuple[str, ...]], name: str, *, whole: bool = True) -> Sentences:
+    """The sentences of a section by code; `known`: the slots that code fills, by code. `whole`: all of these, and no other.
+
+    Raises: UnreadableRules.
+    """
+    section = as_map(node, f"`{name}`")
     for code, key in section.keys.items():
-        if code not in known:
+        if whole and code not in known:
             left = (one for one in known if one not in section.keys)
             raise refused(key.place, f"code says no sentence {shown(code)}{suggestion(code, left)}")
-    said = {code: text(entry, f"sentence `{code}`") for code, entry in fields(section, f"`{SECTION}`", known).items()}
+    entries = fields(section, f"`{name}`", known if whole else (), None)
+    said = {code: text(entry, f"sentence `{code}`") for code, entry in entries.items() if code in known}
     for code, line in said.items():
         check_filled(code, Scalar(line, True, section.entries[code].place), known[code])
     return Sentences(said)
 
 
-@lru_cache(maxsize=2)
-def _undeclared(folder: Path) -> Sentences:
-    root = read_nodes(file_bytes(folder / UNDECLARED_WORDS, UNDECLARED_WORDS), UNDECLARED_WORDS)
-    return read_sentences(fields(root, "the file", (SECTION,))[SECTION], declaration(folder).sentences)
+@lru_cache(maxsize=4)
+def _undeclared(folder: Path, file: str, name: str) -> Sentences:
+    root = read_nodes(file_bytes(folder / file, file), file)
+    known = {SECTION: declaration(folder).sentences, CALCULATIONS: declaration(folder).calculations}
+    return read_sentences(fields(root, "the file", (name,))[name], known[name], name)
