@@ -9,8 +9,11 @@ from tests.api.builders import JSON
 
 from bondwright.api.problems import MEDIA_TYPE
 from bondwright.assembly import Bondwright
+from bondwright.assembly.judging import Judge
 from bondwright.calculations.answer import answer_bytes
 from bondwright.calculations.catalogue import CALCULATIONS
+from bondwright.engine.channels import TwoChannels
+from bondwright.rulebook.memory import Kept
 
 CALCULATE = "/v1/calculations"
 READING = f"{CALCULATE}/isolation-reading"
@@ -23,6 +26,24 @@ def test_every_calculation_is_listed_with_the_schema_of_its_inputs(client: TestC
     assert [one["name"] for one in listed] == list(CALCULATIONS)
     assert [one["inputs"] for one in listed if one["inputs"] not in document["components"]["schemas"]] == []
     assert [one["name"] for one in listed if f"{CALCULATE}/{one['name']}" not in document["paths"]] == []
+
+
+def test_the_list_and_the_document_say_what_the_newest_pack_does(client: TestClient, bondwright: Bondwright) -> None:
+    listed = {one["name"]: one for one in client.get(CALCULATE).json()["calculations"]}
+    paths = client.get("/openapi.json").json()["paths"]
+    newest = bondwright.calculate("isolation-limit", b"{}")
+
+    assert (newest.title, list(newest.validity)) == (listed["isolation-limit"]["title"], listed["isolation-limit"]["validity"])
+    for name, one in listed.items():
+        operation = paths[f"{CALCULATE}/{name}"]["post"]
+        assert operation["summary"] == one["title"]
+        assert operation["description"].endswith("\n\n".join(("", *one["validity"]))), name
+
+
+def test_calculations_are_listed_where_no_pack_is_published() -> None:
+    title = CALCULATIONS["open-pen"].title(Judge((), lambda pack: TwoChannels(pack, Kept())).say)
+
+    assert title == "Voltages behind a broken PEN"
 
 
 def test_an_answer_has_result_working_sources_and_limits(client: TestClient) -> None:

@@ -1,5 +1,6 @@
 """A step that reads a table or goes by rules shows which row and which rule, so that a reader can look them up and reckon it again."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -9,6 +10,8 @@ from tests.calculations.worked import pack, worked
 from bondwright.calculations.answer import CalculationAnswer, Step
 from bondwright.calculations.rows import limits_row, rows_around
 from bondwright.report.calculation import calculation_text
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.words.sentences import undeclared_calculations
 
 READING_TABLES: dict[str, dict[str, Any]] = {
     "fuse": {"calculation": "operating-current", "device": "bs3036", "rated_a": 30},
@@ -139,6 +142,14 @@ def test_a_size_by_rules_shows_row_and_rule() -> None:
 def test_the_row_of_a_limit_is_the_one_that_covers_the_value(value: float, row: str) -> None:
     """Table 54.8 has limits at 35, 50, 95 and 150 mm² and a row above."""
     assert limits_row(pack().tables["pme-main-bond"], value, pack().say).row == f"neutral_copper_equivalent {row}"
+
+
+def test_a_table_without_limits_says_that_its_row_covers_every_value() -> None:
+    table, say = pack().tables["pme-main-bond"], undeclared_calculations(rules_folder())
+
+    row = limits_row(replace(table, rows=table.rows[-1:]), 35, say)
+
+    assert (row.row, row.gives.value) == ("neutral_copper_equivalent every value mm²", 50)
 
 
 def test_the_page_shows_the_rows_and_the_rules() -> None:
