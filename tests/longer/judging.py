@@ -7,7 +7,8 @@ import sys
 from functools import cache
 
 import orjson
-from tests.described import read
+from tests.described import read, terms
+from tests.form_3 import as_form_3
 
 from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.conclude.concluding import Acting, plainly
@@ -33,10 +34,13 @@ def _read(pack_id: str) -> tuple[RulePack, Acting]:
 
 
 def answered(description: bytes, pack_id: str) -> bytes:
-    """The answer of a pack, whatever the day of the work, by the plain reader alone; of an error its kind and its faults, as JSON."""
+    """The answer of a pack, whatever the day of the work, by the plain reader alone; of an error its kind and its faults, as JSON.
+
+    It is turned back into form 3, of which the record is, so that form 4 says no less of any description.
+    """
     pack, acting = _read(pack_id)
     try:
-        return evaluation_bytes(evaluate(read(description), pack, acting))
+        return as_form_3(evaluation_bytes(evaluate(read(description), pack, acting)), pack, terms())
     except Refused as error:
         return orjson.dumps({"error": type(error).__name__, "faults": [[fault.pointer, fault.detail] for fault in error.faults]})
     except BondwrightError as error:
