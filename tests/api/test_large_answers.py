@@ -8,12 +8,13 @@ import orjson
 import pytest
 from starlette.testclient import TestClient
 from starlette.types import Message
-from tests.api.builders import EVALUATIONS, HOUSE, JSON, described, evaluation_in, service
+from tests.api.builders import EVALUATIONS, HOUSE, JSON, evaluation_in, service
+from tests.benchmarks.worst import bonds
 
 from bondwright.api.sending import in_pieces, json_of
 from bondwright.rulebook.pack import PackHead
 
-LARGE = described(services=[{"kind": "water"}] * 40)
+LARGE = orjson.dumps(bonds(400))
 """Its answer has over a million bytes."""
 LINES = {"content-type": "application/jsonl"}
 
