@@ -52,7 +52,7 @@ def told(row: Facts, of: str) -> object:
     reasoning = Reasoning(pack(), plainly(pack()), Kept())
     (found,) = reasoning.conclude(of, [row])
     outcomes = [outcome for outcome in pack().outcomes.values() if outcome.of == of]
-    moving = [reasoning.open_facts(found, outcome.name, "", row.keys(), Answers()) for outcome in outcomes]
+    moving = [reasoning.open_facts(found, outcome.name, "", tuple(row), Answers()) for outcome in outcomes]
     return found.levels, found.sizes, found.acts, moving, [reasoning.open_evidence(found, outcome.name) for outcome in outcomes]
 
 
@@ -95,3 +95,47 @@ def test_what_is_remembered_of_a_row_is_told_of_those_alike_with_their_own_facts
         assert {name: mine.certain[name] for name in row} == row
 
     own()
+
+
+IN_TABLES = sorted({table.reads for table in pack().tables.values()})
+
+
+def test_rows_of_which_a_table_says_the_same_come_to_the_same() -> None:
+    like, met = alike(pack(), "installation"), [0, 0]
+
+    @settings(deadline=None, max_examples=100)
+    @given(facts_alone(pack(), "installation"), st.sampled_from(IN_TABLES), st.sampled_from((0.9, 0.99, 1.01, 1.1)))
+    def same(row: Facts, name: str, by: float) -> None:
+        value = row[name]
+        assert isinstance(value, Between)
+        other = {**row, name: Between(value.lowest * by, value.highest * by)}
+        are_alike = like(row) == like(other)
+        met[are_alike] += row != other
+        assert not are_alike or told(row, "installation") == told(other, "installation")
+
+    same()
+    assert all(met)
+
+
+@pytest.mark.parametrize("table_id", pack().tables)
+def test_numbers_are_alike_within_a_row_of_a_table_and_not_beyond_its_limit(table_id: str) -> None:
+    table = pack().tables[table_id]
+    like, unknown = alike(pack(), "installation"), pack().unknown_of("installation")
+
+    def at(value: float) -> object:
+        return like({**unknown, table.reads: Between(value, value)})
+
+    for row, following in zip(table.rows, table.rows[1:], strict=False):
+        assert row.up_to is not None
+        assert at(row.up_to - 0.001) == at(row.up_to - 0.002)
+        assert at(row.up_to) != at(row.up_to + 0.001) or row.use == following.use
+
+
+def test_what_an_end_of_a_number_comes_to_tells_rows_apart() -> None:
+    table, like, unknown = next(iter(pack().tables.values())), alike(pack(), "installation"), pack().unknown_of("installation")
+    first, second = (row.up_to for row in table.rows[:2])
+    assert first is not None and second is not None
+
+    from_first, from_second = (like({**unknown, table.reads: Between(low, second * 2)}) for low in (first, second))
+
+    assert from_first != from_second

@@ -112,7 +112,7 @@ class Bench:
         (concluded,) = through(pack, (pack.outcomes[outcome].stage,), [begun(of, {**facts, **earlier})], self.acting)
         size = concluded.sizes[outcome]
         cautious = "highest" if pack.outcomes[outcome].cautious == "larger" else "lowest"
-        reasons = reasons_of_size(concluded, pack.outcomes[outcome], size.firm, pack)
+        reasons = reasons_of_size(concluded.acts.worst_case, pack.outcomes[outcome], size.firm, pack)
         rows: dict[TableRow, None] = {}
         for reason in reasons:
             self._note(Cited(reason.rule, reason.clause, reason.source, reason.kind, reason.confidence, says=reason.says))

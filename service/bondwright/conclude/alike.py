@@ -2,11 +2,13 @@
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Hashable, Iterable
+from operator import itemgetter
 from typing import TypeAlias
 
 from bondwright.rulebook.condition import Test, tests_in
 from bondwright.rulebook.facts import Between, Facts
 from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.sizing import Computes, alone_in, computing
 
 Alike: TypeAlias = Callable[[Facts], Hashable]
 """Gives the same for two rows exactly if they are alike."""
@@ -17,24 +19,32 @@ _Reads: TypeAlias = Callable[[Facts], Hashable]
 def alike(pack: RulePack, of: str) -> Alike:
     """What tells rows about a kind of subject apart.
 
-    A choice counts as it is, and so does a number that sizes are worked out from. Of any other number it matters only how both ends of it
-    lie among the numbers that it is compared with, and whether they are one: no test sees more, nor does it see more once the number has
-    come down to one of its ends. Numbers that are compared with each other count together. What no rule names does not count.
+    A choice counts as it is. Of a number it matters only how both ends of it lie among the numbers that it is compared with, and whether
+    they are one: no test sees more, nor does it see more once the number has come down to one of its ends. Numbers that are compared with
+    each other count together. Of a number that sizes are worked out from it matters as well what the widest forms that read it alone make
+    of it, and of each of its ends: a table gives one entry to all numbers between two of its limits. What no rule names does not count.
     """
     rules = [rule for rule in pack.rules if rule.of == of]
     tests = [test for rule in rules for test in tests_in(rule.when)]
-    exact = {fact for rule in rules for fact in pack.reads(rule)} | pack.outcomes.keys()
-    counts = exact | {test.fact for test in tests}
+    forms = dict.fromkeys(alone for rule in rules if rule.form is not None for alone in alone_in(rule.form, pack.tables))
+    counts = {test.fact for test in tests} | {fact for fact, _ in forms}
     readers: list[_Reads] = []
+    for fact, form in forms:
+        if fact not in pack.outcomes:
+            counts.discard(fact)
+            readers.append(_made_of(fact, computing(form, pack.tables)))
     for group, limits in _compared(tests):
-        if group & exact:
+        if group & pack.outcomes.keys():
             counts |= group
         else:
             counts -= group
             names = tuple(sorted(group))
             readers.append(_among(names[0], limits) if len(names) == 1 else _ranked(names, limits))
     as_is = [fact.name for fact in pack.facts_of(of) if fact.name in counts]
-    return lambda facts: (tuple([facts[name] for name in as_is]), tuple([read(facts) for read in readers]))
+    if not as_is:
+        return lambda facts: tuple([read(facts) for read in readers])
+    values = itemgetter(*as_is)
+    return lambda facts: (values(facts), *[read(facts) for read in readers])
 
 
 def _compared(tests: Iterable[Test]) -> list[tuple[frozenset[str], tuple[float, ...]]]:
@@ -52,6 +62,20 @@ def _compared(tests: Iterable[Test]) -> list[tuple[frozenset[str], tuple[float, 
             limits.setdefault(test.fact, set()).add(test.operand)
     groups = dict.fromkeys(map(frozenset, together.values()))
     return [(group, tuple(sorted(set[float]().union(*(limits.get(fact, ()) for fact in group))))) for group in groups]
+
+
+def _made_of(fact: str, computes: Computes) -> _Reads:
+    """What a form makes of a number, and of each of its ends; it reads nothing else."""
+
+    def read(facts: Facts) -> Hashable:
+        value = facts[fact]
+        assert isinstance(value, Between)
+        found = computes(facts)
+        if value.known:
+            return found
+        return found, *(computes({fact: Between(end, end)}) for end in (value.lowest, value.highest))
+
+    return read
 
 
 def _among(fact: str, limits: tuple[float, ...]) -> _Reads:

@@ -21,19 +21,23 @@ _NO_ACTS = Acts(frozenset(), frozenset(), frozenset())
 def conclude(pack: RulePack, of: str, rows: Sequence[Facts], acting: Acting, memory: Memory) -> tuple[Conclusion, ...]:
     """The conclusion of each row, every declared fact of the kind present; what is concluded of one is remembered for all alike.
 
+    Rows that are one object have one conclusion.
+
     Raises: Contradiction, if no rule gives a size; EngineDisagreement, from `acting`.
     """
     alike_as = remembered(memory, (pack.digest, "alike", of), lambda: alike(pack, of))
-    keys = [(pack.digest, "concluded", of, alike_as(row)) for row in rows]
-    found: dict[Hashable, object] = {key: memory.get(key) for key in keys}
-    missing = {key: begun(of, row) for key, row in zip(keys, rows, strict=True) if found[key] is None}
+    distinct = {id(row): row for row in rows}
+    keys = {at: (pack.digest, "concluded", of, alike_as(row)) for at, row in distinct.items()}
+    found: dict[Hashable, object] = {key: memory.get(key) for key in keys.values()}
+    missing = {key: begun(of, distinct[at]) for at, key in keys.items() if found[key] is None}
     if missing:
         concluded = through(pack, pack.stages, tuple(missing.values()), acting)
         for key, new in zip(missing, concluded, strict=True):
             memory.put(key, new)
             found[key] = new
-    like = (conclusion for key in keys if isinstance(conclusion := found[key], Conclusion))
-    return tuple(_as(other, row) for other, row in zip(like, rows, strict=True))
+    like = {at: conclusion for at, key in keys.items() if isinstance(conclusion := found[key], Conclusion)}
+    own = {at: _as(other, distinct[at]) for at, other in like.items()}
+    return tuple([own[id(row)] for row in rows])
 
 
 def _as(other: Conclusion, row: Facts) -> Conclusion:

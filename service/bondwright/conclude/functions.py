@@ -21,12 +21,19 @@ Reads: TypeAlias = Callable[[Facts], int]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RuleRead:
-    """A rule with its condition as a function, the truth from which it acts, and the facts and outcomes that it tests or reads."""
+    """A rule with its condition as a function.
+
+    `acts_from`: the truth from which it acts at worst; `surely_from`: at least. `reads`: what its number is worked out from; `names`: that,
+    and what it tests.
+    """
 
     rule: Rule
+    rule_id: str
     when: Reads
     acts_from: int
+    surely_from: int
     relaxes: bool
+    reads: frozenset[str]
     names: frozenset[str]
 
     @staticmethod
@@ -34,7 +41,8 @@ class RuleRead:
         """The same, made."""
         tested = {name for test in tests_in(rule.when) for name in (test.fact, test.operand) if isinstance(name, str)}
         relaxes = rule.polarity is Polarity.RELAXES
-        return RuleRead(rule, reading(rule.when), threshold(rule.polarity), relaxes, frozenset({*tested, *pack.reads(rule)}))
+        acts_from, surely_from, reads = threshold(rule.polarity), 1 if relaxes else 2, frozenset(pack.reads(rule))
+        return RuleRead(rule, rule.rule_id, reading(rule.when), acts_from, surely_from, relaxes, reads, reads | tested)
 
 
 def rules_read(pack: RulePack, stage: str, of: str, memory: Memory) -> Mapping[str, RuleRead]:

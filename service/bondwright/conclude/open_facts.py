@@ -1,6 +1,6 @@
 """The open facts whose answers could still move an outcome, and the evidence that could relax it."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from bondwright.conclude.conclusion import Conclusion
@@ -18,17 +18,16 @@ def open_facts(
     conclusion: Conclusion,
     outcome: Outcome,
     level: str | Between,
-    told_of: Collection[str],
+    told: tuple[str, ...],
     answers: Answers,
     pack: RulePack,
     memory: Memory,
 ) -> tuple[tuple[str, ...], bool]:
     """The open facts that could move the outcome, and whether they only do so together.
 
-    `told_of`: the facts about which something in the description is open; others are left out. `level`: then only what could move
+    `told`: the facts about which something in the description is open; others are left out. `level`: then only what could move
     whether it comes to that level, or of a size, whether it is more than that.
     """
-    told = tuple(told_of)
     key = (pack.digest, "open", outcome.name, level, conclusion.alike, told, answers.key)
 
     def found() -> tuple[tuple[str, ...], bool]:

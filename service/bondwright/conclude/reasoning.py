@@ -1,6 +1,6 @@
 """One rule pack with what reads it and what remembers: all that conclusions need besides rows."""
 
-from collections.abc import Callable, Collection, Hashable, Sequence
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, field
 
 from bondwright.conclude.concluding import Acting, conclude
@@ -50,19 +50,19 @@ class Reasoning:
 
     def because_of_size(self, conclusion: Conclusion, outcome: str) -> Because:
         """Why a number comes out so."""
-        named, pack = self.pack.outcomes[outcome], self.pack
+        pack, firm, acting = self.pack, conclusion.sizes[outcome].firm, conclusion.acts.worst_case
 
         def explained() -> Because:
-            reasons = reasons_of_size(conclusion, named, conclusion.sizes[outcome].firm, pack)
+            reasons = reasons_of_size(acting, pack.outcomes[outcome], firm, pack)
             return Because(reasons, weakest(reasons, pack))
 
-        return self.kept(("because", outcome, conclusion.alike), explained)
+        return self.kept(("because of size", outcome, firm, acting), explained)
 
     def open_facts(
-        self, conclusion: Conclusion, outcome: str, level: str | Between, told_of: Collection[str], answers: Answers
+        self, conclusion: Conclusion, outcome: str, level: str | Between, told: tuple[str, ...], answers: Answers
     ) -> tuple[tuple[str, ...], bool]:
         """The open facts that could move an outcome, and whether they only do so together; see `open_facts`."""
-        return open_facts(conclusion, self.pack.outcomes[outcome], level, told_of, answers, self.pack, self.memory)
+        return open_facts(conclusion, self.pack.outcomes[outcome], level, told, answers, self.pack, self.memory)
 
     def open_evidence(self, conclusion: Conclusion, outcome: str) -> tuple[str, ...]:
         """The facts of optional evidence that could relax an outcome."""

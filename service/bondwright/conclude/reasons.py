@@ -1,6 +1,6 @@
 """Why something was concluded: the rules that determined it, those that stayed silent, and how far their sources reach."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Sequence, Set
 from dataclasses import dataclass
 
 from bondwright.conclude.conclusion import Conclusion, Level
@@ -82,9 +82,9 @@ def reasons_of_level(conclusion: Conclusion, outcome: Outcome, level: Level, pac
     return spoken if determining or relaxing else (_otherwise(outcome, pack), *spoken)
 
 
-def reasons_of_size(conclusion: Conclusion, outcome: Outcome, firm: bool, pack: RulePack) -> tuple[Reason, ...]:
-    """The acting rules behind a number, those of the earlier numbers that it reads included."""
-    return tuple(_reason(rule, pack) for rule in _sizing(outcome, conclusion.acts.worst_case, firm, pack))
+def reasons_of_size(acting: Set[str], outcome: Outcome, firm: bool, pack: RulePack) -> tuple[Reason, ...]:
+    """The acting rules behind a number, those of the earlier numbers that it reads included; `firm`: whether it is one number."""
+    return tuple(_reason(rule, pack) for rule in _sizing(outcome, acting, firm, pack))
 
 
 def waiting(conclusion: Conclusion, outcome: Outcome, pack: RulePack) -> tuple[Waiting, ...]:

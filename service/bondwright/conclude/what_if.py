@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from itertools import product
 from math import prod
 
-from bondwright.conclude.conclusion import Conclusion, Level
+from bondwright.conclude.conclusion import Conclusion, Level, Size
 from bondwright.conclude.functions import RuleRead, rules_read
 from bondwright.conclude.levels import highest
 from bondwright.conclude.sizes import size_where
@@ -16,6 +16,7 @@ from bondwright.rulebook.pack import Outcome, RulePack
 
 MOST_WORLDS = 100
 """Up to so many combinations of answers are tried where no single one moves anything; beyond that, pairs."""
+_UNMOVED = "unmoved"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +66,7 @@ def moving(
     what_if = _WhatIf.of(conclusion, answers, outcome, level, pack, memory)
     values = {fact: answers.of(fact, conclusion.facts[fact], pack) for fact in undecided}
     now = what_if.seen({})
-    alone = tuple(fact for fact in undecided if any(what_if.seen({fact: value}) != now for value in values[fact]))
+    alone = tuple([fact for fact in undecided if any(what_if.seen({fact: value}) != now for value in values[fact])])
     if alone or len(undecided) < 2:
         return alone, False
     all_worlds = prod(len(possible) + 1 for possible in values.values()) <= MOST_WORLDS
@@ -87,16 +88,32 @@ def _worlds(facts: Sequence[str], values: Mapping[str, Sequence[FactValue]]) -> 
 
 
 @dataclass(frozen=True, slots=True)
+class _Needed:
+    """An outcome that is needed: the rules that bear on it by id, its own and those that relax or block them, and what they compute from.
+
+    Nothing else decides what it comes to but which of these act.
+    """
+
+    outcome: Outcome
+    rules: frozenset[str]
+    reads: frozenset[str]
+
+    @staticmethod
+    def of(outcome: Outcome, bearing: Sequence[RuleRead]) -> "_Needed":
+        reads = frozenset[str]().union(*(one.reads for one in bearing))
+        return _Needed(outcome, frozenset(one.rule_id for one in bearing), reads)
+
+
+@dataclass(frozen=True, slots=True)
 class _Stage:
     """A stage of those that an outcome rests on.
 
-    `naming`: the rules that name a fact or earlier outcome, by that. `outcomes`: those that are needed, each with what the rules name that
-    bear on it.
+    `outcomes`: those that are needed. `rules`: those that bear on them; `naming`: those that name a fact or earlier outcome, by that.
     """
 
     rules: Sequence[RuleRead]
     naming: Mapping[str, Sequence[RuleRead]]
-    outcomes: Sequence[tuple[Outcome, frozenset[str]]]
+    outcomes: Sequence[_Needed]
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,15 +130,17 @@ class _WhatIf:
     stages: Sequence[_Stage]
     at_worst: Set[str]
     implied: Mapping[str, FactValue]
+    evidence: frozenset[str]
     before: dict[Hashable, Hashable]
-    still: dict[str, "tuple[FactValue, FactValue]"]
+    still: dict[str, tuple[FactValue, FactValue]]
 
     @staticmethod
     def of(conclusion: Conclusion, answers: Answers, outcome: Outcome, level: str | Between, pack: RulePack, memory: Memory) -> "_WhatIf":
         stages = remembered(memory, (pack.digest, "rests on", outcome.name), lambda: _rests_on(outcome, pack, memory))
         worst_key = (pack.digest, "at worst", outcome.name, conclusion.alike)
         at_worst = remembered(memory, worst_key, lambda: _acting(stages, conclusion.facts))
-        return _WhatIf(conclusion, outcome, level, pack, stages, at_worst, answers.implied, {}, {})
+        evidence = pack.evidence_of(outcome.of)
+        return _WhatIf(conclusion, outcome, level, pack, stages, at_worst, answers.implied, evidence, {}, {})
 
     def seen(self, known: Mapping[str, FactValue]) -> Hashable:
         """What would be answered of the outcome if more were known."""
@@ -131,29 +150,36 @@ class _WhatIf:
         return self.before[key]
 
     def _seen(self, known: Mapping[str, FactValue]) -> Hashable:
-        world = _World.of(self.conclusion, self.at_worst, known)
+        world = _World.of(self, known)
         for stage in self.stages:
-            world.read_again(stage, self.pack.evidence_of(self.outcome.of))
-            for outcome, bearing in stage.outcomes:
+            world.read_again(stage, self.evidence)
+            for needed in stage.outcomes:
+                outcome, moved = needed.outcome, world.moves(needed)
                 if outcome is self.outcome:
-                    return self._answered(world)
-                world.see(outcome, self._still(outcome) if bearing.isdisjoint(world.changed) else world.comes_to(outcome, self.pack))
+                    return self._answered(world) if moved else self._unmoved()
+                world.see(outcome, world.comes_to(outcome) if moved else self._still(outcome))
         raise AssertionError("an outcome rests on itself last")
 
     def _still(self, outcome: Outcome) -> tuple[FactValue, FactValue]:
         """What an earlier outcome comes to where nothing that bears on it changed."""
         if outcome.name not in self.still:
-            self.still[outcome.name] = _World.of(self.conclusion, self.at_worst, {}).comes_to(outcome, self.pack)
+            self.still[outcome.name] = _World.of(self, {}).comes_to(outcome)
         return self.still[outcome.name]
+
+    def _unmoved(self) -> Hashable:
+        """What is answered of the outcome itself then."""
+        if _UNMOVED not in self.before:
+            self.before[_UNMOVED] = self._answered(_World.of(self, {}))
+        return self.before[_UNMOVED]
 
     def _answered(self, world: "_World") -> Hashable:
         outcome = self.outcome
         if not outcome.levels:
-            size = size_where(outcome, self.pack, world.at_worst, world.at_least, world.facts)
+            size = world.size(outcome)
             if isinstance(self.level, Between):
                 return size.lowest > self.level.highest, size.highest > self.level.lowest
             return size.lowest, size.highest, size.provisional
-        level = world.level(outcome, self.pack)
+        level = world.level(outcome)
         if isinstance(self.level, str) and self.level:
             index = outcome.levels.index(self.level)
             return level.worst_case >= index, level.certain >= index
@@ -166,48 +192,67 @@ class _WhatIf:
 class _World:
     """A row of which more is known, while its stages run, with what changed; `certain` is `facts` until they differ.
 
-    `at_worst`, `surely`, `at_least`: the rules that act, as in `Acts`.
+    `at_worst`, `surely`, `at_least`: the rules that act, as in `Acts`; `turned`: those that do so no more, or only now.
     """
 
+    pack: RulePack
     facts: dict[str, FactValue]
     certain: dict[str, FactValue]
     changed: set[str]
-    at_worst: set[str]
-    surely: set[str]
-    at_least: set[str]
+    at_worst: Set[str]
+    surely: Set[str]
+    at_least: Set[str]
+    turned: set[str] = field(default_factory=set)
 
     @staticmethod
-    def of(conclusion: Conclusion, at_worst: Set[str], known: Mapping[str, FactValue]) -> "_World":
+    def of(what_if: _WhatIf, known: Mapping[str, FactValue]) -> "_World":
+        conclusion = what_if.conclusion
         facts = {**conclusion.facts, **known}
         certain = facts if conclusion.certain is conclusion.facts else {**conclusion.certain, **known}
-        return _World(facts, certain, {*known}, {*at_worst}, {*conclusion.acts.certain}, {*conclusion.acts.lowest})
+        return _World(what_if.pack, facts, certain, set(known), what_if.at_worst, conclusion.acts.certain, conclusion.acts.lowest)
 
     def read_again(self, stage: _Stage, evidence: frozenset[str]) -> None:
         """Whether the rules of a stage act that name what changed."""
-        named = stage.naming.keys() & self.changed
+        named = [stage.naming[name] for name in self.changed if name in stage.naming]
         if not named:
             return
-        for one in {one for name in named for one in stage.naming[name]}:
-            rule_id, as_known = one.rule.rule_id, one.when(self.facts)
-            surely = as_known if self.certain is self.facts else one.when(self.certain)
+        facts, certain, known_so = self.facts, self.certain, self.certain is self.facts
+        for one in named[0] if len(named) == 1 else set[RuleRead]().union(*named):
+            rule_id, as_known = one.rule_id, one.when(facts)
+            surely = as_known if known_so else one.when(certain)
             if evidence and one.relaxes and surely == 1:
-                surely = without_evidence(one.rule.when, self.certain, evidence)
-            least = 1 if one.relaxes else 2
-            (self.at_worst.add if as_known >= one.acts_from else self.at_worst.discard)(rule_id)
-            (self.surely.add if surely >= least else self.surely.discard)(rule_id)
-            (self.at_least.add if as_known >= least else self.at_least.discard)(rule_id)
+                surely = without_evidence(one.rule.when, certain, evidence)
+            least = one.surely_from
+            if (as_known >= one.acts_from) != (rule_id in self.at_worst):
+                self.at_worst ^= {rule_id}
+                self.turned.add(rule_id)
+            if (surely >= least) != (rule_id in self.surely):
+                self.surely ^= {rule_id}
+                self.turned.add(rule_id)
+            if (as_known >= least) != (rule_id in self.at_least):
+                self.at_least ^= {rule_id}
+                self.turned.add(rule_id)
 
-    def level(self, outcome: Outcome, pack: RulePack) -> Level:
+    def moves(self, needed: _Needed) -> bool:
+        """Whether something changed that decides what an outcome comes to."""
+        return not (needed.rules.isdisjoint(self.turned) and needed.reads.isdisjoint(self.changed))
+
+    def level(self, outcome: Outcome) -> Level:
         """Where an outcome stands on its ladder."""
+        pack = self.pack
         return Level(highest(outcome, pack, self.at_worst), highest(outcome, pack, self.surely), highest(outcome, pack, self.at_least))
 
-    def comes_to(self, outcome: Outcome, pack: RulePack) -> tuple[FactValue, FactValue]:
+    def size(self, outcome: Outcome) -> Size:
+        """What a number can be."""
+        return size_where(outcome, self.pack, self.at_worst, self.at_least, self.facts)
+
+    def comes_to(self, outcome: Outcome) -> tuple[FactValue, FactValue]:
         """An earlier outcome as later stages see it: from its lowest, and from its certain level."""
         if not outcome.levels:
-            size = size_where(outcome, pack, self.at_worst, self.at_least, self.facts)
+            size = self.size(outcome)
             known = Between(size.lowest, size.highest)
             return known, known
-        level = self.level(outcome, pack)
+        level = self.level(outcome)
         return Between(level.lowest, level.worst_case), Between(min(level.certain, level.worst_case), level.worst_case)
 
     def see(self, outcome: Outcome, comes_to: tuple[FactValue, FactValue]) -> None:
@@ -224,27 +269,28 @@ def _rests_on(outcome: Outcome, pack: RulePack, memory: Memory) -> Sequence[_Sta
     """The stages of the outcome and of the earlier ones that its rules test or read."""
     needed = [outcome]
     for earlier in needed:  # grows while it is walked
-        for rule in rules_read(pack, earlier.stage, earlier.of, memory).values():
+        for rule in _bearing(earlier, pack, memory):
             needed += [pack.outcomes[name] for name in rule.names if name in pack.outcomes and pack.outcomes[name] not in needed]
     found = []
     for stage in pack.stages:
         if outcomes := [earlier for earlier in needed if earlier.stage == stage]:
-            rules = rules_read(pack, stage, outcome.of, memory)
+            bearing = {earlier: _bearing(earlier, pack, memory) for earlier in outcomes}
+            rules = tuple(dict.fromkeys(one for some in bearing.values() for one in some))
             naming: dict[str, list[RuleRead]] = {}
-            for one in rules.values():
+            for one in rules:
                 for name in one.names:
                     naming.setdefault(name, []).append(one)
-            found.append(_Stage(tuple(rules.values()), naming, [(earlier, _bearing(earlier, pack, memory)) for earlier in outcomes]))
+            found.append(_Stage(rules, naming, [_Needed.of(earlier, some) for earlier, some in bearing.items()]))
     return found
 
 
-def _bearing(outcome: Outcome, pack: RulePack, memory: Memory) -> frozenset[str]:
-    """What the rules of an outcome name, and those that relax or block them."""
+def _bearing(outcome: Outcome, pack: RulePack, memory: Memory) -> Sequence[RuleRead]:
+    """The rules of an outcome, and those that relax or block them."""
     read = rules_read(pack, outcome.stage, outcome.of, memory)
     rules = [one.rule for one in read.values() if one.rule.outcome == outcome.name]
     for rule in rules:  # grows while it is walked
         rules += [against for against in pack.against(rule) if against not in rules]
-    return frozenset[str]().union(*(read[rule.rule_id].names for rule in rules))
+    return [read[rule.rule_id] for rule in rules]
 
 
 def _acting(stages: Sequence[_Stage], facts: Facts) -> frozenset[str]:

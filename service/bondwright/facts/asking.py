@@ -36,7 +36,8 @@ def ask_open(judged: Judged, outcome: str, reasoning: Reasoning, level: str = ""
     """
     if judged.levels[outcome].firm or (level and level not in reasoning.pack.outcomes[outcome].levels):
         return ()
-    return tuple(dict.fromkeys((*ask_moving(judged, outcome, reasoning, level), *judged.doubts)))[:MOST_GAPS]
+    moving = ask_moving(judged, outcome, reasoning, level)
+    return (tuple(dict.fromkeys((*moving, *judged.doubts))) if judged.doubts else moving)[:MOST_GAPS]
 
 
 def ask_moving(judged: Judged, outcome: str, reasoning: Reasoning, level: str | Between = "") -> tuple[Asked, ...]:
@@ -45,8 +46,10 @@ def ask_moving(judged: Judged, outcome: str, reasoning: Reasoning, level: str | 
     `level`: then only those whose answers could move whether it comes to that level, or of a size, whether it is more than that.
     """
     behind = judged.row.asked
-    facts, together = reasoning.open_facts(judged.conclusion, outcome, level, behind.keys(), judged.row.answers)
-    every = tuple(dict.fromkeys(question for fact in facts for question in behind[fact]))
+    facts, together = reasoning.open_facts(judged.conclusion, outcome, level, judged.row.told_of, judged.row.answers)
+    if len(facts) == 1:
+        return tuple(dict.fromkeys(behind[facts[0]]))
+    every = tuple(dict.fromkeys([question for fact in facts for question in behind[fact]]))
     if together:  # what stands behind each of them comes first: while it is open, the rest moves nothing
         behind_all = set(every).intersection(*(behind[fact] for fact in facts))
         common = tuple(question for question in every if question in behind_all)

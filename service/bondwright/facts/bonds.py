@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from bondwright.calculators.instruments import true_value_between
 from bondwright.conclude.reasoning import Reasoning
-from bondwright.facts.asking import ask_field, ask_keys, ask_moving, ask_open
+from bondwright.facts.asking import ask_field, ask_keys, ask_moving, ask_open, words_of
 from bondwright.facts.conductors import ask_conductor, cross_section, ohm_per_metre, size_between
 from bondwright.facts.parts.part import REQUIRED, Part, called_for
 from bondwright.facts.parts.readings import resistance_between, shown_resistance
@@ -14,7 +14,7 @@ from bondwright.installation.proof import Bond
 from bondwright.installation.words import LENGTH_BOUNDS_M
 from bondwright.metalwork.known import both, opposite
 from bondwright.metalwork.lengths import Length, Noted
-from bondwright.rulebook.facts import Between, FactValue
+from bondwright.rulebook.facts import UNKNOWN, Between, FactValue
 from bondwright.rulebook.pack import RulePack
 from bondwright.units import rounded
 
@@ -35,6 +35,7 @@ _FIELDS: Mapping[str, str] = {
     "bond_closer_practicable": "closer_place_practicable",
 }
 """The field of a bond that tells a fact."""
+_SAYS_NOTHING = (None, UNKNOWN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,14 +71,16 @@ def judged_bonds(parts: Sequence[Part], supply: Judged, new: str, reasoning: Rea
 
 def _described(parts: Sequence[Part], supply: Judged, new: str, reasoning: Reasoning) -> Iterator[_DescribedBond]:
     pack = reasoning.pack
+    fields = [(fact, field) for fact, field in _FIELDS.items() if words_of(fact, pack)]
     for part in parts:
         about_part = _about_place(part.judged, reasoning) if part.bonds else {}
+        of_all = _of_all(part, supply, new, pack) if part.bonds else {}
         for length in part.lengths:
             for noted in length.noted.bonds or ():
                 known, expected = _facts(noted.described, length, reasoning)
-                known |= {"bond_size_asked": supply.facts[pack.roles.main_bond], "work_new": new, **_place_of(part.judged, pack)}
+                known |= of_all
                 about_size = _about_size(supply, known["bond_size"], reasoning)
-                asked = {**_asked(noted.described, noted.pointer, length, pack), **about_part, "bond_size_asked": about_size}
+                asked = {**_asked(noted.described, noted.pointer, length, fields, pack), **about_part, "bond_size_asked": about_size}
                 yield _DescribedBond(part.name, noted, row_of(pack, BOND, noted.name, noted.pointer, known, asked), expected)
 
 
@@ -87,13 +90,16 @@ def _about_size(supply: Judged, size: FactValue, reasoning: Reasoning) -> tuple[
     return ask_moving(supply, reasoning.pack.roles.main_bond, reasoning, fixed)
 
 
-def _place_of(part: Judged, pack: RulePack) -> dict[str, FactValue]:
-    objection = pack.roles.objection
-    apart = at_least(part, objection, _APART, pack)
+def _of_all(part: Part, supply: Judged, new: str, pack: RulePack) -> dict[str, FactValue]:
+    """What holds of every bond on a part."""
+    objection, found = pack.roles.objection, part.judged
+    apart = at_least(found, objection, _APART, pack)
     return {
-        "bond_needed": called_for(part, pack),
+        "bond_size_asked": supply.facts[pack.roles.main_bond],
+        "work_new": new,
+        "bond_needed": called_for(found, pack),
         "bond_joins_what_must_stay_apart": apart,
-        "bond_on_metal_outside": both(at_least(part, objection, _NOTHING_NEW, pack), opposite(apart)),
+        "bond_on_metal_outside": both(at_least(found, objection, _NOTHING_NEW, pack), opposite(apart)),
     }
 
 
@@ -107,11 +113,12 @@ def _about_place(part: Judged, reasoning: Reasoning) -> dict[str, tuple[Asked, .
     }
 
 
-def _asked(bond: Bond, pointer: str, length: Length, pack: RulePack) -> dict[str, tuple[Asked, ...]]:
-    """The questions behind what is unknown of a bond itself, each at its field."""
+def _asked(bond: Bond, pointer: str, length: Length, fields: Sequence[tuple[str, str]], pack: RulePack) -> dict[str, tuple[Asked, ...]]:
+    """The questions behind what is unknown of a bond itself, each at its field; `fields`: those that the pack has a question for."""
     size = ask_conductor("bond_size", pointer, bond, pack)
+    said: dict[str, object] = bond.__dict__
     return {
-        **{fact: ask_field(fact, f"{pointer}/{field}", getattr(bond, field), pack) for fact, field in _FIELDS.items()},
+        **{fact: (Asked(fact, f"{pointer}/{field}"),) for fact, field in fields if said[field] in _SAYS_NOTHING},
         "bond_size": size,
         "bond_metal": ask_field("bond_metal", f"{pointer}/material", bond.material, pack),
         "bond_cross_section": ask_field("bond_cross_section", f"{pointer}/size", bond.size, pack),

@@ -72,7 +72,7 @@ def _equivalent(pack: RulePack, area: float, metal: str) -> float:
 def _table(pack: RulePack, metal: str) -> Mapping[float, float]:
     """Ohm per kilometre by size; packs published before there were reference tables keep it among their properties."""
     if pack.has_table(RESISTANCES):
-        return {size: cell.value for size, cell in pack.table(RESISTANCES).column(metal, CABLE).items()}
+        return pack.table(RESISTANCES).numbers(metal, CABLE)
     row = pack.row("conductor_metals", metal)
     return {float(size): float(resistance) for size, resistance in row.items() if size != "source"}
 

@@ -35,7 +35,13 @@ class Row:
     pointer: str
     facts: Facts
     asked: Mapping[str, tuple[Asked, ...]] = field(default_factory=dict)
-    answers: Answers = field(default_factory=Answers)
+    answers: Answers = _ANY
+    told_of: tuple[str, ...] = field(init=False, repr=False, compare=False)
+    """The facts of which something is asked."""
+
+    def __post_init__(self) -> None:
+        """Names them once, for every outcome of the row is asked about."""
+        object.__setattr__(self, "told_of", tuple(self.asked))
 
 
 @dataclass(frozen=True, slots=True)

@@ -67,6 +67,15 @@ class ReferenceTable:
             raise UnknownName(f"rows of table {self.table_id}", ", ".join(map(str, keys)))
         return numbers
 
+    def numbers(self, *keys: Key) -> Mapping[float, float]:
+        """The numbers of that column alone. Raises: UnknownName, if there is none."""
+        found = self._numbers.get(keys)
+        return self._numbers.setdefault(keys, {key: cell.value for key, cell in self.column(*keys).items()}) if found is None else found
+
+    @cached_property
+    def _numbers(self) -> dict[tuple[Key, ...], Mapping[float, float]]:
+        return {}
+
     @cached_property
     def _columns(self) -> Mapping[tuple[Key, ...], Mapping[float, Cell]]:
         found: dict[tuple[Key, ...], dict[float, Cell]] = {}

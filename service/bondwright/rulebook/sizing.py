@@ -4,7 +4,7 @@ Every form but `Quotient`'s divisor rises with its inputs, so the ends of the re
 """
 
 from bisect import bisect_left
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -178,6 +178,16 @@ def facts_in(form: Form, tables: Mapping[str, LimitsTable]) -> tuple[str, ...]:
     """Names of the facts and earlier sizes that `form` reads, left to right, repeats included."""
     own = (form.fact,) if isinstance(form, FromFact) else (tables[form.table_id].reads,) if isinstance(form, FromTable) else ()
     return own + tuple(fact for operand in _operands(form) for fact in facts_in(operand, tables))
+
+
+def alone_in(form: Form, tables: Mapping[str, LimitsTable]) -> Iterator[tuple[str, Form]]:
+    """The widest forms in `form` that read one fact or earlier size alone, each with that: all that `form` sees of it, left to right."""
+    reads = set(facts_in(form, tables))
+    if len(reads) == 1:
+        yield reads.pop(), form
+    elif reads:
+        for operand in _operands(form):
+            yield from alone_in(operand, tables)
 
 
 def tables_in(form: Form, tables: Mapping[str, LimitsTable]) -> tuple[LimitsTable, ...]:

@@ -21,7 +21,7 @@ from bondwright.metalwork.graph import Known
 from bondwright.metalwork.keys import gap, together
 from bondwright.metalwork.known import both, either, opposite
 from bondwright.rulebook.declared.places import LIMIT, METAL_PATH, OWN_BOND, ROOM_PART, Named, Said
-from bondwright.rulebook.facts import NO, UNKNOWN, Between, FactDefinition, FactValue
+from bondwright.rulebook.facts import NO, UNKNOWN, Between, FactDefinition, Facts, FactValue
 from bondwright.rulebook.pack import RulePack
 
 _TAKEN = next(name for name, field in InRoom.model_fields.items() if field.annotation is ConnectionReading)
@@ -85,7 +85,10 @@ def connections(rooms: Sequence[Present], building: Building, planned: bool) -> 
     paths = metal_paths(building.survey, dict(_bonded(building, planned)))
     leading = cache(lambda node: ask_keys(paths.gaps(node), building.reasoning.pack))
     there = [[touched for touched in room.there if touched.extraneous != "no"] for room in rooms]
-    rows = [_row(one, room, paths, building, planned, leading) for room, some in zip(rooms, there, strict=True) for one in some]
+    rows, named = list[Row](), _named(building.reasoning.pack)
+    for room, some in zip(rooms, there, strict=True):
+        writing = _Rows(room, building, planned, paths, leading, named, {}, {})
+        rows += [writing.row(one) for one in some]
     concluded = judged(rows, building.reasoning)
     asked = [()] * len(rows) if planned else _asked_of(concluded, building.reasoning)
     found = zip(concluded, asked, strict=True)
@@ -96,8 +99,8 @@ def connections(rooms: Sequence[Present], building: Building, planned: bool) -> 
 def _asked_of(concluded: Sequence[Judged], reasoning: Reasoning) -> list[tuple[Asked, ...]]:
     """What would show each, by whatever shows it and by a reading alone; nothing where that is settled."""
     shown_by = reasoning.pack.places.parts
-    open_ones = [one for one in concluded if not one.levels[shown_by].firm]
-    by_reading = iter(judged([_only_by_reading(one.row, reasoning.pack) for one in open_ones], reasoning))
+    open_ones = [one.row for one in concluded if not one.levels[shown_by].firm]
+    by_reading = iter(judged(_only_by_reading(open_ones, reasoning.pack), reasoning))
     return [
         ()
         if one.levels[shown_by].firm
@@ -114,26 +117,74 @@ def _bonded(building: Building, planned: bool) -> Iterable[tuple[str, tuple[Know
         yield from ((node, (bonded, key)) for node in sorted(part.run) if bonded != "no")
 
 
-def _row(touched: Touched, room: Present, paths: MetalPaths, building: Building, planned: bool, leading: _Leading) -> Row:
-    pack, taken, part = building.reasoning.pack, touched.said.connection, touched.part
-    own: Known = "unknown" if part is None else building.is_bonded(part, planned)
-    leads: Known = "unknown" if part is None else paths.leads[part.head.node]
-    general: Mapping[str, FactValue] = {OWN_BOND: own, METAL_PATH: leads, LIMIT: room.limit}
-    told = told_of(thing_of(touched.said), touched.said.told, room.kind, pack)
-    known: dict[str, FactValue] = {name: value for name, value in told.items() if ROOM_PART in pack.facts[name].of}
-    for fact in pack.facts_of(ROOM_PART):
-        match pack.places.facts.get(fact.name):
-            case Named(name):
-                known[fact.name] = general[name]
-            case Said(path):
-                known[fact.name] = _said(touched, path, fact)
-    value = shown_resistance(taken.reading, float("inf"))
-    seen = touched.said.continuous_with_bonded_pipe
-    too_high = value is not None and value.lowest > room.limit.highest and taken.to in _TERMINAL
-    if too_high and not planned and "yes" in (own, leads, seen):
-        raise Contradiction((Fault(f"{touched.pointer}/connection/reading", _RULED_OUT),))
-    asked = {} if planned else _asked(touched, room, building, leading)
-    return row_of(pack, ROOM_PART, touched.name, touched.pointer, known, asked)
+@dataclass(frozen=True, slots=True)
+class _Stated:
+    """What a room says of something that can be touched in it, which holds of every part of it that shows there.
+
+    `too_high`: does its reading rule out that it is connected. `asked`: the questions behind each fact, in the order of the pack; where
+    they depend on the part as well, none.
+    """
+
+    known: Mapping[str, FactValue]
+    too_high: bool
+    asked: Mapping[str, tuple[Asked, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Rows:
+    """The rows of one room while they are written.
+
+    `named`: the facts that are found of a part, not said, each with what it is found by. `said`: by place in the description; `facts`: by
+    that and all that is found of a part, which decide them.
+    """
+
+    room: Present
+    building: Building
+    planned: bool
+    paths: MetalPaths
+    leading: _Leading
+    named: Sequence[tuple[str, str]]
+    said: dict[str, _Stated]
+    facts: dict[tuple[str, Known, Known], Facts]
+
+    def row(self, touched: Touched) -> Row:
+        """A part that can be touched there; parts of which the same is known share one object of facts."""
+        building, pack, part = self.building, self.building.reasoning.pack, touched.part
+        said = self.said.get(touched.pointer)
+        if said is None:
+            said = self.said[touched.pointer] = self._said(touched)
+        own: Known = "unknown" if part is None else building.is_bonded(part, self.planned)
+        leads: Known = "unknown" if part is None else self.paths.leads[part.head.node]
+        if said.too_high and "yes" in (own, leads, touched.said.continuous_with_bonded_pipe):
+            raise Contradiction((Fault(f"{touched.pointer}/connection/reading", _RULED_OUT),))
+        key = (touched.pointer, own, leads)
+        if key not in self.facts:
+            general: Mapping[str, FactValue] = {OWN_BOND: own, METAL_PATH: leads, LIMIT: self.room.limit}
+            known = {**said.known, **{fact: general[name] for fact, name in self.named}}
+            self.facts[key] = row_of(pack, ROOM_PART, touched.name, touched.pointer, known).facts
+        asked = dict(said.asked)
+        if part is not None and not self.planned:
+            for fact, name in self.named:
+                if name != LIMIT:
+                    asked[fact] = self.leading(part.head.node) if name == METAL_PATH else building.about_bonds(part.name)
+        return Row(ROOM_PART, touched.name, touched.pointer, self.facts[key], {fact: behind for fact, behind in asked.items() if behind})
+
+    def _said(self, touched: Touched) -> _Stated:
+        pack, taken = self.building.reasoning.pack, touched.said.connection
+        told = told_of(thing_of(touched.said), touched.said.told, self.room.kind, pack)
+        known: dict[str, FactValue] = {name: value for name, value in told.items() if ROOM_PART in pack.facts[name].of}
+        for fact in pack.facts_of(ROOM_PART):
+            if isinstance(form := pack.places.facts.get(fact.name), Said):
+                known[fact.name] = _said(touched, form.path, fact)
+        value = shown_resistance(taken.reading, float("inf"))
+        too_high = value is not None and value.lowest > self.room.limit.highest and taken.to in _TERMINAL
+        return _Stated(known, too_high and not self.planned, {} if self.planned else _asked(touched, self.room, pack))
+
+
+def _named(pack: RulePack) -> list[tuple[str, str]]:
+    """The facts of a part that are found of it, each with what it is found by."""
+    forms = ((fact.name, pack.places.facts.get(fact.name)) for fact in pack.facts_of(ROOM_PART))
+    return [(fact, form.name) for fact, form in forms if isinstance(form, Named)]
 
 
 def _said(touched: Touched, path: str, fact: FactDefinition) -> FactValue:
@@ -145,9 +196,8 @@ def _said(touched: Touched, path: str, fact: FactDefinition) -> FactValue:
     return fact.unknown() if value is None else Between(value.highest, value.highest)
 
 
-def _asked(touched: Touched, room: Present, building: Building, leading: _Leading) -> Mapping[str, tuple[Asked, ...]]:
-    """The questions behind each fact; a reading of which nothing is told is asked for whole."""
-    pack, part = building.reasoning.pack, touched.part
+def _asked(touched: Touched, room: Present, pack: RulePack) -> Mapping[str, tuple[Asked, ...]]:
+    """The questions behind each fact, whatever the part; a reading of which nothing is told is asked for whole."""
     asked: dict[str, tuple[Asked, ...]] = {}
     for fact in pack.facts_of(ROOM_PART):
         match pack.places.facts.get(fact.name):
@@ -156,10 +206,8 @@ def _asked(touched: Touched, room: Present, building: Building, leading: _Leadin
             case Said(path):
                 said = attrgetter(path.replace("/", "."))(touched.said)
                 asked[fact.name] = ask_field(fact.name, f"{touched.pointer}/{path}", said, pack)
-            case Named(name) if name == LIMIT:
-                asked[fact.name] = room.about_limit
-            case Named(name) if part is not None:
-                asked[fact.name] = leading(part.head.node) if name == METAL_PATH else building.about_bonds(part.name)
+            case Named(name):
+                asked[fact.name] = room.about_limit if name == LIMIT else ()
             case None:
                 asked[fact.name] = ask_told(thing_of(touched.said), touched.said, fact, room.kind, touched.pointer, pack)
     return asked
@@ -170,8 +218,9 @@ def _reading(pack: RulePack) -> str:
     return pack.places.fact(Said(f"{_TAKEN}/reading"))
 
 
-def _only_by_reading(row: Row, pack: RulePack) -> Row:
-    """A row as if nothing showed the connection but a reading."""
+def _only_by_reading(rows: Sequence[Row], pack: RulePack) -> list[Row]:
+    """Rows as if nothing showed the connection but a reading."""
     forms = ((fact.name, pack.places.facts.get(fact.name)) for fact in pack.facts_of(ROOM_PART) if fact.kind == "yes_no")
     other = [name for name, form in forms if isinstance(form, Named) or (isinstance(form, Said) and not form.path.startswith(_TAKEN))]
-    return Row(row.of, row.name, row.pointer, {**row.facts, **dict.fromkeys(other, NO)}, row.asked, row.answers)
+    facts = {id(row.facts): {**row.facts, **dict.fromkeys(other, NO)} for row in rows}
+    return [Row(row.of, row.name, row.pointer, facts[id(row.facts)], row.asked, row.answers) for row in rows]
