@@ -20,6 +20,7 @@ from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
 from bondwright.installation.documents import read_document
 from bondwright.installation.reading import read_installation
+from bondwright.installation.shapes import validator
 from bondwright.installation.terms import Terms
 from bondwright.rulebook.facts import Facts
 from bondwright.rulebook.held import Sentences
@@ -43,6 +44,10 @@ class Channels(Protocol):
 
     def acts(self, stage: str, of: str, rows: Sequence[tuple[Facts, Facts]]) -> list[Acts]:
         """The rules that act on each row, known and as far as certain. Raises: EngineDisagreement, EngineFault."""
+        ...
+
+    def build(self) -> None:
+        """Nothing, once the engine has taken every rule. Raises: EngineFault, if it refuses some."""
         ...
 
     @property
@@ -189,11 +194,16 @@ class Judge:
             return {pack.pack_id: self._channels[pack.digest].met for pack in self.packs if pack.digest in self._channels}
 
     def ready(self, day: date) -> None:
-        """Nothing, if every pack that may judge the work of that day runs. Raises: UnreadableRules; EngineFault."""
+        """Nothing, if descriptions can be read, and every pack that may judge the work of that day runs.
+
+        What each evaluation needs is made here, so that nobody waits for it: it took three quarters of a first one (2026-11-30).
+        Raises: UnreadableRules; EngineFault.
+        """
+        validator(Installation, self.terms)
         for pack in self._in_use_on(day):
             if isinstance(pack, Withdrawal):
                 raise UnreadableRules("withdrawn.yaml", 1, 1, f"{pack.sentence()}, and is not in use on {day}; publish one that is")
-            self._channels_of(pack.whole())
+            self._channels_of(pack.whole()).build()
 
     def prepare(self, pack: RulePack) -> None:
         """Nothing, if that pack runs. Raises: EngineFault."""
