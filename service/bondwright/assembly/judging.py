@@ -4,7 +4,7 @@ import logging
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import count
 from threading import Lock
 from typing import Protocol
@@ -90,6 +90,7 @@ class Judge:
         self._building, self._evaluated = Lock(), count(1)
         self._channels: dict[str, Channels] = {}
         self._terms_ever: dict[str, Terms] = {}
+        self._in_use_on = lru_cache(self._found_in_use_on)
 
     @cached_property
     def terms(self) -> Terms:
@@ -232,7 +233,7 @@ class Judge:
             raise Contradiction((Fault("/rule_pack", way_out),))
         return pack.whole()
 
-    def _in_use_on(self, day: date) -> tuple[PackHead | Withdrawal, ...]:
+    def _found_in_use_on(self, day: date) -> tuple[PackHead | Withdrawal, ...]:
         newest = self._newest()
         return lawful(self.packs, day, self.withdrawn) or (newest,)
 

@@ -1,5 +1,6 @@
 """The installation description: what a caller sends."""
 
+from functools import cache
 from typing import Annotated, Literal, TypeAlias
 
 from pydantic import Field
@@ -66,7 +67,7 @@ class FurtherSupply(Described):
     """A further supply of the same installation, as a second main or a generator."""
 
     pme_conditions: Literal["apply", "do_not_apply", "unknown"] = Field("unknown", description="Do PME conditions apply to it?")
-    neutral: Conductor = Field(default_factory=lambda: Conductor(), description="Its neutral or PEN.")
+    neutral: Conductor = Field(default_factory=cache(lambda: Conductor()), description="Its neutral or PEN.")
 
 
 class Feeder(Described):
@@ -106,9 +107,11 @@ class Supply(Described):
     )
     phases: Literal["single", "three", "unknown"] = Field("unknown", description="Phases of the supply.")
     cut_out_rating_a: Rating = Field("unknown", description="Rating in amperes shown on the distributor's cut-out.", examples=[100])
-    neutral: Conductor = Field(default_factory=lambda: Conductor(), description="Neutral or PEN of the distributor's supply cable.")
-    line_conductor: Conductor = Field(default_factory=lambda: Conductor(), description="Line conductor of the consumer's meter tails.")
-    earthing_conductor: EarthingConductor = Field(default_factory=lambda: EarthingConductor(), description="The earthing conductor.")
+    neutral: Conductor = Field(default_factory=cache(lambda: Conductor()), description="Neutral or PEN of the distributor's supply cable.")
+    line_conductor: Conductor = Field(
+        default_factory=cache(lambda: Conductor()), description="Line conductor of the consumer's meter tails."
+    )
+    earthing_conductor: EarthingConductor = Field(default_factory=cache(lambda: EarthingConductor()), description="The earthing conductor.")
     further_supplies: Annotated[tuple[FurtherSupply, ...], Field(max_length=10)] = Field((), description="Further supplies.")
     feeder: LeftOut[Feeder] = Field(
         None,
@@ -126,7 +129,7 @@ class Installation(Described):
         "unknown",
         description="What the premises are; unknown means an ordinary building. What the rule pack has no rules for is not judged.",
     )
-    supply: Supply = Field(default_factory=lambda: Supply(), description="The supply.")
+    supply: Supply = Field(default_factory=cache(lambda: Supply()), description="The supply.")
     touch_current: Literal["10_mA", "30_mA", "not_chosen"] = Field(
         "not_chosen",
         description="The touch current on which the designer bases the test by reading; not chosen means the rule pack's default.",

@@ -1,5 +1,6 @@
 """Loose metalwork, circuits and locations in which supplementary bonding is in question."""
 
+from functools import cache
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -86,7 +87,7 @@ class InRoom(Described):
         "unknown", description="Was its metal seen, over its whole run and with no plastic in it, to go on to a pipe that is bonded?"
     )
     connection: ConnectionReading = Field(
-        default_factory=lambda: ConnectionReading(), description="A reading from it in this room; it speaks for this room only."
+        default_factory=cache(lambda: ConnectionReading()), description="A reading from it in this room; it speaks for this room only."
     )
 
 
@@ -129,7 +130,7 @@ class Circuit(Described):
     disconnection_met: YesNo = Field("unknown", description="Is the disconnection time of the regulations met?")
     rcd: Rcd = Field("unknown", description="Residual current device on it.")
     rcd_tested: YesNo = Field("unknown", description="Was the device tested and found good, not only labelled?")
-    device: Device = Field(default_factory=lambda: Device(), description="Its overcurrent device.")
+    device: Device = Field(default_factory=cache(lambda: Device()), description="Its overcurrent device.")
     cpc: Size = Field("unknown", description="Cross-section of its protective conductor in mm².")
     told: ToldOfCircuit = Field(default_factory=dict, description=TOLD)
 
@@ -160,7 +161,7 @@ class Location(Described):
         "unknown", description="Every circuit that serves the room; an empty list says none."
     )
     supplementary_bonding: SupplementaryBonding = Field(
-        default_factory=lambda: SupplementaryBonding(), description="Supplementary bonding that was found."
+        default_factory=cache(lambda: SupplementaryBonding()), description="Supplementary bonding that was found."
     )
     bonding_protected: YesNo = Field("unknown", description="Will supplementary bonding run sheathed or mechanically protected?")
     told: ToldOfLocation = Field(default_factory=dict, description=TOLD)

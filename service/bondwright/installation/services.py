@@ -1,5 +1,6 @@
 """Services that enter or run through the premises: the short form and the detailed form."""
 
+from functools import cache
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -77,7 +78,7 @@ class ServiceFrame(Described):
         " an electrode added there. `different`: by another type of earthing, as an electrode (TT) beside PME, and nobody knows more."
         " `separate`: by an earthing that is meant to be kept apart from this one.",
     )
-    meter: Meter = Field(default_factory=lambda: Meter(), description="The meter, if the service has one.")
+    meter: Meter = Field(default_factory=cache(lambda: Meter()), description="The meter, if the service has one.")
     protective_conductor: YesNo = Field(
         "unknown", description="Is its metal also joined to a protective conductor, as by a boiler, pump or immersion heater?"
     )

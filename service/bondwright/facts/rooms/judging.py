@@ -14,6 +14,7 @@ from bondwright.facts.row import Asked, Judged, judged
 from bondwright.installation.rooms import Location
 from bondwright.rulebook.declared.places import PLAN, PlaceDeclared
 from bondwright.rulebook.facts import Between
+from bondwright.rulebook.pack import RulePack
 
 ACTS_THAT_FREE = "acts_that_free"
 """The table of acts after which a duty may be omitted, by the fact that each brings about; that of the plan makes its connections."""
@@ -52,20 +53,34 @@ class _Rooms:
 def judged_rooms(described: Mapping[int, Location], building: Building, alters: str) -> Sequence[JudgedRoom]:
     """Those locations, in the order given. `alters`: does the work alter circuits, as the pack's table of works says.
 
-    Each is judged as it is, and as it would be with the connections of the plan made. Raises: Contradiction, as `touched`, `connections`.
+    Each is judged as it is, and, where that could free it, as it would be with the connections of the plan made.
+    Raises: Contradiction, as `touched`, `connections`.
     """
     reasoning = building.reasoning
     rooms = _Rooms(
         {index: described_room(location, index, alters, building) for index, location in described.items()},
         building,
     )
-    joined = {planned: _joined(rooms, planned) for planned in (False, True)}
-    as_is, with_plan = (rooms.judged(planned, _connected(rooms, joined[planned], planned), not planned) for planned in (False, True))
+    places = {index: reasoning.pack.place(location.kind) for index, location in described.items()}
+    joined = _joined(rooms, False)
+    as_is = rooms.judged(False, _connected(rooms, joined, False), True)
+    with_plan = _with_plan(rooms, places, as_is)
     return [
-        JudgedRoom(index, location, place, as_is[index], joined[False].get(index), _frees(place, as_is[index], with_plan[index], reasoning))
+        JudgedRoom(index, location, place, as_is[index], joined.get(index), _frees(place, as_is[index], with_plan.get(index), reasoning))
         for index, location in described.items()
-        for place in (reasoning.pack.place(location.kind),)
+        for place in (places[index],)
     ]
+
+
+def _with_plan(rooms: _Rooms, places: Mapping[int, PlaceDeclared], as_is: Mapping[int, Judged]) -> Mapping[int, Judged]:
+    """Those that the plan could free of a duty, as they would be with its connections made; none, where it makes none."""
+    building = rooms.building
+    if building.bonded == building.bonded_with_plan:
+        return {}
+    pack = building.reasoning.pack
+    bound = {index: room for index, room in rooms.described.items() if PLAN in _freed_by(places[index], as_is[index], pack)}
+    concerned = _Rooms(bound, building)
+    return concerned.judged(True, _connected(concerned, _joined(concerned, True), True)) if bound else {}
 
 
 def _joined(rooms: _Rooms, planned: bool) -> Mapping[int, Connections]:
@@ -102,14 +117,26 @@ def _connected(rooms: _Rooms, joined: Mapping[int, Connections], planned: bool) 
     return {index: Connected(joined[index].hold(), joined[index].asked()) if index in joined else _UNDECIDED for index in rooms.described}
 
 
-def _frees(place: PlaceDeclared, room: Judged, with_plan: Judged, reasoning: Reasoning) -> str | None:
-    """The one act after which the duty may be omitted, as the table names it; none if it may be already, or more than one is needed."""
-    duty, pack = place.freed, reasoning.pack
-    if duty is None or (now := room.levels[duty.outcome].worst_case) < len(pack.outcomes[duty.outcome].levels) - 1:
+def _frees(place: PlaceDeclared, room: Judged, with_plan: Judged | None, reasoning: Reasoning) -> str | None:
+    """The one act after which the duty may be omitted, as the table names it; none if it may be already, or more than one is needed.
+
+    `with_plan`: the room with the connections of the plan made; none where they change nothing.
+    """
+    duty, freed_by = place.freed, _freed_by(place, room, reasoning.pack)
+    if duty is None or not freed_by:
         return None
-    if PLAN in duty.freed_by and with_plan.levels[duty.outcome].worst_case < now:
+    now = room.levels[duty.outcome].worst_case
+    if PLAN in freed_by and with_plan is not None and with_plan.levels[duty.outcome].worst_case < now:
         return PLAN
-    acts = [fact for fact in duty.freed_by if fact in room.row.facts]
+    acts = [fact for fact in freed_by if fact in room.row.facts]
     changed = [replace(room.row, facts={**room.row.facts, fact: "yes"}) for fact in acts]
     after = judged(changed, reasoning)
     return next((fact for fact, room_after in zip(acts, after, strict=True) if room_after.levels[duty.outcome].worst_case < now), None)
+
+
+def _freed_by(place: PlaceDeclared, room: Judged, pack: RulePack) -> tuple[str, ...]:
+    """The acts of the table that could free the room of its duty; none where it has no such duty, or that may be omitted already."""
+    duty = place.freed
+    if duty is None or room.levels[duty.outcome].worst_case < len(pack.outcomes[duty.outcome].levels) - 1:
+        return ()
+    return duty.freed_by
