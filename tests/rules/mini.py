@@ -145,9 +145,9 @@ joined:
   - {act: leave}
 advice:
   bond: {mark: do, line: "Bond {part} {place}: {size}.", customer: "A wire is needed.", ways_out: ["Measure."], tests: ["Test {bond}."],
-    if_shared: bond_shared}
-  bond_shared: {mark: do, line: "Bond {part} all the same.", customer: "A wire is needed."}
-  leave: {mark: leave, line: "Leave {part}.", customer: "Nothing to do."}
+    if_shared: bond_shared, instruction: connect}
+  bond_shared: {mark: do, instruction: connect, line: "Bond {part} all the same.", customer: "A wire is needed."}
+  leave: {mark: leave, instruction: leave, line: "Leave {part}.", customer: "Nothing to do."}
 readings:
   isolation: {points: "a to b", range: "0 to 1", prepare: "part it", passes: "above", fails: "below", between: "ask"}
 cautions: ["Values are invented."]

@@ -150,7 +150,7 @@ def test_a_joined_row_takes_keys_left_out_as_any(pack: RulePack) -> None:
 
 
 def test_the_rest_of_the_pack_is_read_as_written(pack: RulePack) -> None:
-    assert Advice("leave", "leave", "Leave {part}.", "Nothing to do.", (), ()) == pack.advice["leave"]
+    assert Advice("leave", "leave", "Leave {part}.", "Nothing to do.", (), (), instruction="leave") == pack.advice["leave"]
 
 
 def test_an_act_names_the_one_in_its_place_where_metal_may_be_shared(pack: RulePack) -> None:

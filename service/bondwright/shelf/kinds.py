@@ -1,7 +1,7 @@
 """Kinds of things and whether a pack judges them, out of its tables of properties."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bondwright.rulebook.facts import NO, YES, Place
 from bondwright.rulebook.kinds import TABLES, Governed, Kind, KindOf, Kinds
@@ -44,7 +44,8 @@ def read_undeclared_kinds(node: Node) -> UndeclaredKinds:
     rows = {table: _plain(as_map(entry, "a table")) for table, entry in as_map(entries["kinds"], "`kinds`").entries.items()}
     general = entries[GENERAL]
     words = _governed(general, f"`{GENERAL}`", None)
-    return UndeclaredKinds(rows, words, general.place, read_advice(entries["advice"]), read_asks(entries["asks"]))
+    advice = {act: replace(one, place=None) for act, one in read_advice(entries["advice"]).items()}
+    return UndeclaredKinds(rows, words, general.place, advice, read_asks(entries["asks"]))
 
 
 def leaves_kinds_undeclared(properties: Node) -> bool:

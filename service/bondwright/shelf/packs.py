@@ -20,6 +20,7 @@ from bondwright.shelf.declared.clauses import SECTION as CLAUSES
 from bondwright.shelf.declared.clauses import check_clauses
 from bondwright.shelf.declared.declaration import BOUNDED, DECLARING, STRICT, Declaration, declaration
 from bondwright.shelf.declared.family import check_family
+from bondwright.shelf.declared.instructions import with_instructions
 from bondwright.shelf.declared.names import SECTION as ROLES
 from bondwright.shelf.declared.names import read_names
 from bondwright.shelf.declared.needed import demand_fit, names_kinds
@@ -98,7 +99,8 @@ def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
     told_by = kind_facts(sections["facts"], form >= DECLARING)
     kinds = read_kinds(sections["properties"], sections["facts"], vocabulary.sources, older, declared, told_by)
     _check(Held(root, vocabulary.values, references, vocabulary.facts, form), form)
-    advice, properties = ({} if declared else dict(older.advice)) | read_advice(sections["advice"]), read_properties(sections["properties"])
+    advice = ({} if declared else dict(older.advice)) | read_advice(sections["advice"])
+    advice, properties = with_instructions(advice, sections["advice"], rules_folder()), read_properties(sections["properties"])
     places, rules = _placed(sections, Known.of(vocabulary, advice, kinds, properties), vocabulary, form)
     pack = RulePack(
         **read_head(sections["pack"]),

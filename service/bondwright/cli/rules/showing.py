@@ -21,6 +21,7 @@ from bondwright.cli.statuses import DONE
 from bondwright.compose.choices import in_use
 from bondwright.conclude.reasons import CONFIDENCE
 from bondwright.evaluate.editions import lawful
+from bondwright.rulebook.declared.acts import Advice
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.reference import NamedValue, ReferenceTable
@@ -29,7 +30,8 @@ from bondwright.rulebook.sizing import LimitsTable
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.shelf.withdrawn import withdrawn_packs
 
-Shown: TypeAlias = Rule | LimitsTable | NamedValue | ReferenceTable
+_Cited: TypeAlias = Rule | LimitsTable | NamedValue | ReferenceTable
+Shown: TypeAlias = _Cited | Advice
 """What can be shown."""
 
 _INDENT = "    "
@@ -48,7 +50,7 @@ def show(asked: Namespace) -> int:
         elsewhere = [pack for pack in packs if _found(pack.whole(), asked.name)]
         names = [name for pack in chosen for name in _names(pack)]
         hint = f"; it stands in {_listed(elsewhere)}" if elsewhere else did_you_mean(asked.name, names)
-        raise WrongCall(f"`{asked.name}` is no rule, table, value or clause of {_listed(chosen)}{hint}")
+        raise WrongCall(f"`{asked.name}` is no rule, table, value, act or clause of {_listed(chosen)}{hint}")
     shown = [_shown(pack, one) for pack, one in found]
     if asked.format == "json":
         print_json(shown)
@@ -72,15 +74,22 @@ def _found(pack: RulePack, name: str) -> Sequence[Shown]:
         return [pack.values[name]]
     if name in pack.references:
         return [pack.references[name]]
+    if name in pack.advice and pack.advice[name].place is not None:
+        return [pack.advice[name]]
     # A clause is found in a longer list of clauses, and by the beginning of its number: 415.2 finds 415.2.2, not 701.415.2.
     names_it = re.compile(rf"(?<![\w.]){re.escape(name)}(?!\w)", re.IGNORECASE)
-    everything: tuple[Shown, ...] = (*pack.tables.values(), *pack.references.values(), *pack.values.values(), *pack.rules)
+    everything: tuple[_Cited, ...] = (
+        *pack.tables.values(),
+        *pack.references.values(),
+        *pack.values.values(),
+        *pack.rules,
+    )
     return [one for one in everything if names_it.search(one.clause)]
 
 
 def _names(pack: RulePack) -> list[str]:
     clauses = [clause.strip() for rule in pack.rules for clause in rule.clause.split(";")]
-    return [*(rule.rule_id for rule in pack.rules), *pack.tables, *pack.references, *pack.values, *clauses]
+    return [*(rule.rule_id for rule in pack.rules), *pack.tables, *pack.references, *pack.values, *pack.advice, *clauses]
 
 
 def _listed(packs: Sequence[PackHead]) -> str:
@@ -89,7 +98,12 @@ def _listed(packs: Sequence[PackHead]) -> str:
 
 def _shown(pack: RulePack, one: Shown) -> dict[str, Any]:
     kind, name = _title(one)
-    common = {"kind": kind, "name": name, "pack_id": pack.pack_id, "standard": pack.standard, "usable": usable(pack), "clause": one.clause}
+    of_pack = {"kind": kind, "name": name, "pack_id": pack.pack_id, "standard": pack.standard, "usable": usable(pack)}
+    if isinstance(one, Advice):
+        assert one.place is not None, "an act that stands in no file is not shown"
+        told = {"says": one.line, "mark": one.mark, "instruction": one.instruction}
+        return {**of_pack, **told, "place": _words(one.place), "written": written(pack, one.place)}
+    common = {**of_pack, "clause": one.clause}
     own: Mapping[str, Any] = {}
     if isinstance(one, ReferenceTable):
         weakest = max((cell.confidence for _, cell in one), key=CONFIDENCE.index)
@@ -122,6 +136,8 @@ def _title(one: Shown) -> tuple[str, str]:
             return "value", one.name
         case ReferenceTable():
             return "reference table", one.table_id
+        case Advice():
+            return "act", one.act
 
 
 def _words(place: Place) -> str:
@@ -135,11 +151,11 @@ def _text(shown: Mapping[str, Any]) -> str:
         lines.append(f"  says:     {shown['says']}")
     if "other_view" in shown:
         lines.append(f"  others:   {shown['other_view']}")
-    lines += [
-        f"  clause:   {shown['clause']}",
-        f"  source:   {shown['source']}, {shown['source_title']} ({how})",
-        f"  place:    {shown['place']}",
-    ]
+    if "mark" in shown:
+        lines += [f"  mark:     {shown['mark']}", f"  programs: {shown['instruction']}"]
+    else:
+        lines += [f"  clause:   {shown['clause']}", f"  source:   {shown['source']}, {shown['source_title']} ({how})"]
+    lines.append(f"  place:    {shown['place']}")
     if "edited_at" in shown:
         lines += [f"  edit at:  {shown['edited_at']}", f"  examples: {shown['examples']}"]
     return "\n".join([*lines, "  written:", *(_INDENT + line for line in shown["written"])])

@@ -1,8 +1,29 @@
 """What a pack says to do: from duty and objection to one act, and what is told of it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from bondwright.rulebook.facts import Place
+
+INSTRUCTIONS = (
+    "leave",
+    "keep",
+    "put_right_if_kept",
+    "look",
+    "measure",
+    "put_right",
+    "connect",
+    "protect",
+    "protect_and_look",
+    "protect_and_connect",
+    "ask",
+    "do_not_connect",
+    "remove",
+    "stop",
+    "not_judged",
+)
+"""What programs do with an act, whatever the pack calls it: a closed list, see `instructions` in `read-by-name.yaml`."""
+STOP = "stop"
+"""What a program does with an act of which nothing is known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,6 +34,7 @@ class Advice:
     {place} and {size}. `customer`: one sentence for the customer. `ways_out`: what would change it, one a line. `tests`: checks to
     make, one a line, with the same placeholders. `verdict`: with the mark not_judged, what each verdict is called on paper.
     `if_shared`: the act in its place on metal that may be shared with another installation, which no reading frees; empty: the same.
+    `instruction`: what programs do with it, one of INSTRUCTIONS. `place`: where it stands; none for one that the pack was read with.
     """
 
     act: str
@@ -23,6 +45,8 @@ class Advice:
     tests: tuple[str, ...]
     verdict: str = ""
     if_shared: str = ""
+    instruction: str = STOP
+    place: Place | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)

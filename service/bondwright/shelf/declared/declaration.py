@@ -6,8 +6,10 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
+from bondwright.rulebook.declared.acts import INSTRUCTIONS
 from bondwright.shelf.declared.tables import Column, Range, Table, read_table
 from bondwright.shelf.lines import file_bytes
+from bondwright.shelf.reading.advice import MARKS
 from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_nodes
 from bondwright.shelf.reading.scalars import (
     as_items,
@@ -18,6 +20,7 @@ from bondwright.shelf.reading.scalars import (
     number,
     one_of,
     quantity,
+    some_of,
     text,
     texts,
     yes_or_no,
@@ -98,6 +101,7 @@ class Names:
 class Declaration:
     """All that code reads by name. `together`: what must be there too with an outcome or fact, by section.
 
+    `instructions`: what programs do with an act, each with the marks than which it is no milder.
     `sentences`: the slots of each sentence, by its code; `calculations`: the same of those that calculations say. `texts`: where the texts
     of an answer stand in a pack, each with its code.
     """
@@ -109,6 +113,7 @@ class Declaration:
     asks: Names
     readings: tuple[str, ...]
     advice: Names
+    instructions: Mapping[str, tuple[str, ...]]
     outcomes: Mapping[str, Decided]
     together: Mapping[str, Mapping[str, tuple[str, ...]]]
     sentences: Mapping[str, tuple[str, ...]]
@@ -166,6 +171,7 @@ def declaration(folder: Path) -> Declaration:
         asks=_names(sections["asks"]),
         readings=texts(sections["readings"], "`readings`"),
         advice=_names(sections["advice"]),
+        instructions=_instructions(sections["instructions"]),
         outcomes={name: _decided(entry) for name, entry in _entries(sections["outcomes"])},
         together=together,
         sentences=_slots(sections["sentences"]),
@@ -226,6 +232,11 @@ def _names(node: Node) -> Names:
     more = [texts(entries[key], "names") for key in ("since_2", "may") if key in entries]
     until_3 = texts(entries["until_3"], "names") if "until_3" in entries else ()
     return Names(texts(entries["needed"], "names"), tuple(name for some in more for name in some), until_3)
+
+
+def _instructions(node: Node) -> dict[str, tuple[str, ...]]:
+    entries = fields(node, "`instructions`", INSTRUCTIONS)
+    return {name: some_of(entries[name], MARKS, "mark") for name in INSTRUCTIONS}
 
 
 def _word(entries: Mapping[str, Node], key: str) -> str:

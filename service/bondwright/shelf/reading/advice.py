@@ -3,13 +3,16 @@
 import re
 from collections.abc import Mapping
 
+from bondwright.rulebook.declared.acts import INSTRUCTIONS, STOP
 from bondwright.rulebook.facts import NO, YES
 from bondwright.rulebook.pack import NOT_JUDGED, Advice, JoinedRow, Outcome
-from bondwright.shelf.reading.nodes import Node, refused, shown
+from bondwright.shelf.reading.nodes import Node, Scalar, refused, shown
 from bondwright.shelf.reading.scalars import as_items, as_map, fields, listed, new_name, one_of, some_of, text, texts
 
 MARKS = ("do", "leave", "do_not_connect", "measure_first", "settle_first", "stop", "remove", NOT_JUDGED)
 """What an act asks for."""
+INSTRUCTION = "instruction"
+"""The key of what programs do with an act."""
 BONDS = ("none", "not_told", "counts", "departs", "cannot_rely", "mend", "failed", "covered")
 """States of the bond that is there already."""
 PLACEHOLDERS = (
@@ -37,7 +40,7 @@ _PLACEHOLDER = re.compile(r"\{([^{}]*)\}|[{}]")
 def read_advice(node: Node) -> dict[str, Advice]:
     """The advice by act, in file order."""
     section = as_map(node, "`advice`")
-    acts = {new_name(section.keys[act], "an act"): _advice(act, entry, tuple(section.keys)) for act, entry in section.entries.items()}
+    acts = {new_name(key, "an act"): _advice(key, section.entries[act], tuple(section.keys)) for act, key in section.keys.items()}
     for act, advice in acts.items():
         if advice.if_shared and acts[advice.if_shared].mark != advice.mark:
             place = as_map(section.entries[act], f"advice `{act}`").entries["if_shared"].place
@@ -45,10 +48,12 @@ def read_advice(node: Node) -> dict[str, Advice]:
     return acts
 
 
-def _advice(act: str, node: Node, acts: tuple[str, ...]) -> Advice:
+def _advice(key: Scalar, node: Node, acts: tuple[str, ...]) -> Advice:
+    act = key.text
     mark = one_of(fields(node, f"advice `{act}`", ("mark",), None)["mark"], MARKS, "mark")
     own = ("verdict",) if mark == NOT_JUDGED else ()
-    entries = fields(node, f"advice `{act}`", ("mark", "line", "customer", *own), () if own else ("ways_out", "tests", "if_shared"))
+    others = () if own else ("ways_out", "tests", "if_shared")
+    entries = fields(node, f"advice `{act}`", ("mark", "line", "customer", *own), (INSTRUCTION, *others))
     return Advice(
         act=act,
         mark=mark,
@@ -58,7 +63,13 @@ def _advice(act: str, node: Node, acts: tuple[str, ...]) -> Advice:
         tests=_sentences(entries, "tests"),
         verdict=text(entries["verdict"], "`verdict`") if own else "",
         if_shared=one_of(entries["if_shared"], acts, "act with advice") if "if_shared" in entries else "",
+        instruction=_instruction(entries[INSTRUCTION]) if INSTRUCTION in entries else STOP,
+        place=key.place,
     )
+
+
+def _instruction(node: Node) -> str:
+    return one_of(node, INSTRUCTIONS, f"instruction; known: {listed(INSTRUCTIONS)}")
 
 
 def _sentences(entries: Mapping[str, Node], key: str) -> tuple[str, ...]:
