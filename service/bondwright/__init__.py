@@ -5,6 +5,7 @@ Imports point down only, row by row (a folder may import lower rows, never its o
     8   cli                                          commands
     7   api                                          translate, call, answer
     6   assembly                                     names every real part once
+    5a  outline                                      what programs act on, of a kept answer
     5   engine audit shelf report settings proofs    rule engine, records, rule files, pages, environment, proofs of packs
     4e  calculations cases                           numbers on their own, with their working; worked cases
     4d  evaluate                                     the order of the work, room by room

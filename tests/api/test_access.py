@@ -18,6 +18,7 @@ ASKED = [
     ("POST", EVALUATIONS, "evaluate"),
     ("GET", EVALUATIONS, "read"),
     ("GET", EVALUATIONS + "/{evaluation_id}", "read"),
+    ("GET", EVALUATIONS + "/{evaluation_id}/outline", "read"),
     ("GET", EVALUATIONS + "/{evaluation_id}/record", "audit"),
     ("POST", EVALUATIONS + "/{evaluation_id}/replay", "audit"),
     ("GET", "/v1/rule-packs", "rules"),
@@ -116,15 +117,15 @@ def test_what_is_no_key_of_ours_opens_nothing_and_is_not_repeated(client: TestCl
 
 def test_tenants_never_see_each_others_records(client: TestClient, ours: dict[str, str], theirs: dict[str, str]) -> None:
     evaluation_id = client.post(EVALUATIONS, content=HOUSE, headers=JSON | ours).json()["evaluation_id"]
-    of_it = [("GET", ""), ("GET", "/record"), ("POST", "/replay")]
+    of_it = [("GET", ""), ("GET", "/outline"), ("GET", "/record"), ("POST", "/replay")]
 
     seen = [client.request(method, f"{EVALUATIONS}/{evaluation_id}{path}", headers=ours).status_code for method, path in of_it]
     hidden = [client.request(method, f"{EVALUATIONS}/{evaluation_id}{path}", headers=theirs) for method, path in of_it]
     never_there = client.get(f"{EVALUATIONS}/00000000-0000-0000-0000-000000000000", headers=theirs)
     found = [client.get(EVALUATIONS, headers=key).json()["evaluations"] for key in (ours, theirs)]
 
-    assert seen == [200, 200, 200]
-    assert [answer.status_code for answer in hidden] == [404, 404, 404]
+    assert seen == [200] * 4
+    assert [answer.status_code for answer in hidden] == [404] * 4
     assert hidden[0].json()["type"] == never_there.json()["type"]
     assert [len(page) for page in found] == [1, 0]
 

@@ -98,6 +98,22 @@ def test_a_line_that_is_too_long_is_refused_alone(client: TestClient) -> None:
     assert [line["status"] for line in told] == [201, 413, 201]
 
 
+def test_who_prefers_a_minimal_answer_gets_an_outline_a_line(client: TestClient) -> None:
+    told, end, _ = sent(client, [HOUSE, BROKEN, HOUSE], {"Prefer": "return=minimal"})
+    outlined = [line for line in told if line["status"] == 201]
+    read = [client.get(f"{EVALUATIONS}/{line['evaluation_id']}/outline").json() for line in outlined]
+
+    assert [{name: member for name, member in line.items() if name not in ("line", "status")} for line in outlined] == read
+    assert ([line["status"] for line in told], end["recorded"]) == ([201, 400, 201], 2)
+
+
+@pytest.mark.parametrize(("preferred", "applied"), [("return=minimal", "return=minimal"), ("return=representation", None)])
+def test_a_batch_says_what_was_preferred(client: TestClient, preferred: str, applied: str | None) -> None:
+    answer = client.post(BATCHES, content=HOUSE, headers={"content-type": "application/jsonl", "Prefer": preferred})
+
+    assert (answer.headers.get("preference-applied"), answer.headers["vary"]) == (applied, "Prefer, Accept-Encoding")
+
+
 def test_sent_again_under_its_key_the_same_lines_are_answered_the_same(client: TestClient) -> None:
     key = {"Idempotency-Key": "monday"}
     first = sent(client, [HOUSE, BROKEN, HOUSE], key)

@@ -34,7 +34,11 @@ CHECKS = {
     "unsupported_method",
     "use_after_free",
 }
-OF_ONE_EVALUATION = {f"GET {EVALUATIONS}/{{evaluation_id}}", f"GET {EVALUATIONS}/{{evaluation_id}}/record"}
+OF_ONE_EVALUATION = {
+    f"GET {EVALUATIONS}/{{evaluation_id}}",
+    f"GET {EVALUATIONS}/{{evaluation_id}}/outline",
+    f"GET {EVALUATIONS}/{{evaluation_id}}/record",
+}
 OPERATIONS: dict[str, dict[str, Any]] = {
     f"{method.upper()} {path}": operation
     for path, methods in json.loads((OPENAPI / "openapi.json").read_bytes())["paths"].items()

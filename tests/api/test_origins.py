@@ -32,7 +32,7 @@ def test_a_preflight_of_a_named_origin_is_answered_with_the_methods_of_the_path(
     assert of_cors(answer) == {
         "access-control-allow-origin": DESK,
         "access-control-allow-methods": "GET, HEAD, OPTIONS, POST",
-        "access-control-allow-headers": "Authorization, Content-Type, Idempotency-Key, If-None-Match",
+        "access-control-allow-headers": "Authorization, Content-Type, Idempotency-Key, If-None-Match, Prefer",
         "access-control-max-age": "600",
     }
 

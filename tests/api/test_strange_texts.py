@@ -41,7 +41,13 @@ def test_nothing_is_found_by_a_strange_text(front: TestClient, text: str) -> Non
 @pytest.mark.parametrize("text", STRANGE)
 def test_nothing_has_a_strange_name(front: TestClient, text: str) -> None:
     one = f"{EVALUATIONS}/{text}"
-    asked = [("GET", one), ("GET", f"{one}/record"), ("POST", f"{one}/replay"), ("GET", f"/v1/rule-packs/{text}")]
+    asked = [
+        ("GET", one),
+        ("GET", f"{one}/outline"),
+        ("GET", f"{one}/record"),
+        ("POST", f"{one}/replay"),
+        ("GET", f"/v1/rule-packs/{text}"),
+    ]
 
     answers = [front.request(method, path) for method, path in asked]
 

@@ -85,6 +85,7 @@ def test_every_reason_in_an_answer_leads_to_its_rule(client: TestClient) -> None
         "/v1/evaluations/",
         "/v1/evaluations/none",
         "/v1/evaluations/00000000-0000-0000-0000-000000000000",
+        "/v1/evaluations/00000000-0000-0000-0000-000000000000/outline",
         "/v1/evaluations/00000000-0000-0000-0000-000000000000/record",
         "/v1/rule-packs/none",
         "/v1/rule-packs/none/rules/none",

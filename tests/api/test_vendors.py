@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from tests.live_service import live_service
 
-from bondwright.shelf.reading.advice import MARKS
+from bondwright.rulebook.declared.acts import INSTRUCTIONS
 
 PAGE = (Path(__file__).parents[2] / "openapi" / "VENDORS.md").read_text(encoding="utf-8")
 BLOCKS = re.findall(r"^```(bash|text)\n(.*?)^```$", PAGE, re.DOTALL | re.MULTILINE)
@@ -43,7 +43,7 @@ def test_there_are_ten_requests() -> None:
     assert re.findall(r"^\*\*(\d+)\. ", PAGE, re.MULTILINE) == [str(number) for number in range(1, 11)]
 
 
-def test_every_mark_has_something_that_a_program_does_with_it() -> None:
+def test_every_instruction_has_something_that_a_program_does_with_it() -> None:
     rows = re.findall(r"^\| (`.*?) \|", PAGE, re.MULTILINE)
 
-    assert sorted(re.findall(r"`(\w+)`", " ".join(rows)), key=["mark", *MARKS].index) == ["mark", *MARKS]
+    assert sorted(re.findall(r"`(\w+)`", " ".join(rows))) == sorted(["instruction", *INSTRUCTIONS])

@@ -11,6 +11,7 @@ ROWS = {
     "cli": 8.0,
     "api": 7.0,
     "assembly": 6.0,
+    "outline": 5.5,
     "engine": 5.0,
     "audit": 5.0,
     "shelf": 5.0,

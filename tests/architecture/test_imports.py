@@ -21,7 +21,7 @@ USED_ONLY_IN = {
     "jiter": {"installation"},
     "numpy": {"calculators"},
     "opentelemetry": {"assembly"},
-    "orjson": {"api", "assembly", "audit", "calculations", "cases", "cli", "compose", "proofs"},
+    "orjson": {"api", "assembly", "audit", "calculations", "cases", "cli", "compose", "outline", "proofs"},
     "prometheus_client": {"api"},
     "psycopg": {"audit"},
     "pydantic": {"api", "calculations", "cli", "installation", "shelf"},

@@ -12,6 +12,7 @@ from tests.declared import declared
 
 from bondwright.assembly import build
 from bondwright.cli import main
+from bondwright.outline.making import outline_bytes
 from bondwright.settings import Settings
 
 
@@ -50,6 +51,17 @@ def test_json_fits_the_shape_of_an_evaluation(told_in_json: tuple[subprocess.Com
     answer = orjson.loads(told.stdout)
     assert list(declared("Evaluation").iter_errors(answer)) == []
     assert answer["reference"] == "Sandpiper Row 3"
+
+
+def test_the_outline_is_that_of_the_bytes(tmp_path: Path) -> None:
+    raw = HOUSE.read_bytes()
+    with closing(build(Settings(tmp_path))) as service:
+        evaluated = service.evaluate(raw)
+
+    told = bondwright("evaluate", HOUSE, "--format", "outline")
+
+    assert (told.returncode, told.stderr) == (0, b"")
+    assert told.stdout == outline_bytes(evaluated.body, raw, evaluated.pack)
 
 
 def test_nothing_is_recorded(told_in_json: tuple[subprocess.CompletedProcess[bytes], Path]) -> None:

@@ -62,6 +62,14 @@ def test_an_evaluation_reads_back_the_same(vendor: ModuleType, caller: Any, hous
     assert vendor.read_again(caller, house.evaluation_id) == house
 
 
+def test_its_outline_tells_a_program_what_to_do(vendor: ModuleType, caller: Any, house: Any) -> None:
+    outline = vendor.outlined(caller, house.evaluation_id).outline
+    at_once = vendor.outlined_at_once(caller, json.loads(HOUSE.read_bytes())).outline
+
+    assert [act.id for act in outline.acts if act.instruction == "keep"] == ["gas/entering"]
+    assert at_once.acts == outline.acts
+
+
 def test_an_evaluation_is_found_by_its_reference(vendor: ModuleType, caller: Any, house: Any) -> None:
     found = vendor.found_by_reference(caller, house.evaluation.reference)
 

@@ -94,6 +94,10 @@ def test_each_verdict_on_a_part_leads_to_what_its_rules_say(said: Any) -> None:
     assert all(verdict for part in said["why"] for verdict in part)
 
 
+def test_its_outline_tells_a_program_what_to_do(said: Any) -> None:
+    assert said["instructions"] == [["services-0/entering", "leave"], ["services-0/inside", "leave"], ["services-1/entering", "look"]]
+
+
 def test_an_evaluation_reads_back_the_same(said: Any) -> None:
     assert said["same"] is True
 

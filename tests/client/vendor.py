@@ -15,6 +15,7 @@ from bondwright_client.api.evaluations import (
     create_evaluation,
     find_evaluations,
     get_evaluation,
+    get_outline,
     get_record,
     replay_evaluation,
 )
@@ -30,6 +31,7 @@ from bondwright_client.models import (
     PackContents,
     Problem,
     RecordedEvaluation,
+    RecordedOutline,
     RecordInFull,
     ReplayAnswer,
 )
@@ -53,7 +55,22 @@ def client(address: str, key: str) -> AuthenticatedClient:
 
 def evaluate(caller: AuthenticatedClient, description: dict[str, object]) -> RecordedEvaluation:
     """The recorded evaluation of a description. Raises: Refused."""
-    return _answered(create_evaluation.sync(client=caller, body=Installation.from_dict(description)))
+    answer = _answered(create_evaluation.sync(client=caller, body=Installation.from_dict(description)))
+    assert isinstance(answer, RecordedEvaluation), "an outline comes only where it is preferred"
+    return answer
+
+
+def outlined_at_once(caller: AuthenticatedClient, description: dict[str, object]) -> RecordedOutline:
+    """The outline of a description, recorded as `evaluate` records it. Raises: Refused."""
+    answer = _answered(create_evaluation.sync(client=caller, body=Installation.from_dict(description), prefer="return=minimal"))
+    assert isinstance(answer, RecordedOutline), "the preference is applied"
+    return answer
+
+
+def outlined(caller: AuthenticatedClient, evaluation_id: UUID) -> RecordedOutline:
+    """The outline of the evaluation of that id. Raises: Refused."""
+    answer: RecordedOutline = _answered(get_outline.sync(evaluation_id, client=caller))
+    return answer
 
 
 def why(answered: RecordedEvaluation, part: str) -> list[str]:

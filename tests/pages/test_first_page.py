@@ -55,6 +55,7 @@ HELD: Mapping[str, tuple[str, ...]] = {
         f"{HERE}::test_what_is_left_out_is_what_is_written_as_unknown",
         "properties/test_caution_law.py::test_withholding_facts_never_makes_an_evaluation_less_cautious",
     ),
+    "`--format outline` prints": ("cli/test_evaluate.py::test_the_outline_is_that_of_the_bytes",),
     "Published are packs for": (
         "pages/test_pages_are_true.py::test_the_first_page_names_every_standard_that_has_a_pack",
         f"{HERE}::test_the_international_pack_alone_is_used_where_it_is_named",

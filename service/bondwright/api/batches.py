@@ -18,6 +18,7 @@ from bondwright.access.keys import Caller
 from bondwright.api.callers.access import may
 from bondwright.api.callers.idempotency import IdempotencyKey, read_idempotency_key
 from bondwright.api.callers.metering import PRICED, demand_left, spend
+from bondwright.api.callers.preferences import APPLIED, MINIMAL, VARY, Preference, preferred, wants_outline
 from bondwright.api.edge.acceptance import accepts
 from bondwright.api.problems import (
     INTERNAL,
@@ -35,6 +36,7 @@ from bondwright.assembly import Bondwright
 from bondwright.assembly.batches import AT_ONCE, Outcome, evaluated_lines, price_of_line
 from bondwright.compose.answer import Evaluation
 from bondwright.errors import Fault, Refused, TooMuch
+from bondwright.outline.shape import Outline, OutlineLinks
 
 BATCHES = "/v1/batches"
 MEDIA_TYPE = "application/jsonl"
@@ -65,7 +67,8 @@ class LineProblem:
 class BatchLine:
     """What became of the line of that number, from 1: with status 201 an evaluation, else a `problem`.
 
-    `withdrawn`: only where the line was answered before, by a rule pack that was withdrawn since.
+    `withdrawn`: only where the line was answered before, by a rule pack that was withdrawn since. `outline`, `links`: in the place of
+    `versions` and `evaluation` where the request prefers a minimal answer.
     """
 
     line: int
@@ -76,6 +79,8 @@ class BatchLine:
     evaluation: Evaluation | None = None
     problem: LineProblem | None = None
     withdrawn: PackWithdrawn | None = None
+    links: OutlineLinks | None = None
+    outline: Outline | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,8 +98,8 @@ _DESCRIPTION = f"""Each line of the request is a description, as `POST /v1/evalu
 201 it is an evaluation, recorded before the line is sent; else `problem` says why there is none, and the other lines
 go on. The last line has `end`, how many lines there were, how many were recorded, and the SHA-256 of all bytes before
 it: an answer without it was cut off. Sent again with the same `Idempotency-Key`, lines that were recorded are
-answered the same and the rest is done. Clients that know no JSON Lines may send and accept the same as
-`application/octet-stream`."""
+answered the same and the rest is done. With `Prefer: return=minimal`, each line is an outline. Clients that know no
+JSON Lines may send and accept the same as `application/octet-stream`."""
 
 _LINES = {
     "schema": {"type": "string", "format": "binary", "description": "JSON Lines: each a `BatchLine`, but for the last, a `BatchEnd`."},
@@ -117,14 +122,15 @@ def add_batches(app: FastAPI, bondwright: Bondwright) -> None:
         description=_DESCRIPTION,
         response_class=Response,
         responses={
-            200: {"description": "The answers, line by line.", "content": dict.fromkeys(WRITTEN_AS, _LINES), "headers": PRICED},
+            200: {"description": "The answers, line by line.", "content": dict.fromkeys(WRITTEN_AS, _LINES), "headers": PRICED | APPLIED},
             **problem(TOO_LARGE, WRONG_MEDIA_TYPE, NOT_THE_SCHEMA, INTERNAL, NOT_READY),
         },
         openapi_extra={"requestBody": {"required": True, "content": dict.fromkeys(WRITTEN_AS, _DESCRIPTIONS)}},
     )
     async def create_batch(
-        request: Request, caller: Annotated[Caller, may("evaluate")], idempotency_key: IdempotencyKey = None
+        request: Request, caller: Annotated[Caller, may("evaluate")], idempotency_key: IdempotencyKey = None, prefer: Preference = None
     ) -> Response:
+        short = wants_outline(prefer and preferred(request))
         key = read_idempotency_key(idempotency_key)
         if request.headers.get("content-type", "").split(";")[0].strip().lower() not in _TAKEN:
             return WRONG_MEDIA_TYPE.answer(headers={"Accept-Post": MEDIA_TYPE})
@@ -134,10 +140,11 @@ def add_batches(app: FastAPI, bondwright: Bondwright) -> None:
             spool = opened.enter_context(tempfile.SpooledTemporaryFile(_IN_MEMORY))
             price, costliest = await _spooled(request, spool, bondwright)
             headers = spend(request, caller, price, at_once=min(bondwright.most_price, AT_ONCE * costliest))
-            answers = _answers(bondwright, spool, opened.pop_all(), caller, key)
+            answers = _answers(bondwright, spool, opened.pop_all(), caller, key, short)
         asked_for = ",".join(request.headers.getlist("accept"))
         media_type = _AS_BYTES if asked_for and not accepts(asked_for, MEDIA_TYPE) else MEDIA_TYPE
-        return StreamingResponse(answers, media_type=media_type, headers={**headers, "Cache-Control": "no-store"})
+        applied = {"Preference-Applied": MINIMAL} if short else {}
+        return StreamingResponse(answers, media_type=media_type, headers={**headers, **VARY, **applied, "Cache-Control": "no-store"})
 
 
 async def _spooled(request: Request, spool: IO[bytes], bondwright: Bondwright) -> tuple[int, int]:
@@ -167,24 +174,30 @@ def _lines(spool: IO[bytes]) -> Iterator[bytes]:
             whole = rest.endswith(b"\n")
 
 
-async def _answers(bondwright: Bondwright, spool: IO[bytes], opened: ExitStack, caller: Caller, key: str | None) -> AsyncIterator[bytes]:
+async def _answers(
+    bondwright: Bondwright, spool: IO[bytes], opened: ExitStack, caller: Caller, key: str | None, short: bool
+) -> AsyncIterator[bytes]:
     digest, recorded, line = hashlib.sha256(), 0, 0
     with opened:
         async for outcome in evaluated_lines(bondwright, _lines(spool), MOST_BYTES, caller.tenant, key):
             line, recorded = outcome.line, recorded + (outcome.envelope is not None)
-            for piece in in_pieces(_answer(outcome)):
+            parts = outcome.envelope.parts if outcome.envelope else ()
+            if short and outcome.envelope:
+                parts = (await bondwright.outlined(outcome.envelope.record),)
+            for piece in in_pieces(_answer(outcome, parts)):
                 digest.update(piece)
                 yield piece
                 await asyncio.sleep(0)
     yield orjson.dumps(BatchEnd(True, line, recorded, digest.hexdigest())) + b"\n"
 
 
-def _answer(outcome: Outcome) -> tuple[bytes, ...]:
+def _answer(outcome: Outcome, parts: tuple[bytes, ...]) -> tuple[bytes, ...]:
+    """The line of an outcome; `parts`: the evaluation or its outline, as they are answered alone."""
     if outcome.envelope is not None:
         # Spliced in as the bytes that a single evaluation is answered by; nothing parses or writes it again.
         told = withdrawn_json(outcome.envelope.withdrawn)
         said = b'"withdrawn":%s,' % orjson.dumps(told) if told else b""
-        opening, *rest = outcome.envelope.parts
+        opening, *rest = parts
         return b'{"line":%d,"status":201,%s%s' % (outcome.line, said, opening[1:]), *rest, b"\n"
     kind = kind_of(outcome.error)
     if kind.status >= 500:

@@ -1,4 +1,4 @@
-"""What the rules of a pack decide, as it can be read: each outcome with its levels and what they are called."""
+"""What the rules of a pack decide, as it can be read: each outcome with its levels and what they are called; and its acts."""
 
 from dataclasses import dataclass
 from typing import Literal, cast
@@ -38,6 +38,20 @@ class PackOutcome:
     instead: tuple[InsteadOfLevel, ...]
     unit: str | None
     cautious: Literal["larger", "smaller"] | None
+
+
+@dataclass(frozen=True, slots=True)
+class PackAct:
+    """Something that the rule pack says to do. `mark`: how it stands on a list of work; `instruction`: what programs do with it."""
+
+    act: str
+    mark: str
+    instruction: str
+
+
+def acts_of(pack: RulePack) -> tuple[PackAct, ...]:
+    """Every act of `pack`, in the order of the pack."""
+    return tuple(PackAct(one.act, one.mark, one.instruction) for one in pack.advice.values())
 
 
 def outcomes_of(pack: RulePack) -> tuple[PackOutcome, ...]:

@@ -9,7 +9,7 @@ from fastapi import FastAPI, Path, Response
 from pydantic import Field
 
 from bondwright.api.callers.access import may
-from bondwright.api.pack_outcomes import PackOutcome, outcomes_of
+from bondwright.api.pack_outcomes import PackAct, PackOutcome, acts_of, outcomes_of
 from bondwright.api.problems import INTERNAL, UNKNOWN_NAME, problem
 from bondwright.assembly import Bondwright
 from bondwright.facts.scope import without_rules
@@ -91,9 +91,10 @@ class RuleSummary:
 
 @dataclass(frozen=True, slots=True)
 class PackContents(PackSummary):
-    """A rule pack with its outcomes, stages and rules, all in the order of the pack."""
+    """A rule pack with its outcomes, acts, stages and rules, all in the order of the pack."""
 
     outcomes: tuple[PackOutcome, ...]
+    acts: tuple[PackAct, ...]
     stages: tuple[str, ...]
     rules: tuple[RuleSummary, ...]
 
@@ -151,11 +152,12 @@ def add_rule_packs(app: FastAPI, bondwright: Bondwright) -> None:
         dependencies=[may("rules")],
     )
     def get_rule_pack(pack_id: PackId, response: Response) -> PackContents:
-        """Its outcomes with their levels and words, its stages, and its rules in short."""
+        """Its outcomes with their levels and words, its acts, its stages, and its rules in short."""
         pack = bondwright.pack(pack_id)
         response.headers.update(withdrawn_headers(bondwright.withdrawn.get(pack.pack_id)))
         rules = tuple(RuleSummary(**_summary(rule)) for rule in pack.rules)
-        return PackContents(**_header(pack, bondwright), outcomes=outcomes_of(pack), stages=pack.stages, rules=rules)
+        about: dict[str, Any] = {"outcomes": outcomes_of(pack), "acts": acts_of(pack)}
+        return PackContents(**_header(pack, bondwright), **about, stages=pack.stages, rules=rules)
 
     @app.get(
         "/v1/rule-packs/{pack_id}/rules/{rule_id}",

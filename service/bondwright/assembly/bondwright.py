@@ -26,7 +26,7 @@ from bondwright.assembly.tracing import span
 from bondwright.audit.comparing.difference import Replay
 from bondwright.audit.exchange import lines_of, take_in
 from bondwright.audit.indexed import WronglyIndexed
-from bondwright.audit.record import Once, PackRecord, Record, RecordStore, Search, Summary
+from bondwright.audit.record import NewRecord, Once, PackRecord, Record, RecordStore, Search, Summary
 from bondwright.audit.walk import Unreadable
 from bondwright.calculations.answer import CalculationAnswer, answer_bytes
 from bondwright.errors import NothingKept
@@ -64,22 +64,18 @@ class Bondwright:
     ) -> None:
         """The store is opened, a pack's rules read and its channels built when first needed. `versions`: what answers, by name.
 
-        `withdrawn`: those of the packs that are withdrawn, by pack_id. `memory`: what keeps conclusions between evaluations; `answers`:
-        what keeps whole answers, of which none is kept without it. `limits`: prices among them. `apart`: what evaluates descriptions
-        that cost much; without it, they are evaluated here.
+        `withdrawn`: those of the packs that are, by pack_id. `memory`: what keeps conclusions between evaluations; `answers`: what keeps
+        whole answers, none without it. `limits`: prices among them. `apart`: what evaluates what costs much, which is else done here.
         """
         self._judge = Judge(packs, build_channels, withdrawn, memory)
         self._answers = Answers(answers, packs, withdrawn or ())
         self._replayer = Replayer(self._judge, self._store, versions)
-        self._open_store = open_store
         self._versions, self._clock, self._new_id, self._new_salt = dict(versions), clock, new_id, new_salt or Salts().next
-        self._editions = lru_cache(_MOST_DAYS)(self._judge.editions)
-        self._tally = Tally()
-        self._limits, self._apart = limits, apart
+        self._open_store, self._editions = open_store, lru_cache(_MOST_DAYS)(self._judge.editions)
+        self._tally, self._limits, self._apart = Tally(), limits, apart
         # Beside the event loop, which goes on answering: with 64 connections /livez took 0.03 s where it took 0.7, as many were
         # evaluated (2026-11-25). One thread, for more would only take the interpreter from each other; the second waits for `apart`.
-        self._here, self._there = Turns("judging"), Turns("judged apart")
-        self._opening = Lock()
+        self._here, self._there, self._opening = Turns("judging"), Turns("judged apart"), Lock()
         self._opened: RecordStore | None = None
 
     @property
@@ -180,7 +176,7 @@ class Bondwright:
         work_out = self._apart.work_out if self._apart is not None and self.is_apart(price) else None
         return await self._in_turn(record.tenant, price, partial(self._replayer.replay, record, work_out))
 
-    def price_of_replay(self, record: Record) -> int:
+    def price_of_replay(self, record: NewRecord) -> int:
         """What it costs to work a record out again: as much as to evaluate it, however much that is."""
         return price_of(record.input_bytes, self._limits.prices, self._editions)
 
@@ -195,6 +191,10 @@ class Bondwright:
     def stored(self, evaluation_id: str, tenant: str = TENANT) -> Envelope:
         """A recorded evaluation, in the bytes in which it was answered. Raises: UnknownName, RecordBroken."""
         return envelope(self._store().get(tenant, evaluation_id), self.withdrawn)
+
+    async def outlined(self, record: NewRecord) -> bytes:
+        """The outline of a record, when it is its tenant's turn, for an answer may be large. Raises as `Replayer.outline`."""
+        return await self._in_turn(record.tenant, self.price_of_replay(record), partial(self._replayer.outline, record))
 
     def find(self, wanted: Search, after: int | None, limit: int, tenant: str = TENANT) -> tuple[Summary, ...]:
         """Summaries of the recorded evaluations that fit, with a counter above `after`, rising. Raises: RecordBroken."""

@@ -26,12 +26,13 @@ class Envelope:
     `parts`: these bytes in several, for the evaluation may be large.
 
     `is_repeated`: it is the first answer to a request that was sent again. `withdrawn`: since when and why the pack is withdrawn that
-    decided, if so; it is no part of the body, which never changes.
+    decided, if so; it is no part of the body, which never changes. `record`: what it was made of.
     """
 
     evaluation_id: str
     pack_id: str
     parts: tuple[bytes, ...] = field(repr=False)
+    record: NewRecord = field(repr=False, compare=False)
     is_repeated: bool = field(default=False, compare=False)
     withdrawn: Withdrawal | None = field(default=None, compare=False)
 
@@ -86,4 +87,4 @@ def envelope(record: NewRecord, withdrawn: Mapping[str, Withdrawal], is_repeated
     head = {"evaluation_id": record.evaluation_id, "recorded_at": record.recorded_at, "versions": dict(record.versions)}
     opening = orjson.dumps(head, option=orjson.OPT_SORT_KEYS)[:-1] + b',"evaluation":'
     parts = (opening, record.evaluation_bytes, b"}")
-    return Envelope(record.evaluation_id, record.pack_id, parts, is_repeated, withdrawn.get(record.pack_id))
+    return Envelope(record.evaluation_id, record.pack_id, parts, record, is_repeated, withdrawn.get(record.pack_id))

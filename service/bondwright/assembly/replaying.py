@@ -9,13 +9,14 @@ from bondwright.assembly.judging import Judge
 from bondwright.audit.comparing.difference import Replay, packs_named
 from bondwright.audit.forms import form_of
 from bondwright.audit.indexed import WronglyIndexed, wrongly_indexed
-from bondwright.audit.record import PackRecord, Record, RecordStore, Search
+from bondwright.audit.record import NewRecord, PackRecord, Record, RecordStore, Search
 from bondwright.audit.walk import Unreadable, walked
 from bondwright.compose.answer import FORM
 from bondwright.compose.pack_used import AlsoUsable
 from bondwright.compose.written.writing import evaluation_bytes
 from bondwright.errors import EngineDisagreement, EngineFault, RecordBroken, Refused, UnknownName, UnreadableRules
 from bondwright.evaluate.editions import also_usable
+from bondwright.outline.making import recorded_outline
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import load_pack
 
@@ -65,6 +66,16 @@ class Replayer:
         except (Refused, UnreadableRules, EngineDisagreement, EngineFault) as error:
             return replace(told, not_evaluated=str(error))
         return told.compared(record.evaluation_bytes, now)
+
+    def outline(self, record: NewRecord) -> bytes:
+        """What the record says in short, JSON: the same bytes every time.
+
+        By the pack that decided: of the published packs, else as the record keeps it.
+        Raises: UnknownName, RecordBroken, UnreadableRules.
+        """
+        with suppress(UnknownName):
+            return recorded_outline(record, self._judge.pack(record.pack_digest))
+        return recorded_outline(record, self._kept_pack(self._store().pack(record.pack_digest)))
 
     def every(self, tenant: str) -> Iterator[tuple[Replay | Unreadable, WronglyIndexed | None]]:
         """Each of the tenant's records replayed, in the order of their counters, with what it is wrongly found by.

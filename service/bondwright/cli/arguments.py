@@ -15,9 +15,11 @@ Commands: TypeAlias = "argparse._SubParsersAction[ArgumentParser]"
 _LONGEST_NAME = 64
 
 
-def add_format(command: ArgumentParser) -> None:
-    """Adds `--format`."""
-    command.add_argument("--format", choices=("text", "json"), default="text", help="text to read, or JSON for machines (default: text)")
+def add_format(command: ArgumentParser, **others: str) -> None:
+    """Adds `--format`; `others`: what else it may be, each with words for it."""
+    told = ", ".join(["text to read", *others.values()])
+    choices = ("text", "json", *others)
+    command.add_argument("--format", choices=choices, default="text", help=f"{told}, or JSON for machines (default: text)")
 
 
 def add_data(command: ArgumentParser, default: str) -> None:

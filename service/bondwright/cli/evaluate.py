@@ -6,9 +6,11 @@ from contextlib import closing
 from pathlib import Path
 
 from bondwright.assembly import build
+from bondwright.assembly.judging import Evaluated
 from bondwright.cli.arguments import add_format
 from bondwright.cli.statuses import DONE, WRONG_CALL
 from bondwright.errors import Refused
+from bondwright.outline.making import outline_bytes
 from bondwright.report.text import evaluation_text
 from bondwright.settings import read_settings
 
@@ -19,7 +21,7 @@ STANDARD_INPUT = "-"
 def add_evaluate(command: ArgumentParser) -> None:
     """Gives the command its arguments."""
     command.add_argument("file", metavar="FILE", help="a description in JSON, or - for standard input")
-    add_format(command)
+    add_format(command, outline="JSON that programs act on, in short")
     command.set_defaults(run=_evaluate)
 
 
@@ -38,5 +40,16 @@ def _evaluate(asked: Namespace) -> int:
             for fault in error.faults:
                 print(": ".join(part for part in (name, fault.pointer, fault.detail) if part), file=sys.stderr)
             return WRONG_CALL
-    print(evaluated.body.decode() if asked.format == "json" else evaluation_text(evaluated.evaluation, evaluated.pack.say), end="")
+    print(_written(evaluated, raw, asked.format), end="")
     return DONE
+
+
+def _written(evaluated: Evaluated, raw: bytes, form: str) -> str:
+    """What is printed of the answer to `raw`."""
+    match form:
+        case "json":
+            return evaluated.body.decode()
+        case "outline":
+            return outline_bytes(evaluated.body, raw, evaluated.pack).decode()
+        case _:
+            return evaluation_text(evaluated.evaluation, evaluated.pack.say)

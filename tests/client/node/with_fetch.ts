@@ -25,9 +25,13 @@ const client = createClient<paths>({
 async function main(): Promise<void> {
   const evaluated = await client.POST("/v1/evaluations", { body: house });
   if (evaluated.error) throw new Error(evaluated.error.title);
+  if (!("evaluation" in evaluated.data)) throw new Error("an outline comes only where it is preferred");
   const { evaluation_id, evaluation } = evaluated.data;
   if (evaluation.form !== 4) throw new Error("an answer of an earlier form");
   const { reasons, sentences, verdicts } = evaluation;
+
+  const outlined = await client.GET("/v1/evaluations/{evaluation_id}/outline", { params: { path: { evaluation_id } } });
+  if (outlined.error) throw new Error(outlined.error.title);
 
   const again = await client.GET("/v1/evaluations/{evaluation_id}", { params: { path: { evaluation_id } } });
   if (again.error) throw new Error(again.error.title);
@@ -40,6 +44,7 @@ async function main(): Promise<void> {
       evaluation_id,
       parts: evaluation.parts.map((part) => [sentences[part.name]?.words, part.mark, part.act]),
       why: evaluation.parts.map((part) => part.verdicts.map((place) => verdicts[place]?.because.map((at) => reasons[at]?.says))),
+      instructions: outlined.data.outline.acts.map((act) => [act.id, act.instruction]),
       same: JSON.stringify(again.data) === JSON.stringify(evaluated.data),
       faults: refused.error?.errors?.map((fault) => fault.pointer),
     }),

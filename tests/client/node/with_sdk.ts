@@ -1,5 +1,5 @@
 // What a vendor writes over the functions that openapi-ts makes of the document; a test compiles it strictly and runs it.
-import { createEvaluation, getEvaluation, type Installation } from "./sdk";
+import { createEvaluation, getEvaluation, getOutline, type Installation } from "./sdk";
 import { client } from "./sdk/client.gen";
 
 const house: Installation = {
@@ -20,9 +20,13 @@ client.setConfig({ baseUrl: process.env.BONDWRIGHT, auth: () => process.env.BOND
 async function main(): Promise<void> {
   const evaluated = await createEvaluation({ body: house });
   if (!evaluated.data) throw new Error(evaluated.error.title);
+  if (!("evaluation" in evaluated.data)) throw new Error("an outline comes only where it is preferred");
   const { evaluation_id, evaluation } = evaluated.data;
   if (evaluation.form !== 4) throw new Error("an answer of an earlier form");
   const { reasons, sentences, verdicts } = evaluation;
+
+  const outlined = await getOutline({ path: { evaluation_id } });
+  if (!outlined.data) throw new Error(outlined.error.title);
 
   const again = await getEvaluation({ path: { evaluation_id } });
   if (!again.data) throw new Error(again.error.title);
@@ -35,6 +39,7 @@ async function main(): Promise<void> {
       evaluation_id,
       parts: evaluation.parts.map((part) => [sentences[part.name]?.words, part.mark, part.act]),
       why: evaluation.parts.map((part) => part.verdicts.map((place) => verdicts[place]?.because.map((at) => reasons[at]?.says))),
+      instructions: outlined.data.outline.acts.map((act) => [act.id, act.instruction]),
       same: JSON.stringify(again.data) === JSON.stringify(evaluated.data),
       faults: refused.error?.errors?.map((fault) => fault.pointer),
     }),

@@ -15,12 +15,12 @@ from bondwright.api.edge.shedding import SPARED
 _OPEN_TO = "Access-Control-Allow-Origin"
 # Remembered by a browser for ten minutes: so long a page may go on after its origin was taken out.
 _ADMITTED = {
-    "Access-Control-Allow-Headers": "Authorization, Content-Type, Idempotency-Key, If-None-Match",
+    "Access-Control-Allow-Headers": "Authorization, Content-Type, Idempotency-Key, If-None-Match, Prefer",
     "Access-Control-Max-Age": "600",
 }
 _EXPOSED = {
-    "Access-Control-Expose-Headers": "Allow, ETag, Idempotency-Replayed, Link, Location, Price, RateLimit, RateLimit-Policy, Request-Id,"
-    " Retry-After, Rule-Pack, Rule-Pack-Withdrawn, WWW-Authenticate"
+    "Access-Control-Expose-Headers": "Allow, ETag, Idempotency-Replayed, Link, Location, Preference-Applied, Price, RateLimit,"
+    " RateLimit-Policy, Request-Id, Retry-After, Rule-Pack, Rule-Pack-Withdrawn, WWW-Authenticate"
 }
 
 

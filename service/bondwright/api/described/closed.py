@@ -5,11 +5,13 @@ from typing import get_args
 
 from bondwright.conclude.reasons import CONFIDENCE
 from bondwright.facts.told import WhyNot
+from bondwright.rulebook.declared.acts import INSTRUCTIONS
 from bondwright.rulebook.pack import NOT_JUDGED
 from bondwright.rulebook.rule import Polarity
 from bondwright.shelf.reading.advice import MARKS
 from bondwright.shelf.reading.values import KINDS
 
+_NOT_JUDGED = ("location", "item", "service", "premises")
 _POLARITIES = (*(polarity.value for polarity in Polarity), "otherwise", NOT_JUDGED)
 
 CLOSED: Mapping[str, Mapping[str, tuple[str, ...]]] = {
@@ -17,7 +19,11 @@ CLOSED: Mapping[str, Mapping[str, tuple[str, ...]]] = {
     "Cited": {"kind": KINDS, "confidence": CONFIDENCE},
     "FeederAnswer": {"mark": MARKS},
     "Group": {"mark": MARKS},
-    "NotJudged": {"of": ("location", "item", "service", "premises")},
+    "NotJudged": {"of": _NOT_JUDGED},
+    "OutlinedAct": {"instruction": INSTRUCTIONS},
+    "OutlinedGap": {"of": _NOT_JUDGED},
+    "OutlinedUnused": {"why": get_args(WhyNot)},
+    "PackAct": {"mark": MARKS, "instruction": INSTRUCTIONS},
     "PackUsed": {"chosen_by": ("rule_pack", "designed_on", "inspected_on")},
     "PartAnswer": {"mark": MARKS},
     "RoomAnswer": {"mark": MARKS},

@@ -205,9 +205,34 @@ ANYWHERE: Mapping[str, str] = {
     "within_0_4_s": "Within 0.4 s.",
     "within_5_s": "Within 5 s.",
     "yes": "Yes.",
+    "return=minimal": "The outline in the place of the evaluation.",
     "zstd": "By Zstandard.",
 }
 """By the word, where it means the same in every field."""
+
+_WHY_NOT_USED = {
+    "not_in_pack": "The rule pack does not ask it of such a thing.",
+    "not_in_such_a_location": "It is not asked in a location of that kind, or outside any.",
+    "not_such_a_value": "The fact takes no such value.",
+}
+
+_INSTRUCTED = {
+    "leave": "Nothing is to be done: list nothing.",
+    "keep": "What is joined to it stays on, and nothing is added: list nothing, and let nobody take it off.",
+    "put_right_if_kept": "No bond is needed; where the one that is there stays in this work, it is put right.",
+    "look": "Somebody looks first: ask the questions, and send the description again. Until then nothing is cleared.",
+    "measure": "Somebody measures first, as `test` says: ask, and send the description again. Until then nothing is cleared.",
+    "put_right": "What is there is repaired or enlarged: on the list of work.",
+    "connect": "A connection is made, of the sizes that are named: on the list of work.",
+    "protect": "Residual current devices are fitted and tested; joints that are there stay: on the list of work.",
+    "protect_and_look": "The same, and somebody looks whether parts have to be joined too: on the list of work, and ask.",
+    "protect_and_connect": "The same, and connections are made, of the sizes that are named: on the list of work.",
+    "ask": "The owner, the distributor or the designer says first: until then nothing is joined and nothing taken off.",
+    "do_not_connect": "Nothing is joined to it: warn.",
+    "remove": "What is joined is taken off by a competent person, all supplies off: on the list of work.",
+    "stop": "Stop here, and show the line of the evaluation above all else. So too for a word that is not in this list.",
+    "not_judged": "No rule covers it: show whom to ask; clear nothing and order nothing.",
+}
 
 OF: Mapping[str, Mapping[str, str]] = {
     "EarlierEvaluation/form": {"2": "Everything in its place.", "3": "The same, with questions in the order in which they matter."},
@@ -226,14 +251,15 @@ OF: Mapping[str, Mapping[str, str]] = {
     "Meter/position": {"none": "There is no meter."},
     "NotJudged/of": {"service": "A service that comes in, or one length of it."},
     "ReplayAnswer/same_bytes": {"same": "The same bytes came out.", "different": "Other bytes came out."},
+    "OutlinedAct/instruction": _INSTRUCTED,
+    "PackAct/instruction": _INSTRUCTED,
+    "OutlinedAct/of": {"feeder": "The circuit that feeds the premises.", "part": "A part.", "location": "A location."},
+    "OutlinedGap/of": {"service": "A service that comes in, or one length of it."},
     "RoomItem/fed_by": {"nothing": "No pipe at all."},
     "RoomItem/kind": {"other": "Other metalwork."},
     "RoomItem/touches": {"another_building": "Metal or structure of another building."},
-    "ToldNotUsed/why": {
-        "not_in_pack": "The rule pack does not ask it of such a thing.",
-        "not_in_such_a_location": "It is not asked in a location of that kind, or outside any.",
-        "not_such_a_value": "The fact takes no such value.",
-    },
+    "OutlinedUnused/why": _WHY_NOT_USED,
+    "ToldNotUsed/why": _WHY_NOT_USED,
     "WaterLengthInputs/touch_current": {"rcd": "That of a residual current device."},
 }
 """By shape and field, where a word means something else there; these come first."""
@@ -248,6 +274,7 @@ CHOICES: Mapping[str, str] = {
     "service": "Kinds of services.",
     "alive": "What the service says of itself.",
     "gzip": "The coding.",
+    "return=minimal": "What was preferred.",
 }
 """What a list of words is about where it stands within a choice and has no description of its own: by what the words are of where rule
 packs bring them, else by the first word."""
