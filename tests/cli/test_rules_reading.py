@@ -14,6 +14,7 @@ from tests.cli.small_rules import AMENDMENT, BASE, excused, publish, written
 from bondwright.cli import main
 from bondwright.cli.rules.choosing import editions
 from bondwright.cli.rules.differences import changes
+from bondwright.cli.rules.publishing.meaning import unjudged
 from bondwright.cli.rules.stricter import searched
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import LOCK, consolidate, draft_pack, published_packs, rules_folder
@@ -312,6 +313,24 @@ def test_a_difference_in_a_shared_file_is_told(rules: Path) -> None:
     (change,) = changes(old, draft_pack(rules, BASE))
 
     assert (change.kind, change.name) == ("advice", "bond")
+
+
+def with_instruction(rules: Path, instruction: str) -> RulePack:
+    """The small draft, in which programs connect what is to be bonded, and do that with what is to be left."""
+    path = rules / "outcomes.yaml"
+    text = re.sub(
+        r"(bond|leave): \{mark: (\w+), (?:instruction: \w+, )?", r"\1: {mark: \2, instruction: \1, ", path.read_text(encoding="utf-8")
+    )
+    text = text.replace("instruction: bond", "instruction: connect").replace("instruction: leave", f"instruction: {instruction}")
+    path.write_text(text, encoding="utf-8")
+    return draft_pack(rules, BASE)
+
+
+@pytest.mark.parametrize(("was", "way_unknown"), [("ask", ("advice leave",)), ("keep", ())])
+def test_an_act_with_which_programs_do_something_else_needs_a_reason(rules: Path, was: str, way_unknown: tuple[str, ...]) -> None:
+    old, new = with_instruction(rules, was), with_instruction(rules, "keep")
+
+    assert unjudged(old, new, changes(old, new)) == way_unknown
 
 
 def test_a_rule_that_a_named_value_changes_is_told(rules: Path) -> None:

@@ -85,7 +85,7 @@ def _unjudged(old: RulePack, new: RulePack, found: Sequence[Change]) -> Iterator
                 yield name
             case "outcome" if change.was and (not change.now or _scale(old, change.name) != _scale(new, change.name)):
                 yield name
-            case "advice" if not change.now or (change.was and old.advice[change.name].mark != new.advice[change.name].mark):
+            case "advice" if not change.now or (change.was and _asks(old, change.name) != _asks(new, change.name)):
                 yield name
             case "list of" if change.name == "joints":
                 yield name
@@ -100,6 +100,10 @@ def _number(cell: str) -> str:
 
 def _scope(pack: RulePack, fact: str) -> list[object]:
     return [getattr(pack.facts[fact], field) for field in _FACT]
+
+
+def _asks(pack: RulePack, act: str) -> tuple[str, str]:
+    return pack.advice[act].mark, pack.advice[act].instruction
 
 
 def _scale(pack: RulePack, outcome: str) -> tuple[object, ...]:
