@@ -4,6 +4,7 @@ uv run pytest tests/properties --hypothesis-profile=explore
 """
 
 import gc
+import os
 import random
 from collections.abc import Generator, Iterator
 from pathlib import Path
@@ -62,8 +63,10 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def pytest_configure(config: pytest.Config) -> None:
     """Counts where all results come together; compiled modules are kept from run to run, whatever this machine does with its own.
 
-    The collector of garbage does not go through everything after every 700 things: that was two fifths of collecting (2026-11-29).
+    The collector of garbage does not go through everything after every 700 things: that was two fifths of collecting (2026-11-29). Networks
+    are solved on one thread, as in the service: processes are forked from this one.
     """
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     gc.set_threshold(50_000, 20, 50)
     keep_apart(config.rootpath / ".pytest_cache" / "compiled")
     if not hasattr(config, "workerinput"):
