@@ -19,7 +19,7 @@ def script(folder: Path, text: str) -> Path:
     return path
 
 
-@pytest.mark.parametrize("arguments", [("--version",), ("evaluate", HOUSE), ("evaluate",), ("rules", "list")])
+@pytest.mark.parametrize("arguments", [("--version",), ("evaluate", HOUSE), ("evaluate",), ("calculate", "--help")])
 def test_it_says_and_ends_as_a_fresh_start_does(arguments: tuple[str | Path, ...]) -> None:
     forked, fresh = bondwright(*arguments), started_afresh(*arguments)
 

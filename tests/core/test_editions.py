@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from contextlib import closing
 from dataclasses import replace
 from datetime import date
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ from bondwright.compose.pack_used import PackUsed
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.editions import also_usable
 from bondwright.evaluate.order import evaluate
+from bondwright.installation.description import Installation
 from bondwright.rulebook.memory import Kept
 from bondwright.settings import Settings
 
@@ -261,11 +263,17 @@ def test_a_pack_on_request_judges_by_its_date_only_where_no_other_is_published(t
     assert [pack.pack_id for pack in chosen] == [house.pack.pack_id, "book-2020-r1"]
 
 
+@cache
+def installations() -> tuple[Installation, ...]:
+    """What every worked case describes."""
+    return tuple(read(case.claim.installation) for case in cases())
+
+
 @pytest.mark.parametrize("pack_id", {said(pack): pack_id for pack_id, pack in shelf().items()}.values())
 def test_every_published_pack_can_still_judge_whatever_its_revision(pack_id: str) -> None:
     """Old revisions lack outcomes, words and columns of newer ones, and answers are replayed by them. Of those that say the same, one."""
     pack = published(pack_id)
     with closing(TwoChannels(pack, Kept())) as running:
-        for case in cases():
-            evaluation = evaluate(read(case.claim.installation), pack, running.acts, running.memory)
+        for installation in installations():
+            evaluation = evaluate(installation, pack, running.acts, running.memory)
             assert {part.verdicts[0].outcome for part in evaluation.parts} <= {"extraneous"}
