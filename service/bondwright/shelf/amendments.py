@@ -1,10 +1,10 @@
 """Amendments: an edition as its base with the changes of every amendment that leads to it.
 
-Changes splice lines, so comments and places survive; what each touches is read anew, and the whole at the end of each amendment.
+Changes splice lines, so comments and places survive. What each touches is read anew; nothing else is read a second time.
 """
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import replace
 from functools import lru_cache
@@ -13,11 +13,12 @@ from typing import TypeAlias
 
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
-from bondwright.rulebook.pack import Source
-from bondwright.shelf.changes import CHANGES, ENTRIES, Change
-from bondwright.shelf.edition import Edition, EditionFile, check_rule
-from bondwright.shelf.lines import edited_at, file_bytes, lines_of, read_lines, span
-from bondwright.shelf.reading.nodes import Node, read_nodes, refused, shown
+from bondwright.shelf.changes import Change
+from bondwright.shelf.drafts.shared import SharedFile, read_shared, sections_at
+from bondwright.shelf.drafts.verbs import ENTRIES, VERBS
+from bondwright.shelf.edition import Edition, EditionFile, Part, check_rule
+from bondwright.shelf.lines import Line, edited_at, file_bytes, lines_of, read_lines, span
+from bondwright.shelf.reading.nodes import Map, Node, moved, read_nodes, read_section, refused, shown
 from bondwright.shelf.reading.scalars import as_items, fields, listed, text
 
 BASE_SECTIONS = ("pack", "values", "series", "tables", "rules")
@@ -34,33 +35,34 @@ _File: TypeAlias = tuple[str, bytes]
 """A file by its name within the rules folder and what it holds."""
 
 _EDITION = re.compile(r"[a-z0-9-]+(?:/[a-z0-9-]+)*")
+_AMENDS = re.compile(rb"^amends *:", re.MULTILINE)
 
 
-def edition_of(folder: Path, name: str, sources: Mapping[str, Source]) -> Edition:
+def edition_of(folder: Path, name: str, shared: tuple[SharedFile, ...]) -> Edition:
     """The edition `name`, such as `bs7671/2018-a4`: its base with every amendment of the chain made in turn.
 
-    `sources`: the declared ones, that changes cite. Raises: UnreadableRules.
+    `shared`: the files that stand behind it, which amendments change too. Raises: UnreadableRules.
     """
     chain = [_read(folder, name)]
-    while amends := _parsed(*chain[-1]).root.entries.get("amends"):
+    while amends := _amends(*chain[-1]):
         chain.append(_amended(folder, amends, chain))
-    return _made(tuple(reversed(chain)), tuple(sources.items()))
+    return _made(tuple(reversed(chain)), shared)
 
 
 def amended_by(folder: Path, name: str) -> str | None:
     """The edition that the edition `name` amends; None for a base. Raises: UnreadableRules."""
-    amends = _parsed(*_read(folder, name)).root.entries.get("amends")
+    amends = _amends(*_read(folder, name))
     return text(amends, "`amends`") if amends else None
 
 
 def head_of(folder: Path, name: str) -> Node:
     """What the file of the edition `name` says of its pack. Raises: UnreadableRules."""
-    root = _parsed(*_read(folder, name)).root
-    return fields(root, f"file `{name}.yaml`", ("pack",), None)["pack"]
+    file, data = _read(folder, name)
+    return _head(file, data)
 
 
 def heads_of_family(folder: Path, name: str) -> dict[str, Node]:
-    """The same of each edition of the family of the edition `name`; a file that cannot be read, or is no edition, is left out."""
+    """The same of each edition of the family of the edition `name`; a head that cannot be read, or is of no edition, is left out."""
     family = name.rpartition("/")[0]
     found = {}
     for path in sorted((folder / family).glob("*.yaml")):
@@ -70,18 +72,53 @@ def heads_of_family(folder: Path, name: str) -> dict[str, Node]:
 
 
 @lru_cache(maxsize=MOST_KEPT)
-def _made(chain: tuple[_File, ...], sources: tuple[tuple[str, Source], ...]) -> Edition:
-    """The edition that these files make, the base first. Remembered: each takes 0.1 s and more."""
+def _head(file: str, data: bytes) -> Node:
+    return read_section(data, file, "pack")
+
+
+def _amends(file: str, data: bytes) -> Node | None:
+    """What the file names as its base; None where it is a base."""
+    return _parsed(file, data).root.entries.get("amends") if _AMENDS.search(data) else None
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _made(chain: tuple[_File, ...], shared: tuple[SharedFile, ...]) -> Edition:
+    """The edition that these files make, the base first."""
     *before, last = chain
-    if before:
-        return _amend(_made(tuple(before), sources), _parsed(*last), dict(sources))
-    base = _parsed(*last)
-    fields(base.root, f"file `{base.name}`", BASE_SECTIONS, LENIENT)
+    return _amend(_made(tuple(before), shared), _parsed(*last)) if before else _base(last, shared)
+
+
+def _base(file: _File, shared: tuple[SharedFile, ...]) -> Edition:
+    """The edition of a base, with the shared files behind it."""
+    name, data = file
+    base = read_base(name, data)
+    lines, entries, keys = [*base.lines], {**base.root.entries}, {**base.root.keys}
+    for one in shared:
+        lines.append(mark(one.name))
+        sections = sections_at(one, len(lines))
+        entries, keys = {**entries, **sections.entries}, {**keys, **sections.keys}
+        lines += read_shared(one).lines
+    return Edition((name,), tuple(lines), Map(entries, keys, base.root.place), lenient=base.lenient)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def read_base(name: str, data: bytes) -> Edition:
+    """The edition that the file of a base makes alone; its nodes have their places in its lines. Raises: UnreadableRules."""
+    base = _parsed(name, data)
+    fields(base.root, f"file `{name}`", BASE_SECTIONS, LENIENT)
     for item in as_items(base.root.entries["rules"], "`rules`"):
         check_rule(item, base.lines)
     where = _lenient(base)
     lines = (*base.lines[: where.start], *base.lines[where.stop :])
-    return Edition((base.name,), lines, read_lines(lines), lenient=base.lines[where])
+    root = moved(base.root, 0, "") if where.stop in (0, len(base.lines)) else read_lines(lines)
+    own = {key: node for key, node in root.entries.items() if key not in LENIENT}
+    keys = {key: root.keys[key] for key in own}
+    return Edition((name,), lines, Map(own, keys, root.place), lenient=_part(base, LENIENT[0]))
+
+
+def mark(*files: str) -> Line:
+    """The line that names the files of which the lines below it are."""
+    return Line(f"# ---- {' + '.join(files)}", Place(files[0], 1, 1), None)
 
 
 def _read(folder: Path, name: str) -> _File:
@@ -106,29 +143,32 @@ def _amended(folder: Path, amends: Node, before: Sequence[_File]) -> _File:
     return _read(folder, name)
 
 
-def _amend(edition: Edition, amendment: EditionFile, sources: Mapping[str, Source]) -> Edition:
+def _amend(edition: Edition, amendment: EditionFile) -> Edition:
     sections = fields(amendment.root, f"file `{amendment.name}`", AMENDMENT_SECTIONS, LENIENT)
-    own = amendment.lines[_lenient(amendment)]
-    edition = replace(_with_header(edition, amendment), files=(*edition.files, amendment.name), lenient=own)
+    own = _part(amendment, LENIENT[0])
+    edition = replace(edition, files=(*edition.files, amendment.name), header=_part(amendment, "pack"), lenient=own)
     for item in as_items(sections["changes"], "`changes`"):
         entries = fields(item, "a change", (), ENTRIES)
-        kinds = [kind for kind in CHANGES if kind in entries]
+        kinds = [kind for kind in VERBS if kind in entries]
         if len(kinds) != 1:
-            raise refused(item.place, f"a change has exactly one of {listed(CHANGES)}")
+            raise refused(item.place, f"a change has exactly one of {listed(VERBS)}")
         try:
-            edition = CHANGES[kinds[0]](Change(item, kinds[0], amendment, sources), edition)
+            edition = VERBS[kinds[0]](Change(item, kinds[0], amendment), edition)
         except UnreadableRules as error:
             if error.file:
                 raise
             # What the base itself has is at fault; its nodes know their place only in the text at hand.
             raise refused(edited_at(edition.lines, Place("", error.line, error.column)), error.detail) from None
-    return replace(edition, root=read_lines(edition.lines))
+    return edition
 
 
-def _with_header(edition: Edition, amendment: EditionFile) -> Edition:
-    """The edition with the `pack` section of the amendment."""
-    header = amendment.lines[_section(amendment, "pack")]
-    return edition.with_lines(edition.entry_span(edition.root, "pack", ()), header)
+def _part(file: EditionFile, name: str) -> Part | None:
+    """A section of a file by its lines and what they hold; None where it has none."""
+    if name not in file.root.keys:
+        return None
+    where = _section(file, name)
+    root = moved(file.root, -where.start, "")
+    return Part(file.lines[where], Map({name: root.entries[name]}, {name: root.keys[name]}, root.keys[name].place))
 
 
 def _lenient(file: EditionFile) -> slice:

@@ -4,12 +4,12 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from bondwright.rulebook.facts import Place
-from bondwright.rulebook.pack import Source
 from bondwright.shelf.edition import Edition, EditionFile, check_rule
 from bondwright.shelf.lines import Line, flow, indent, moved, plain, span
 from bondwright.shelf.reading.nodes import Map, Node, Scalar, refused, shown
 from bondwright.shelf.reading.scalars import any_quantity, as_items, as_map, as_scalar, fields, listed, number, suggestion, text
 from bondwright.shelf.reading.values import CONFIDENCES, read_backing
+from bondwright.shelf.reading.vocabulary import read_sources
 
 _SETTABLE = ("clause", "says", "other_view", "source")
 _OPTIONAL = "other_view"
@@ -24,20 +24,19 @@ class Change:
     node: Node
     kind: str
     file: EditionFile
-    sources: Mapping[str, Source]
 
-    def fields(self, *others: str) -> dict[str, Node]:
-        """Its entries, which are the named ones."""
-        return fields(self.node, f"a change with `{self.kind}`", (self.kind, *others))
+    def fields(self, *others: str, optional: Iterable[str] = ()) -> dict[str, Node]:
+        """Its entries, which are the named ones, and of the `optional` ones those that it has."""
+        return fields(self.node, f"a change with `{self.kind}`", (self.kind, *others), optional)
 
     def own(self, *required: str, optional: Iterable[str] = ()) -> dict[str, Node]:
         """The entries of the map that it consists of."""
         return fields(self.fields()[self.kind], f"`{self.kind}`", required, optional)
 
-    def check_cited(self, entries: Mapping[str, Node]) -> None:
+    def check_cited(self, entries: Mapping[str, Node], edition: Edition) -> None:
         """Refuses a clause or source that cannot be read."""
         text(entries["clause"], "`clause`")
-        read_backing(entries["source"], self.sources)
+        read_backing(entries["source"], read_sources(edition.root.entries["sources"]))
 
     def rule_lines(self, rule: Node) -> tuple[Line, ...]:
         """The lines of a rule that it brings."""
@@ -70,9 +69,9 @@ def _add(change: Change, edition: Edition) -> Edition:
 
 def _withdraw(change: Change, edition: Edition) -> Edition:
     entries = change.fields("was", *_CITED)
-    change.check_cited(entries)
+    change.check_cited(entries, edition)
     rule = _rule(entries["withdraw"], edition)
-    _expect(entries["was"], _entry(rule, "says"), f"rule `{flow(entries['withdraw'])}` says", edition)
+    expect(entries["was"], _entry(rule, "says"), f"rule `{flow(entries['withdraw'])}` says", edition)
     where, place = edition.rule_span(rule), entries["withdraw"].place
     name, clause = flow(entries["withdraw"]), text(entries["clause"], "`clause`")
     note = f"{' ' * indent(edition.lines[where.start].text)}# rule {name} is withdrawn: {_words(place)}, {clause}"
@@ -82,7 +81,7 @@ def _withdraw(change: Change, edition: Edition) -> Edition:
 def _replace(change: Change, edition: Edition) -> Edition:
     entries = change.fields("was", "with")
     rule = _rule(entries["replace"], edition)
-    _expect(entries["was"], _entry(rule, "says"), f"rule `{flow(entries['replace'])}` says", edition)
+    expect(entries["was"], _entry(rule, "says"), f"rule `{flow(entries['replace'])}` says", edition)
     brought = as_items(entries["with"], "`with`")
     if len(brought) != 1:
         raise refused(entries["with"].place, "`with` is a list of one rule, written as a block that starts with the line `- id: …`")
@@ -102,20 +101,20 @@ def _set(change: Change, edition: Edition) -> Edition:
         if name == _OPTIONAL and name not in rule.entries:
             raise refused(entries[name].place, f"rule `{flow(entries['rule'])}` has no `{name}`; `replace` the rule to give it one")
         step = fields(entries[name], f"`{name}`", ("was", "now"))
-        _expect(step["was"], _entry(rule, name), f"`{name}` of rule `{flow(entries['rule'])}` is", edition)
-        _differs(step)
+        expect(step["was"], _entry(rule, name), f"`{name}` of rule `{flow(entries['rule'])}` is", edition)
+        differs(step)
         edition = _with_entry(edition, rule, name, flow(step["now"]), step["now"].place, tuple(edition.rules().values()))
     return edition
 
 
 def _set_value(change: Change, edition: Edition) -> Edition:
     entries = change.own("name", "was", "now", *_CITED)
-    change.check_cited(entries)
+    change.check_cited(entries, edition)
     values = as_map(edition.root.entries["values"], "`values`")
     name = _known(entries["name"], values, "value", edition)
     held = fields(values.entries[name], f"value `{name}`", ("value",), None)["value"]
-    _expect(entries["was"], held, f"value `{name}` is", edition)
-    _differs(entries)
+    expect(entries["was"], held, f"value `{name}` is", edition)
+    differs(entries)
     any_quantity(entries["now"], f"value `{name}`")
     clause, source = (flow(entries[key]) for key in _CITED)
     written = f"{{value: {flow(entries['now'])}, clause: {clause}, source: {source}}}"
@@ -124,16 +123,16 @@ def _set_value(change: Change, edition: Edition) -> Edition:
 
 def _set_cell(change: Change, edition: Edition) -> Edition:
     entries = change.own("table", "up_to", "was", "now", *_CITED)
-    change.check_cited(entries)
+    change.check_cited(entries, edition)
     tables = as_map(edition.root.entries["tables"], "`tables`")
     name = _known(entries["table"], tables, "table", edition)
     table = as_map(tables.entries[name], f"table `{name}`")
     parts = fields(table, f"table `{name}`", ("rows", *_CITED), None)
     cell = _cell(entries["up_to"], parts["rows"], name)
-    _expect(entries["was"], cell, f"table `{name}` up to `{flow(entries['up_to'])}` has", edition)
-    _differs(entries)
+    expect(entries["was"], cell, f"table `{name}` up to `{flow(entries['up_to'])}` has", edition)
+    differs(entries)
     number(entries["now"], "`now`")
-    _check_no_better(entries["source"], parts["source"])
+    check_no_better(entries["source"], parts["source"])
     line, start = edition.lines[cell.place.line - 1], cell.place.column - 1
     text_now = f"{line.text[:start]}{flow(entries['now'])}{line.text[start + len(cell.text) + 2 * cell.quoted :]}"
     row = slice(cell.place.line - 1, cell.place.line)
@@ -154,7 +153,7 @@ def _cell(up_to: Node, rows: Node, table: str) -> Scalar:
     raise refused(up_to.place, f"table `{table}` has no row up to {shown(flow(up_to))}; it has {limits}")
 
 
-def _check_no_better(now: Node, was: Node) -> None:
+def check_no_better(now: Node, was: Node) -> None:
     """The table's other cells keep resting on what they rested on, so one cell cannot make the table better backed."""
     new, old = (flow(fields(node, "`source`", ("confidence",), None)["confidence"]) for node in (now, was))
     if old in CONFIDENCES and CONFIDENCES.index(new) < CONFIDENCES.index(old):
@@ -186,13 +185,15 @@ def _known(node: Node, section: Map, what: str, edition: Edition) -> str:
     return name
 
 
-def _expect(was: Node, found: Node, what: str, edition: Edition) -> None:
+def expect(was: Node, found: Node, what: str, edition: Edition) -> None:
+    """Refuses a `was` that is not what the base says; `what`: the words before what it says."""
     if plain(was) != plain(found):
         detail = f"the base has moved: {what} {shown(flow(found))} at {_words(edition.at(found))}, not {shown(flow(was))}"
         raise refused(was.place, detail)
 
 
-def _differs(step: Mapping[str, Node]) -> None:
+def differs(step: Mapping[str, Node]) -> None:
+    """Refuses a `now` that says the same as `was`."""
     if plain(step["was"]) == plain(step["now"]):
         raise refused(step["now"].place, "`now` says the same as `was`; the change changes nothing")
 
@@ -209,6 +210,4 @@ CHANGES: Mapping[str, Callable[[Change, Edition], Edition]] = {
     "set_cell": _set_cell,
     "set_value": _set_value,
 }
-"""What makes each kind of change, by the key that names it."""
-ENTRIES = (*CHANGES, "was", "with", *_CITED)
-"""Every key that a change may have."""
+"""What makes each kind of change that is of one thing alone, by the key that names it."""

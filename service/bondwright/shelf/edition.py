@@ -23,9 +23,19 @@ class EditionFile:
 
 
 @dataclass(frozen=True, slots=True)
+class Part:
+    """One section of a file, apart from the others; its nodes have their places in its own lines."""
+
+    lines: tuple[Line, ...]
+    root: Map
+
+
+@dataclass(frozen=True, slots=True)
 class Edition:
-    """The edition as far as the chain was followed; `withdrawn`: where each withdrawn rule was withdrawn, by id; `lenient`: the lines of
-    its last file's reasons for leniency, which stand apart.
+    """The edition as far as the chain was followed, with the files that editions share behind it.
+
+    `withdrawn`: where each withdrawn rule was withdrawn, by id. `header`: what the last amendment says of its pack, which takes the place
+    of the base's at the end. `lenient`: the last file's reasons for leniency.
 
     Places of nodes count the lines at hand; `at` says where such a place is edited.
     """
@@ -34,7 +44,8 @@ class Edition:
     lines: tuple[Line, ...]
     root: Map
     withdrawn: Mapping[str, Place] = field(default_factory=dict)
-    lenient: tuple[Line, ...] = ()
+    header: Part | None = None
+    lenient: Part | None = None
 
     def with_lines(self, where: slice, new: Iterable[Line]) -> "Edition":
         """The edition with the lines `where` replaced."""

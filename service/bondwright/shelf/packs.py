@@ -26,13 +26,14 @@ from bondwright.shelf.declared.names import read_names
 from bondwright.shelf.declared.needed import demand_fit, names_kinds
 from bondwright.shelf.declared.strict import Held, check_held
 from bondwright.shelf.declared.told import check_told
-from bondwright.shelf.drafts.consolidated import LATER_FILES, SHARED_FILES, consolidated
+from bondwright.shelf.drafts.consolidated import Draft, consolidated
+from bondwright.shelf.drafts.shared import LATER_FILES, SHARED_FILES
 from bondwright.shelf.folder import LOCK as LOCK
 from bondwright.shelf.folder import locked
 from bondwright.shelf.folder import rules_folder as rules_folder
 from bondwright.shelf.header import read_format, read_head
 from bondwright.shelf.kinds import UNDECLARED_KINDS, UndeclaredKinds, leaves_kinds_undeclared, read_kinds, read_undeclared_kinds
-from bondwright.shelf.lines import bytes_of, edited_at, file_bytes
+from bondwright.shelf.lines import edited_at, file_bytes
 from bondwright.shelf.outcomes import declares, read_outcomes, read_stages, undeclared_outcomes
 from bondwright.shelf.places.declared import SECTIONS as PLACES
 from bondwright.shelf.places.declared import Known, declares_places, kind_facts, read_places, undeclared_places
@@ -84,9 +85,14 @@ def load_pack_in(text: bytes, file_name: str, words: bytes, words_name: str) -> 
 
 
 @lru_cache(maxsize=MOST_KEPT)
-def _loaded(text: bytes, file_name: str, draft: bool = False) -> RulePack:
+def _loaded(text: bytes, file_name: str) -> RulePack:
     with nothing_collected():  # looking took a sixth of reading a pack (2026-11-30)
-        return pack_of(nodes_of(text, file_name, declaration(rules_folder())), text, draft)
+        return pack_of(nodes_of(text, file_name, declaration(rules_folder())), text)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _drafted(draft: Draft) -> RulePack:
+    return pack_of(draft.root, draft.text, draft=True)
 
 
 def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
@@ -200,17 +206,18 @@ def consolidate(folder: Path, edition: str) -> bytes:
     The same files give the same bytes.
     Raises: UnreadableRules.
     """
-    return issued(bytes_of(consolidated(folder, edition)), f"draft of {edition}.yaml", declaration(rules_folder()))
+    draft = consolidated(folder, edition)
+    return issued(draft.text, draft.name, declaration(rules_folder()))
 
 
 def draft_pack(folder: Path, edition: str) -> RulePack:
     """The pack that publishing the files in `folder` would give; what is wrong is placed in the file to edit."""
-    lines = consolidated(folder, edition)
+    draft = consolidated(folder, edition)
     check_family(folder, edition)
     try:
-        return _loaded(bytes_of(lines), f"draft of {edition}.yaml", draft=True)
+        return _drafted(draft)
     except UnreadableRules as error:
-        raise refused(edited_at(lines, Place(error.file, error.line, error.column)), error.detail) from None
+        raise refused(edited_at(draft.lines, Place(error.file, error.line, error.column)), error.detail) from None
 
 
 def issued_text(draft: RulePack) -> bytes:
@@ -220,7 +227,7 @@ def issued_text(draft: RulePack) -> bytes:
 
 def edited_place(folder: Path, edition: str, place: Place) -> Place:
     """Where a place in the text of a draft pack is edited."""
-    return edited_at(consolidated(folder, edition), place)
+    return edited_at(consolidated(folder, edition).lines, place)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,11 +5,10 @@ Reading a whole edition takes 0.06 s, and the chain of amendments changes it som
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import replace
 
 from bondwright.errors import UnreadableRules
 from bondwright.shelf.lines import Line, bytes_of, read_lines
-from bondwright.shelf.reading.nodes import Items, Map, Node, Scalar, read_nodes
+from bondwright.shelf.reading.nodes import Items, Map, Node, moved, read_nodes
 
 
 def reread(lines: Sequence[Line], before: Map, where: slice, by: int) -> Map:
@@ -38,8 +37,8 @@ def _reread(lines: Sequence[Line], before: Map, where: slice, by: int) -> Map | 
             return None
         section, key = read.entries[name], read.keys[name]
     behind = names[number + 1 :]
-    entries = {**before.entries, name: section, **{other: _moved(before.entries[other], by) for other in behind}}
-    keys = {**before.keys, name: key, **{other: _moved_scalar(before.keys[other], by) for other in behind}}
+    entries = {**before.entries, name: section, **{other: moved(before.entries[other], by) for other in behind}}
+    keys = {**before.keys, name: key, **{other: moved(before.keys[other], by) for other in behind}}
     return Map(entries, keys, keys[names[0]].place)
 
 
@@ -56,7 +55,7 @@ def _items(lines: Sequence[Line], name: str, held: Items, where: slice, end: int
     if not isinstance(section, Items):
         return None
     place = held.place if first else section.place
-    return Items([*held.items[:first], *section.items, *(_moved(item, by) for item in held.items[behind:])], place)
+    return Items([*held.items[:first], *section.items, *(moved(item, by) for item in held.items[behind:])], place)
 
 
 def _holds(starts: Sequence[int], where: slice) -> int:
@@ -71,25 +70,3 @@ def _alone(lines: Sequence[Line], first: int, name: str) -> Map | None:
     except UnreadableRules:
         return None
     return read if list(read.keys) == [name] else None
-
-
-def _moved(node: Node, by: int) -> Node:
-    """The node `by` lines further down."""
-    if not by:
-        return node
-    match node:
-        case Scalar():
-            return _moved_scalar(node, by)
-        case Items(items, place):
-            return Items([_moved(item, by) for item in items], replace(place, line=place.line + by))
-        case Map(entries, keys, place):
-            return Map(
-                {name: _moved(entry, by) for name, entry in entries.items()},
-                {name: _moved_scalar(key, by) for name, key in keys.items()},
-                replace(place, line=place.line + by),
-            )
-
-
-def _moved_scalar(scalar: Scalar, by: int) -> Scalar:
-    place = scalar.place
-    return Scalar(scalar.text, scalar.quoted, replace(place, line=place.line + by)) if by else scalar

@@ -2,13 +2,14 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass
+from itertools import zip_longest
 from typing import Any
 
 from bondwright.cli.rules.written import written, written_under
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.reference import Cell, NamedValue, ReferenceTable
-from bondwright.rulebook.rule import Rule
+from bondwright.rulebook.rule import Example, Rule
 from bondwright.rulebook.sizing import LimitsTable, Row
 
 
@@ -40,6 +41,8 @@ _SHARED = {
     "property": "properties",
     "source": "sources",
 }
+_MOST_TOLD = 3
+"""Examples of a rule that are told one by one."""
 _LISTS = {"stages": "stages", "joints": "joined", "cautions": "cautions"}
 """By the name under which published packs give reasons for a change of the list."""
 
@@ -71,7 +74,7 @@ def changes_of_rule(old: RulePack, new: RulePack, rule_id: str) -> list[Change]:
     found = []
     for field in differing:
         if field == "examples":
-            found.append(Change("rule", rule_id, field, f"{len(before.examples)} of them", f"{len(after.examples)}, not the same"))
+            found += _of_examples(rule_id, *([_example(pack, one) for one in pack.rule(rule_id).examples] for pack in (old, new)))
             continue
         if field == "does":
             told = [f"{rule.polarity.value} {written_under(lines, rule.polarity.value)}" for rule, lines in ((before, olds), (after, news))]
@@ -80,6 +83,19 @@ def changes_of_rule(old: RulePack, new: RulePack, rule_id: str) -> list[Change]:
         through = " (through a value that it names)" if told[0] == told[1] else ""
         found.append(Change("rule", rule_id, field, told[0], told[1] + through))
     return found
+
+
+def _of_examples(rule_id: str, old: Sequence[str], new: Sequence[str]) -> list[Change]:
+    """The examples that only one of both has, side by side; only how many there are, where those are many."""
+    gone, added = [one for one in old if one not in new], [one for one in new if one not in old]
+    if not gone + added or max(len(gone), len(added)) > _MOST_TOLD:
+        return [Change("rule", rule_id, "examples", f"{len(old)} of them", f"{len(new)}, not the same")]
+    pairs = zip_longest(gone, added, fillvalue="")
+    return [Change("rule", rule_id, "example", was, now) for was, now in pairs]
+
+
+def _example(pack: RulePack, example: Example) -> str:
+    return " ".join(line.strip().removeprefix("- ") for line in written(pack, example.place))
 
 
 def changes_of_its_tables(old: RulePack, new: RulePack, rule_id: str) -> list[Change]:

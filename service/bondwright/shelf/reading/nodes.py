@@ -5,9 +5,9 @@ The words of refusals are ours, because the parser in C and the one in Python wo
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import Any, NoReturn, TypeAlias
+from typing import Any, NoReturn, TypeAlias, TypeVar, cast
 
 import yaml
 
@@ -52,6 +52,34 @@ class Map:
 
 
 Node: TypeAlias = Scalar | Items | Map
+
+
+Moved = TypeVar("Moved", bound=Node)
+
+
+def moved(node: Moved, by: int, file: str | None = None) -> Moved:
+    """The node `by` lines further down, in another file where one is named."""
+    if not by and file is None:
+        return node
+    return replaced(node, lambda place: Place(place.file if file is None else file, place.line + by, place.column))
+
+
+def replaced(node: Moved, place_of: Callable[[Place], Place]) -> Moved:
+    """The node with every place in it as `place_of` says."""
+    new: Node
+    match node:
+        case Scalar():
+            new = _scalar(node, place_of)
+        case Items(items, place):
+            new = Items([replaced(item, place_of) for item in items], place_of(place))
+        case Map(entries, keys, place):
+            inside = {name: replaced(entry, place_of) for name, entry in entries.items()}
+            new = Map(inside, {name: _scalar(key, place_of) for name, key in keys.items()}, place_of(place))
+    return cast(Moved, new)
+
+
+def _scalar(scalar: Scalar, place_of: Callable[[Place], Place]) -> Scalar:
+    return Scalar(scalar.text, scalar.quoted, place_of(scalar.place))
 
 
 def section_lines(text: bytes, file: str, name: str) -> tuple[int, bytes]:

@@ -1,0 +1,74 @@
+"""The files that editions share, each read once: its lines, and its sections with places in the lines of an edition."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+from bondwright.shelf.declared.clauses import SECTION as CLAUSES
+from bondwright.shelf.declared.names import SECTION as ROLES
+from bondwright.shelf.edition import EditionFile
+from bondwright.shelf.lines import file_bytes, lines_of
+from bondwright.shelf.places.declared import SECTIONS as PLACES
+from bondwright.shelf.reading.nodes import Map, moved, read_nodes
+from bondwright.shelf.reading.scalars import fields
+from bondwright.shelf.words.sentences import CALCULATIONS
+from bondwright.shelf.words.sentences import SECTION as SENTENCES
+
+SHARED_FILES = (
+    ("vocabulary.yaml", ("facts", "asks")),
+    ("outcomes.yaml", ("stages", "outcomes", "joined", "advice", "readings", "cautions")),
+    ("materials.yaml", ("properties",)),
+    ("sources.yaml", ("sources",)),
+)
+"""Files that all editions share, in the order of the published file, each with its sections."""
+LATER_FILES = (
+    ("places.yaml", PLACES),
+    ("reference.yaml", ("references",)),
+    (f"{SENTENCES}.yaml", (SENTENCES,)),
+    (f"{SENTENCES}-of-{CALCULATIONS}.yaml", (CALCULATIONS,)),
+)
+"""The files that may be left out: of places, of the tables that calculations look up, of the sentences that code fills; they stand last."""
+_OPTIONAL = {SHARED_FILES[1][1]: (ROLES,), SHARED_FILES[3][1]: (CLAUSES,)}
+"""Sections that a file may have besides, by those that it must have."""
+
+_MOST_KEPT = 64
+"""Files that a process remembers once it has read them: those of the drafts of all editions, and room for changes to these."""
+
+
+@dataclass(frozen=True, slots=True)
+class SharedFile:
+    """One of them as it is on disk: its name within the rules folder, what it holds, and the sections that it must have."""
+
+    name: str
+    data: bytes
+    known: tuple[str, ...]
+
+
+def shared_files(folder: Path, edition: str) -> tuple[SharedFile, ...]:
+    """The files that the edition shares with others, in the order of the published file. Raises: UnreadableRules."""
+    found = []
+    for file, known in (*SHARED_FILES, *LATER_FILES):
+        name = shared_file(folder, edition, file)
+        if (file, known) not in LATER_FILES or (folder / name).exists():
+            found.append(SharedFile(name, file_bytes(folder / name, name), known))
+    return tuple(found)
+
+
+def shared_file(folder: Path, edition: str, file: str) -> str:
+    """The name within `folder` of a file that editions share: the edition's family may bring its own."""
+    own = f"{edition.rpartition('/')[0]}/{file}"
+    return own if (folder / own).is_file() else file
+
+
+@lru_cache(maxsize=_MOST_KEPT)
+def read_shared(shared: SharedFile) -> EditionFile:
+    """Its lines, and its sections with their places in it. Raises: UnreadableRules."""
+    root = read_nodes(shared.data, shared.name)
+    fields(root, f"file `{shared.name}`", shared.known, _OPTIONAL.get(shared.known, ()))
+    return EditionFile(shared.name, lines_of(shared.data, shared.name), root)
+
+
+@lru_cache(maxsize=_MOST_KEPT)
+def sections_at(shared: SharedFile, before: int) -> Map:
+    """The same sections where the lines of the file follow `before` others."""
+    return moved(read_shared(shared).root, before, "")
