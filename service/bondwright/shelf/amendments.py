@@ -15,6 +15,7 @@ from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
 from bondwright.shelf.changes import Change
 from bondwright.shelf.drafts.shared import SharedFile, read_shared, sections_at
+from bondwright.shelf.drafts.short_examples import written_out
 from bondwright.shelf.drafts.verbs import ENTRIES, VERBS
 from bondwright.shelf.edition import Edition, EditionFile, Part, check_rule
 from bondwright.shelf.lines import Line, edited_at, file_bytes, lines_of, read_lines, span
@@ -129,7 +130,7 @@ def _read(folder: Path, name: str) -> _File:
 @lru_cache(maxsize=MOST_KEPT)
 def _parsed(file: str, data: bytes) -> EditionFile:
     root = read_nodes(data, file)
-    return EditionFile(file, lines_of(data, file), root)
+    return written_out(EditionFile(file, lines_of(data, file), root))
 
 
 def _amended(folder: Path, amends: Node, before: Sequence[_File]) -> _File:
