@@ -1,16 +1,18 @@
 """The files that editions share, each read once: its lines, and its sections with places in the lines of an edition."""
 
+import re
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
 from bondwright.shelf.declared.clauses import SECTION as CLAUSES
 from bondwright.shelf.declared.names import SECTION as ROLES
+from bondwright.shelf.drafts.differing import DIFFERS, WITHOUT, laid_over
 from bondwright.shelf.edition import EditionFile
 from bondwright.shelf.lines import file_bytes, lines_of
 from bondwright.shelf.places.declared import SECTIONS as PLACES
-from bondwright.shelf.reading.nodes import Map, moved, read_nodes
-from bondwright.shelf.reading.scalars import fields
+from bondwright.shelf.reading.nodes import Map, moved, read_nodes, refused
+from bondwright.shelf.reading.scalars import fields, text
 from bondwright.shelf.words.sentences import CALCULATIONS
 from bondwright.shelf.words.sentences import SECTION as SENTENCES
 
@@ -31,17 +33,23 @@ LATER_FILES = (
 _OPTIONAL = {SHARED_FILES[1][1]: (ROLES,), SHARED_FILES[3][1]: (CLAUSES,)}
 """Sections that a file may have besides, by those that it must have."""
 
+_DIFFERS = re.compile(rf"^{DIFFERS} *:".encode(), re.MULTILINE)
+
 _MOST_KEPT = 64
 """Files that a process remembers once it has read them: those of the drafts of all editions, and room for changes to these."""
 
 
 @dataclass(frozen=True, slots=True)
 class SharedFile:
-    """One of them as it is on disk: its name within the rules folder, what it holds, and the sections that it must have."""
+    """One of them as it is on disk: its name within the rules folder, what it holds, and the sections that it must have.
+
+    `base`: the file that all families share, where this one states only what differs.
+    """
 
     name: str
     data: bytes
     known: tuple[str, ...]
+    base: "SharedFile | None" = None
 
 
 def shared_files(folder: Path, edition: str) -> tuple[SharedFile, ...]:
@@ -50,7 +58,9 @@ def shared_files(folder: Path, edition: str) -> tuple[SharedFile, ...]:
     for file, known in (*SHARED_FILES, *LATER_FILES):
         name = shared_file(folder, edition, file)
         if (file, known) not in LATER_FILES or (folder / name).exists():
-            found.append(SharedFile(name, file_bytes(folder / name, name), known))
+            data = file_bytes(folder / name, name)
+            base = SharedFile(file, file_bytes(folder / file, file), known) if name != file and _DIFFERS.search(data) else None
+            found.append(SharedFile(name, data, known, base))
     return tuple(found)
 
 
@@ -62,10 +72,16 @@ def shared_file(folder: Path, edition: str, file: str) -> str:
 
 @lru_cache(maxsize=_MOST_KEPT)
 def read_shared(shared: SharedFile) -> EditionFile:
-    """Its lines, and its sections with their places in it. Raises: UnreadableRules."""
+    """Its lines, and its sections with their places in these. Raises: UnreadableRules."""
     root = read_nodes(shared.data, shared.name)
-    fields(root, f"file `{shared.name}`", shared.known, _OPTIONAL.get(shared.known, ()))
-    return EditionFile(shared.name, lines_of(shared.data, shared.name), root)
+    may_have = _OPTIONAL.get(shared.known, ())
+    if shared.base is None:
+        fields(root, f"file `{shared.name}`", shared.known, may_have)
+        return EditionFile(shared.name, lines_of(shared.data, shared.name), root)
+    named = fields(root, f"file `{shared.name}`", (DIFFERS,), (*shared.known, *may_have, WITHOUT))[DIFFERS]
+    if text(named, f"`{DIFFERS}`") != shared.base.name:
+        raise refused(named.place, f"a file of this name differs from `{shared.base.name}`; name that one")
+    return laid_over(read_shared(shared.base), EditionFile(shared.name, lines_of(shared.data, shared.name), root))
 
 
 @lru_cache(maxsize=_MOST_KEPT)

@@ -28,7 +28,7 @@ def rewritten(edition: Edition, path: Path, now: Node, place: Place) -> Edition:
     held = node_at(edition.root, path)
     if plain(held) == plain(now) and _order(held) == _order(now):
         return edition
-    if isinstance(held, Map) and isinstance(now, Map) and now.entries and _own_lines(edition, path) and _keeps_order(held, now):
+    if isinstance(held, Map) and isinstance(now, Map) and now.entries and own_lines(edition, path) and _keeps_order(held, now):
         for key in [key for key in held.entries if key not in now.entries]:
             edition = taken(edition, (*path, key), place)
         for key, entry in now.entries.items():
@@ -42,9 +42,9 @@ def put(edition: Edition, path: Path, key: str, now: Node, place: Place, after: 
     """The edition with a new entry in the map at the path: behind the entry `after`, else as the last one."""
     held = node_at(edition.root, path)
     assert isinstance(held, Map)
-    if held.entries and _own_lines(edition, path):
+    if held.entries and own_lines(edition, path):
         last = after or list(held.entries)[-1]
-        where = _span(edition, (*path, last))
+        where = lines_at(edition, (*path, last))
         line = Line(f"{' ' * (held.keys[last].place.column - 1)}{key}: {flow(now)}", _edited(now, place), None)
         return edition.with_lines(slice(where.stop, where.stop), [line])
     names = list(held.entries)
@@ -56,9 +56,9 @@ def put(edition: Edition, path: Path, key: str, now: Node, place: Place, after: 
 def put_item(edition: Edition, path: Path, number: int, now: Node, place: Place) -> Edition:
     """The edition with a new item in the list at the path, as the one of that number from 0."""
     items = _items(node_at(edition.root, path))
-    if items and _own_lines(edition, path):
-        where = _span(edition, (*path, number)).start if number < len(items) else _span(edition, (*path, number - 1)).stop
-        beside = edition.lines[_span(edition, (*path, min(number, len(items) - 1))).start].text
+    if items and own_lines(edition, path):
+        where = lines_at(edition, (*path, number)).start if number < len(items) else lines_at(edition, (*path, number - 1)).stop
+        beside = edition.lines[lines_at(edition, (*path, min(number, len(items) - 1))).start].text
         line = Line(f"{' ' * (len(beside) - len(beside.lstrip(' ')))}- {flow(now)}", _edited(now, place), None)
         return edition.with_lines(slice(where, where), [line])
     return _written(edition, path, Items([*items[:number], now, *items[number:]], place), _edited(now, place))
@@ -68,10 +68,10 @@ def taken(edition: Edition, path: Path, place: Place) -> Edition:
     """The edition without what stands at the path."""
     holder = node_at(edition.root, path[:-1])
     several = len(holder.entries if isinstance(holder, Map) else _items(holder)) > 1
-    if several and _own_lines(edition, path[:-1]) and "- " not in _before(edition, path).strip(" ") + " ":
-        return edition.with_lines(_span(edition, path), [])
-    if several and isinstance(holder, Items) and _own_lines(edition, path[:-1]):
-        return edition.with_lines(_span(edition, path), [])
+    if several and own_lines(edition, path[:-1]) and "- " not in before(edition, path).strip(" ") + " ":
+        return edition.with_lines(lines_at(edition, path), [])
+    if several and isinstance(holder, Items) and own_lines(edition, path[:-1]):
+        return edition.with_lines(lines_at(edition, path), [])
     left: Node
     if isinstance(holder, Map):
         left = Map({key: node for key, node in holder.entries.items() if key != path[-1]}, {}, holder.place)
@@ -83,11 +83,11 @@ def taken(edition: Edition, path: Path, place: Place) -> Edition:
 def _written(edition: Edition, path: Path, now: Node, place: Place) -> Edition:
     """The edition with what stands at the path written on one line, with all that shares its lines."""
     place = _edited(now, place)
-    while not _own_lines(edition, path[:-1]):
+    while not own_lines(edition, path[:-1]):
         now = _beside(node_at(edition.root, path[:-1]), path[-1], now)
         path = path[:-1]
-    line = Line(f"{_before(edition, path)}{_name(path[-1])}{flow(now)}", place, None)
-    return edition.with_lines(_span(edition, path), [line])
+    line = Line(f"{before(edition, path)}{_name(path[-1])}{flow(now)}", place, None)
+    return edition.with_lines(lines_at(edition, path), [line])
 
 
 def _beside(holder: Node, step: str | int, now: Node) -> Node:
@@ -96,8 +96,8 @@ def _beside(holder: Node, step: str | int, now: Node) -> Node:
     return Items([now if number == step else item for number, item in enumerate(_items(holder))], holder.place)
 
 
-def _own_lines(edition: Edition, path: Path) -> bool:
-    """Does what stands at the path have its entries on lines of their own, as all that it stands in?"""
+def own_lines(edition: Edition, path: Path) -> bool:
+    """Whether what stands at the path has its entries on lines of their own, as all that it stands in."""
     return all(not isinstance(node, Scalar) and not _bracketed(edition, node) for node in _down(edition.root, path))
 
 
@@ -118,7 +118,7 @@ def _start(edition: Edition, path: Path) -> Place:
     return holder.keys[str(path[-1])].place if isinstance(holder, Map) else _items(holder)[int(path[-1])].place
 
 
-def _before(edition: Edition, path: Path) -> str:
+def before(edition: Edition, path: Path) -> str:
     """What stands before the entry on its first line: spaces, and dashes of the lists that it begins an item of."""
     place = _start(edition, path)
     before = edition.lines[place.line - 1].text[: place.column - 1]
@@ -127,7 +127,7 @@ def _before(edition: Edition, path: Path) -> str:
     return before
 
 
-def _span(edition: Edition, path: Path) -> slice:
+def lines_at(edition: Edition, path: Path) -> slice:
     """The lines of the entry at the path, which has lines of its own."""
     line = _start(edition, path).line
     behind = [start for depth in range(1, len(path) + 1) for start in _starts(edition, path[: depth - 1]) if start > line]
