@@ -88,6 +88,54 @@ def test_a_cell_can_be_set_back(rules: Path) -> None:
     assert publish(rules) == 0
 
 
+def back(rules: Path, edition: str = AMENDMENT) -> int:
+    """The exit status of setting the cell to what its base says."""
+    return set_cell(rules, "--value", "16", "--again", "16", *RESTS, "--confirm-examples", edition=edition)
+
+
+def test_a_cell_that_is_set_back_leaves_the_file_as_it_was(rules: Path) -> None:
+    set_cell(rules, *TWENTY)
+    changed = text(rules)
+
+    back(rules)
+
+    assert "change: {example: bond-size}" in changed
+    assert text(rules) == FILES[f"{AMENDMENT}.yaml"]
+
+
+def test_so_does_one_of_an_edition_that_is_published(rules: Path) -> None:
+    publish(rules)
+    before = text(rules)
+    set_cell(rules, *TWENTY)
+    changed = text(rules)
+
+    back(rules)
+
+    assert "id: book-second-r2" in changed
+    assert text(rules) == before
+
+
+def test_a_cell_that_is_set_twice_is_changed_once(rules: Path) -> None:
+    set_cell(rules, *TWENTY)
+    once = text(rules)
+
+    set_cell(rules, "--value", "21", "--again", "21", *RESTS, "--confirm-examples", "--checked-on", "2026-11-25")
+
+    assert text(rules) == once.replace("now: 20,", "now: 21,").replace("bond_size: 20}", "bond_size: 21}").replace(
+        "worst_case: 20,", "worst_case: 21,"
+    )
+
+
+def test_in_an_amendment_that_was_just_opened_too(rules: Path) -> None:
+    filled_in(opened(rules))
+    before = text(rules, "book/third")
+    set_cell(rules, *TWENTY, edition="book/third")
+
+    back(rules, edition="book/third")
+
+    assert text(rules, "book/third") == before
+
+
 def test_the_last_row_can_be_set(rules: Path) -> None:
     status = set_cell(rules, "--value", "35", "--again", "35", *RESTS, "--confirm-examples", up_to="above")
 

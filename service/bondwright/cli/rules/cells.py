@@ -12,8 +12,16 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from bondwright.cli.rules.choosing import WrongCall, day, did_you_mean, folder_of, today
+from bondwright.cli.rules.choosing import WrongCall, day, did_you_mean, edition_of_pack, folder_of, today
 from bondwright.cli.rules.differences import changes
+from bondwright.cli.rules.own_changes import (
+    cell_changed,
+    example_changed,
+    example_lines,
+    same_example,
+    with_change,
+    without_change,
+)
 from bondwright.cli.rules.publishing.writing import locked_digest, write_whole
 from bondwright.cli.rules.written import expecting
 from bondwright.cli.rules.written import written as written_lines
@@ -26,7 +34,11 @@ from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Example, Rule
 from bondwright.rulebook.sizing import LimitsTable, Row
 from bondwright.shelf.editor_schema import editor_schema
-from bondwright.shelf.packs import LOCK, draft_pack
+from bondwright.shelf.lines import plain
+from bondwright.shelf.packs import LOCK, draft_pack, on_shelf
+from bondwright.shelf.reading.nodes import Node, read_nodes
+from bondwright.shelf.reading.scalars import as_map
+from bondwright.shelf.words.reading import as_said
 from bondwright.units import decimal
 
 _REVISION = re.compile(r"^(  id: +(?P<stem>[a-z0-9-]+)-r)(?P<number>[0-9]+)", re.MULTILINE)
@@ -56,9 +68,10 @@ def set_cell(asked: Namespace) -> int:
         raise WrongCall(f"{asked.edition}.yaml:1:1: this edition is a base and is not changed; {first}")
     table, row = _cell(before, asked.table, asked.up_to)
     entry = _entry(asked, before, table, row)
-    written = _spliced(_next_revision(folder, text), _change(table, row, entry))
-    for replacement in _replaced(before, _tried(folder, asked.edition, written), asked.confirm_examples):
-        written = _spliced(written, replacement)
+    written = _with_cell(_next_revision(folder, text), table, row, entry)
+    written = _with_examples(written, before, _tried(folder, asked.edition, written), asked.confirm_examples)
+    if not cell_changed(written, table.table_id, _limit(row)):
+        written = _as_published(folder, written, _tried(folder, asked.edition, written))
     after = _tried(folder, asked.edition, written)
     write_whole(path, written.encode())
     print(f"\nwritten to {asked.edition}.yaml, pack {after.pack_id}:")
@@ -149,71 +162,73 @@ def _words(names: Iterable[str]) -> str:
     return ", ".join(f"`{name}`" for name in names)
 
 
-def _change(table: LimitsTable, row: Row, entry: Entry) -> list[str]:
-    cell = f"table: {table.table_id}, up_to: {_limit(row)}, was: {row.use:.15g}, now: {entry.value}"
+def _with_cell(text: str, table: LimitsTable, row: Row, entry: Entry) -> str:
+    """The text with the cell changed once: a change of it that the file makes already gives way, and goes where the old entry is back."""
+    was = f"{row.use:.15g}"
+    earlier = cell_changed(text, table.table_id, _limit(row))
+    if earlier and entry.value != was:
+        was, text = str(plain(earlier.entries["was"])), without_change(text, earlier)
+        if entry.value == was:
+            return text
+    cell = f"table: {table.table_id}, up_to: {_limit(row)}, was: {was}, now: {entry.value}"
     source = f"{{from: {entry.source}, kind: {entry.kind}, confidence: {entry.confidence}}}"
-    return [
+    change = [
         f"# checked on {entry.checked_on}; the entry was typed twice",
         f'- set_cell: {{{cell}, clause: "{entry.clause}", source: {source}}}',
     ]
+    return with_change(text, change)
 
 
-def _replaced(before: RulePack, after: RulePack, confirmed: bool) -> list[list[str]]:
-    """A replacement for each rule with an example that the new cell makes untrue, its expectation brought up to date once confirmed."""
+def _with_examples(text: str, before: RulePack, after: RulePack, confirmed: bool) -> str:
+    """The text with a change for each example that the new cell makes untrue, its expectation brought up to date once confirmed."""
     runner, earlier = Runner(after), Runner(before)
-    replacements = []
     for rule in after.rules:
-        stale = [example for example in rule.examples if runner.fault(rule, example) and not earlier.fault(rule, example)]
-        if stale:
-            block = written_lines(after, rule.place)
-            for example in stale:
-                _bring_up_to_date(block, rule, example, _told(after, runner.before(rule, example), rule), confirmed)
-            block = [line for line in block if not line.startswith("  from: ")]
-            says = '"' + rule.says.replace("\\", "\\\\").replace('"', '\\"') + '"'
-            replacements.append([f"- replace: {rule.rule_id}", f"  was: {says}", "  with:", *(f"    {line}" for line in block)])
-    return replacements
+        for example in rule.examples:
+            if not runner.fault(rule, example) or earlier.fault(rule, example):
+                continue
+            line = " ".join(part.strip() for part in written_lines(after, example.place)).removeprefix("- ")
+            new = _brought_up_to_date(line, rule, example, _told(after, runner.before(rule, example), rule), confirmed)
+            was, now = (
+                as_map(read_nodes(f"example: {one}\n".encode(), "").entries["example"], "an example").entries for one in (line, new)
+            )
+            own = example_changed(text, rule.rule_id, was)
+            if own:
+                text, was = without_change(text, own), as_map(own.entries["was"], "`was`").entries
+            if not same_example(was, now):
+                text = with_change(text, example_lines(rule.rule_id, was, now))
+    return text
+
+
+def _entries(example: str) -> Mapping[str, Node]:
+    return as_map(read_nodes(f"example: {example}\n".encode(), "").entries["example"], "an example").entries
 
 
 def _told(pack: RulePack, one: Conclusion, rule: Rule) -> Mapping[str, str]:
     return told(through(pack, [rule.stage], [one], plainly(pack))[0], pack)
 
 
-def _bring_up_to_date(block: list[str], rule: Rule, example: Example, told: Mapping[str, str], confirmed: bool) -> None:
-    at = example.place.line - rule.place.line
+def _brought_up_to_date(line: str, rule: Rule, example: Example, told: Mapping[str, str], confirmed: bool) -> str:
     for key, expected in example.expect:
         now = _bare(told[key])
         if told[key] == expected:
             continue
         outcome, _, field = key.partition(".")
-        line = expecting(block[at], outcome, field, now)
-        if line is None:
+        new = expecting(line, outcome, field, now)
+        if new is None:
             raise WrongCall(
-                f"the example at line {at + 1} of rule `{rule.rule_id}` cannot be changed by itself; ask an engineer; nothing was written"
+                f"an example of rule `{rule.rule_id}` cannot be changed by itself; ask an engineer; nothing was written: {line}"
             )
         print(f"an example of rule {rule.rule_id} comes out otherwise: {key} was {_bare(expected)} and is {now} now, for")
-        print(f"  {block[at].strip()}")
+        print(f"  - {line}")
         if not confirmed and _given(None, f"is {now} what the source says there? (yes or no): ", _member(("yes", "no"))) == "no":
             raise WrongCall("the new entry and the source do not agree about the example; nothing was written")
-        block[at] = line
+        line = new
+    return line
 
 
 def _bare(value: str) -> str:
     """A number as rule files write it, or a word as it is."""
     return f"{float(value):g}" if re.fullmatch(r"[0-9.]+", value) else value
-
-
-def _spliced(text: str, change: Sequence[str]) -> str:
-    """The text of an amendment with the change below the last one. Raises: WrongCall."""
-    lines = text.splitlines()
-    head = next((number for number, line in enumerate(lines) if re.fullmatch(r"changes: *(\[ *\])? *(#.*)?", line)), None)
-    if head is None:
-        raise WrongCall("write `changes:` on a line of its own, and the changes as a list below it; nothing was written")
-    lines[head] = re.sub(r" *\[ *\]", "", lines[head])
-    end = next((number for number in range(head + 1, len(lines)) if re.match("[a-z]", lines[number])), len(lines))
-    own = [number for number in range(head + 1, end) if lines[number].strip() and not lines[number].lstrip().startswith("#")]
-    indent = re.match(" *", lines[own[0]]).group() if own else "  "  # type: ignore[union-attr]
-    after = own[-1] + 1 if own else head + 1
-    return "\n".join([*lines[:after], *(indent + line for line in change), *lines[after:], ""])
 
 
 def _next_revision(folder: Path, text: str) -> str:
@@ -231,6 +246,17 @@ def _next_revision(folder: Path, text: str) -> str:
     if number == int(found["number"]):
         return text
     return _REASONS.sub("", f"{text[: found.start()]}{found[1]}{number}{text[found.end() :]}")
+
+
+def _as_published(folder: Path, text: str, pack: RulePack) -> str:
+    """The text with the revision and the reasons of the newest published pack of the edition, where `pack` says the same as that one."""
+    kept = [one for one in on_shelf(folder) if edition_of_pack(one) == edition_of_pack(pack)]
+    found = _REVISION.search(text)
+    if not kept or not found or _REASONS.search(text) or changes(newest := kept[-1].whole(), pack):
+        return text
+    reasons = _REASONS.search("\n".join((*as_said(newest.text), "")))
+    number = newest.pack_id.rpartition("-r")[2]
+    return f"{text[: found.start()]}{found[1]}{number}{text[found.end() :]}{reasons.group() if reasons else ''}"
 
 
 def _tried(folder: Path, edition: str, text: str) -> RulePack:
