@@ -76,6 +76,7 @@ def test_what_changed_is_printed(rules: Path, capsys: pytest.CaptureFixture[str]
     out = capsys.readouterr().out
     assert out.startswith("table bond-by-neutral (Table 5): up to 50 mm2 it says 16 mm2 now\n")
     assert "\n  table bond-by-neutral: row up to 50: was 16; now 20\n" in out
+    assert "\n  bondwright rules diff book/first book/second\n" in out
 
 
 def test_a_cell_can_be_set_back(rules: Path) -> None:
@@ -103,7 +104,7 @@ def test_a_cell_that_is_set_back_leaves_the_file_as_it_was(rules: Path) -> None:
     assert text(rules) == FILES[f"{AMENDMENT}.yaml"]
 
 
-def test_so_does_one_of_an_edition_that_is_published(rules: Path) -> None:
+def test_so_does_one_of_an_edition_that_is_published(rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
     publish(rules)
     before = text(rules)
     set_cell(rules, *TWENTY)
@@ -111,6 +112,7 @@ def test_so_does_one_of_an_edition_that_is_published(rules: Path) -> None:
 
     back(rules)
 
+    assert "it says again what book-second-r1 says; nothing is left to be done" in capsys.readouterr().out
     assert "id: book-second-r2" in changed
     assert text(rules) == before
 
@@ -302,9 +304,9 @@ def test_a_cell_can_be_set_in_an_opened_amendment(rules: Path) -> None:
 
 def test_every_commented_example_of_a_change_is_one_that_can_be_read(rules: Path) -> None:
     path = opened(rules)
-    kinds = [kind for kind in ("set_cell", "set_value", "set", "withdraw", "replace", "add") if f"#  - {kind}:" in path.read_text("utf-8")]
+    kinds = ["set_cell", "set_value", "withdraw", "replace", "add", "change", "take_away"]
 
-    assert kinds == ["set_cell", "set_value", "set", "withdraw", "replace", "add"]
+    assert [kind for kind in kinds if f"#  - {kind}:" in path.read_text("utf-8")] == kinds
 
 
 def test_a_file_that_is_there_is_not_overwritten(rules: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -9,6 +9,7 @@ from typing import Any
 from bondwright.rulebook.facts import FactDefinition
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity
+from bondwright.shelf.drafts.named import LISTS, NAMED_BY, OF_RULE
 from bondwright.shelf.reading.values import CONFIDENCES, KINDS
 from bondwright.units import UNITS
 
@@ -40,6 +41,7 @@ def editor_schema(pack: RulePack) -> dict[str, Any]:
             "condition": _condition(pack),
             "form": {"type": ["object", "string"], "description": "a number with unit, or one of the named forms of FORMAT.md"},
             "rule": _rule(pack),
+            "named": _named(pack),
             "rules": {"type": "array", "items": {"$ref": "#/$defs/rule"}},
         },
     }
@@ -56,16 +58,21 @@ def _pack() -> dict[str, Any]:
 def _change(pack: RulePack) -> dict[str, Any]:
     """Any of the changes; the shelf sees to it that one change is not two."""
     cited = {"clause": _ANY_TEXT, "source": {"$ref": "#/$defs/source"}}
-    was_now = {"was": _ANY_TEXT, "now": _ANY_TEXT}
+    was_now, named = {"was": _ANY_TEXT, "now": _ANY_TEXT}, {"$ref": "#/$defs/named"}
     rule_id = {"type": "string", "examples": sorted(rule.rule_id for rule in pack.rules)}
     return {
         "type": "object",
         "properties": {
-            "add": {"$ref": "#/$defs/rules"},
+            "add": {"if": {"type": "array"}, "then": {"$ref": "#/$defs/rules"}, "else": named},
+            "change": named,
+            "take_away": named,
             "withdraw": rule_id,
             "replace": rule_id,
-            "was": _ANY_TEXT,
-            "with": {"$ref": "#/$defs/rules"},
+            "was": {"description": "what the base says now; of a map, what of it is changed or taken away"},
+            "now": {"description": "what takes its place"},
+            "with": {"if": {"type": "array"}, "then": {"$ref": "#/$defs/rules"}, "description": "what is added, or what replaces a rule"},
+            "after": _ANY_TEXT,
+            "before": {"description": "the row that the new one stands before"},
             **cited,
             "set": _closed({"rule": rule_id}, dict.fromkeys(("clause", "says", "other_view", "source"), _closed({"was": {}, "now": {}}))),
             "set_value": _closed({"name": {"enum": sorted(pack.values)}, **was_now, **cited}),
@@ -73,6 +80,28 @@ def _change(pack: RulePack) -> dict[str, Any]:
         },
         "additionalProperties": False,
     }
+
+
+def _named(pack: RulePack) -> dict[str, Any]:
+    """What a change names; names of this pack are offered, and others may be."""
+    rules = [rule.rule_id for rule in pack.rules]
+    known = {
+        "value": pack.values,
+        "table": pack.tables,
+        "fact": pack.facts,
+        "question": pack.asks,
+        "outcome": pack.outcomes,
+        "advice": pack.advice,
+        "reading": pack.readings,
+        "property": pack.properties,
+        "source": pack.sources,
+        "reference": pack.references,
+    }
+    properties: dict[str, Any] = {kind: {"type": "string"} for kind in NAMED_BY}
+    properties |= {kind: {"type": "string", "examples": sorted(names)} for kind, names in known.items()}
+    properties |= {kind: {"type": ["string", "array"], "examples": sorted(rules)} for kind in OF_RULE}
+    properties["row_of"] = {"enum": list(LISTS)}
+    return {"type": "object", "properties": properties | {"row": {}}, "minProperties": 1, "maxProperties": 2, "additionalProperties": False}
 
 
 def _because(pack: RulePack) -> dict[str, Any]:
@@ -155,7 +184,13 @@ def _rule(pack: RulePack) -> dict[str, Any]:
     }
     return {
         "type": "object",
-        "properties": {**plain, **actions, "from": _ANY_TEXT, "other_view": _ANY_TEXT, "examples": {"type": "array", "items": _example()}},
+        "properties": {
+            **plain,
+            **actions,
+            "from": _ANY_TEXT,
+            "other_view": _ANY_TEXT,
+            "examples": _examples(pack),
+        },
         "required": list(plain),
         "oneOf": [{"required": [action]} for action in actions],
         "additionalProperties": False,
@@ -166,6 +201,11 @@ def _one_of(outcomes: Mapping[str, Any]) -> dict[str, Any]:
     return {"type": "object", "properties": dict(outcomes), "minProperties": 1, "maxProperties": 1, "additionalProperties": False}
 
 
-def _example() -> dict[str, Any]:
-    properties = {"given": {"type": "object"}, "expect": {"type": "object"}}
-    return {"type": "object", "properties": properties, "required": list(properties), "additionalProperties": False}
+def _examples(pack: RulePack) -> dict[str, Any]:
+    """Each whole, or short: what is otherwise than in another."""
+    expect = {"type": ["object", "string"]}
+    whole = _closed({"given": {"type": "object"}, "expect": {"type": "object"}})
+    told = {"like": {"type": "string", "examples": sorted(rule.rule_id for rule in pack.rules)}, "expect": expect}
+    facts: dict[str, Any] = {name: {} for name in (*pack.facts, *pack.outcomes)}
+    short = {"type": "object", "properties": {**facts, **told}, "minProperties": 1, "additionalProperties": False}
+    return {"type": "array", "items": {"if": {"required": ["given"]}, "then": whole, "else": short}}

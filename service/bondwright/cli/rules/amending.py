@@ -24,11 +24,27 @@ pack:
   usable: {{from: {fill_in}, to: open}}
   review_by: {fill_in}
 changes: []
-# Examples of every kind of change. A change that you write goes below `changes:`, moved in as these are, and the `[]` then goes.
+# Examples of changes; FORMAT.md has all. A change that you write goes below `changes:`, moved in as these are, and the `[]` then goes.
 # `was` is what stands there now: if it stands there no longer, the file is refused.
 #  - set_cell: {{table: TABLE, up_to: 50, was: 16, now: 25, clause: "CLAUSE", source: {source}}}
 #  - set_value: {{name: VALUE, was: 10 mA, now: 5 mA, clause: "CLAUSE", source: {source}}}
-#  - set: {{rule: RULE, says: {{was: "OLD SENTENCE", now: "NEW SENTENCE"}}}}
+#  - change: {{rule: RULE}}
+#    was: {{says: "OLD SENTENCE"}}
+#    now: {{says: "NEW SENTENCE"}}
+#  - change: {{condition: RULE}}
+#    was: {{FACT: yes}}
+#    now: {{FACT: no}}
+#  - change: {{example: RULE}}
+#    was: {{given: {{FACT: yes}}, expect: {{OUTCOME: LEVEL}}}}
+#    now: {{expect: {{OUTCOME: OTHER-LEVEL}}}}
+#  - add: {{value: NAME}}
+#    with: {{value: 10 mA, clause: "CLAUSE", source: {source}}}
+#  - add: {{table: TABLE, row: 70}}
+#    with: 25
+#    clause: "CLAUSE"
+#    source: {source}
+#  - take_away: {{fact: FACT}}
+#    was: {{ask: "WHAT IS ASKED NOW?"}}
 #  - withdraw: RULE
 #    was: "WHAT THE RULE SAYS NOW"
 #    clause: "CLAUSE"

@@ -8,6 +8,7 @@ import shutil
 import tempfile
 from argparse import ArgumentTypeError, Namespace
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -33,6 +34,7 @@ from bondwright.proofs.examples import Runner, told
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Example, Rule
 from bondwright.rulebook.sizing import LimitsTable, Row
+from bondwright.shelf.amendments import amended_by
 from bondwright.shelf.editor_schema import editor_schema
 from bondwright.shelf.lines import plain
 from bondwright.shelf.packs import LOCK, draft_pack, on_shelf
@@ -77,10 +79,22 @@ def set_cell(asked: Namespace) -> int:
     print(f"\nwritten to {asked.edition}.yaml, pack {after.pack_id}:")
     for change in changes(before, after):
         print(f"  {change.line()}")
+    since = _since(folder, asked.edition, after)
+    if since == after.pack_id:
+        print(f"it says again what {since} says; nothing is left to be done")
+        return DONE
     print("next, in this order:")
-    for command in (f"diff {before.pack_id} {asked.edition}", "check", f"cases --pack {asked.edition}", f"publish {asked.edition}"):
+    for command in (f"diff {since} {asked.edition}", "check", f"cases --pack {asked.edition}", f"publish {asked.edition}"):
         print(f"  bondwright rules {command}")
     return DONE
+
+
+def _since(folder: Path, edition: str, pack: RulePack) -> str:
+    """With what to compare the edition: its newest published pack, else the edition that it amends."""
+    with suppress(UnreadableRules):
+        if kept := [one for one in on_shelf(folder) if edition_of_pack(one) == edition_of_pack(pack)]:
+            return kept[-1].pack_id
+    return amended_by(folder, edition) or edition
 
 
 def _cell(pack: RulePack, table_id: str, up_to: str) -> tuple[LimitsTable, Row]:

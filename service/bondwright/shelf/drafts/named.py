@@ -32,7 +32,7 @@ OF_RULE = {"rule": (), "condition": ("when",), "example": ("examples",)}
 """What belongs to a rule, and where it stands in it."""
 LISTS = ("stages", "joined", "cautions", "joined_rooms")
 """Lists whose rows have no name; `was` says which."""
-KINDS = (*SECTIONS, *OF_RULE, "row_of")
+NAMED_BY = (*SECTIONS, *OF_RULE, "row_of")
 """Every word by which a change names something."""
 
 
@@ -56,10 +56,10 @@ class Named:
 
 def named(node: Node, edition: Edition) -> tuple[Named, ...]:
     """What the map `node` names in the edition: one thing, or what belongs to each of several rules. Raises: UnreadableRules."""
-    entries = fields(node, "what a change names", (), (*KINDS, "row"))
-    kinds = [kind for kind in KINDS if kind in entries]
+    entries = fields(node, "what a change names", (), (*NAMED_BY, "row"))
+    kinds = [kind for kind in NAMED_BY if kind in entries]
     if len(kinds) != 1:
-        raise refused(node.place, f"a change names one thing, by one of {listed(KINDS)}")
+        raise refused(node.place, f"a change names one thing, by one of {listed(NAMED_BY)}")
     kind, name = kinds[0], entries[kinds[0]]
     if "row" in entries:
         if kind not in ROWS:
