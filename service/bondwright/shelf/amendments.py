@@ -14,11 +14,12 @@ from typing import TypeAlias
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
 from bondwright.shelf.changes import Change
+from bondwright.shelf.drafts.read_again import read_again
 from bondwright.shelf.drafts.shared import SharedFile, read_shared, sections_at
 from bondwright.shelf.drafts.short_examples import written_out
 from bondwright.shelf.drafts.verbs import ENTRIES, VERBS
 from bondwright.shelf.edition import Edition, EditionFile, Part, check_rule
-from bondwright.shelf.lines import Line, edited_at, file_bytes, lines_of, read_lines, span
+from bondwright.shelf.lines import Line, bytes_of, edited_at, file_bytes, lines_of, read_lines, span
 from bondwright.shelf.reading.nodes import Map, Node, moved, read_nodes, read_section, refused, shown
 from bondwright.shelf.reading.scalars import as_items, fields, listed, text
 
@@ -105,13 +106,16 @@ def _base(file: _File, shared: tuple[SharedFile, ...]) -> Edition:
 @lru_cache(maxsize=MOST_KEPT)
 def read_base(name: str, data: bytes) -> Edition:
     """The edition that the file of a base makes alone; its nodes have their places in its lines. Raises: UnreadableRules."""
-    base = _parsed(name, data)
-    fields(base.root, f"file `{name}`", BASE_SECTIONS, LENIENT)
-    for item in as_items(base.root.entries["rules"], "`rules`"):
-        check_rule(item, base.lines)
+    base = read_again(name, data)
+    try:
+        fields(base.root, f"file `{name}`", BASE_SECTIONS, LENIENT)
+        for item in as_items(base.root.entries["rules"], "`rules`"):
+            check_rule(item, base.lines)
+    except UnreadableRules as error:
+        raise refused(edited_at(base.lines, Place("", error.line, error.column)), error.detail) from None
     where = _lenient(base)
     lines = (*base.lines[: where.start], *base.lines[where.stop :])
-    root = moved(base.root, 0, "") if where.stop in (0, len(base.lines)) else read_lines(lines)
+    root = base.root if where.stop in (0, len(base.lines)) else read_lines(lines)
     own = {key: node for key, node in root.entries.items() if key not in LENIENT}
     keys = {key: root.keys[key] for key in own}
     return Edition((name,), lines, Map(own, keys, root.place), lenient=_part(base, LENIENT[0]))
@@ -129,8 +133,9 @@ def _read(folder: Path, name: str) -> _File:
 
 @lru_cache(maxsize=MOST_KEPT)
 def _parsed(file: str, data: bytes) -> EditionFile:
-    root = read_nodes(data, file)
-    return written_out(EditionFile(file, lines_of(data, file), root))
+    short = EditionFile(file, lines_of(data, file), read_nodes(data, file))
+    lines = written_out(short)
+    return short if lines == short.lines else EditionFile(file, lines, read_nodes(bytes_of(lines), file))
 
 
 def _amended(folder: Path, amends: Node, before: Sequence[_File]) -> _File:
@@ -168,8 +173,8 @@ def _part(file: EditionFile, name: str) -> Part | None:
     if name not in file.root.keys:
         return None
     where = _section(file, name)
-    root = moved(file.root, -where.start, "")
-    return Part(file.lines[where], Map({name: root.entries[name]}, {name: root.keys[name]}, root.keys[name].place))
+    key, node = moved(file.root.keys[name], -where.start, ""), moved(file.root.entries[name], -where.start, "")
+    return Part(file.lines[where], Map({name: node}, {name: key}, key.place))
 
 
 def _lenient(file: EditionFile) -> slice:

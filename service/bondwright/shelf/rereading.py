@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from bondwright.errors import UnreadableRules
 from bondwright.shelf.lines import Line, bytes_of, read_lines
-from bondwright.shelf.reading.nodes import Items, Map, Node, moved, read_nodes
+from bondwright.shelf.reading.nodes import Items, Map, Node, Same, moved, moved_again, read_nodes
 
 
 def reread(lines: Sequence[Line], before: Map, where: slice, by: int) -> Map:
@@ -37,7 +37,7 @@ def _reread(lines: Sequence[Line], before: Map, where: slice, by: int) -> Map | 
             return None
         section, key = read.entries[name], read.keys[name]
     behind = names[number + 1 :]
-    entries = {**before.entries, name: section, **{other: moved(before.entries[other], by) for other in behind}}
+    entries = {**before.entries, name: section, **{other: _moved(before.entries[other], by) for other in behind}}
     keys = {**before.keys, name: key, **{other: moved(before.keys[other], by) for other in behind}}
     return Map(entries, keys, keys[names[0]].place)
 
@@ -55,7 +55,7 @@ def _items(lines: Sequence[Line], name: str, held: Items, where: slice, end: int
     if not isinstance(section, Items):
         return None
     place = held.place if first else section.place
-    return Items([*held.items[:first], *section.items, *(moved(item, by) for item in held.items[behind:])], place)
+    return Items([*held.items[:first], *section.items, *(_moved(item, by) for item in held.items[behind:])], place)
 
 
 def _holds(starts: Sequence[int], where: slice) -> int:
@@ -70,3 +70,7 @@ def _alone(lines: Sequence[Line], first: int, name: str) -> Map | None:
     except UnreadableRules:
         return None
     return read if list(read.keys) == [name] else None
+
+
+def _moved(node: Node, by: int) -> Node:
+    return moved_again(Same(node), by) if by else node

@@ -3,6 +3,7 @@
 What was read of each file is kept: a draft is not read a second time out of the text that its files make.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -10,10 +11,10 @@ from pathlib import Path
 from bondwright.rulebook.facts import Place
 from bondwright.shelf.amendments import edition_of, mark
 from bondwright.shelf.drafts.shared import shared_files
-from bondwright.shelf.edition import Edition, Part
+from bondwright.shelf.edition import Edition
 from bondwright.shelf.lines import Line, bytes_of
-from bondwright.shelf.reading.nodes import Items, Map, Node, Scalar, replaced
-from bondwright.shelf.reading.scalars import as_items, as_map
+from bondwright.shelf.reading.nodes import Items, Map, Node, Same, Scalar, moved, moved_again
+from bondwright.shelf.reading.scalars import as_map
 
 MOST_KEPT = 32
 """Drafts that a process remembers once it has put them together."""
@@ -50,52 +51,48 @@ class _Same:
 @lru_cache(maxsize=MOST_KEPT)
 def _consolidated(same: _Same, name: str) -> Draft:
     edition = same.edition
-    ids = {rule.keys["id"].place.line: rule.keys["id"].place.column for rule in edition.rule_list()}
-    out, numbers = [mark(*edition.files)], [0]
+    ids = {rule.keys["id"].place.line: rule for rule in edition.rule_list()}
+    out, by = [mark(*edition.files)], {}
     head = edition.entry_span(edition.root, "pack", ()) if edition.header else slice(-1, -1)
+    header_behind = 0
     for number, line in enumerate(edition.lines, start=1):
+        by[number] = len(out) + 1 - number
         if edition.header and number == head.start + 1:
-            header = _at(edition.header, len(out), name)
+            header_behind = len(out)
             out += edition.header.lines
         elif not head.start < number <= head.stop:
             out.append(line)
-        numbers.append(len(out))
         if number in ids:
-            out.append(Line(f'{" " * (ids[number] - 1)}from: "{line.place.file}:{line.place.line}"', line.place, None))
-    entries = {key: _placed(key, node, numbers, name, edition) for key, node in edition.root.entries.items()}
-    keys = {key: _scalar(scalar, numbers, name) for key, scalar in edition.root.keys.items()}
-    if edition.header:
-        entries, keys = {**entries, **header.entries}, {**keys, **header.keys}
+            margin = " " * (ids[number].keys["id"].place.column - 1)
+            out.append(Line(f'{margin}from: "{line.place.file}:{line.place.line}"', line.place, None))
+    entries = {key: _placed(key, edition, by, name) for key in edition.root.entries}
+    keys = {key: moved(scalar, by[scalar.place.line], name) for key, scalar in edition.root.keys.items()}
+    parts = [(edition.header, header_behind)] if edition.header else []
     if edition.lenient:
         out.append(mark(edition.files[-1]))
-        reasons = _at(edition.lenient, len(out), name)
-        entries, keys = {**entries, **reasons.entries}, {**keys, **reasons.keys}
+        parts.append((edition.lenient, len(out)))
         out += edition.lenient.lines
+    for part, behind in parts:
+        root = moved(part.root, behind, name)
+        entries, keys = {**entries, **root.entries}, {**keys, **root.keys}
     lines = tuple(out)
     return Draft(name, lines, bytes_of(lines), Map(entries, keys, min((key.place for key in keys.values()), key=lambda place: place.line)))
 
 
-def _at(part: Part, before: int, name: str) -> Map:
-    """What the part holds, behind `before` lines of the draft."""
-    return replaced(part.root, lambda place: Place(name, place.line + before, place.column))
-
-
-def _placed(section: str, node: Node, numbers: list[int], name: str, edition: Edition) -> Node:
+def _placed(section: str, edition: Edition, by: Mapping[int, int], name: str) -> Node:
     """A section of the edition with its places in the draft, and where each rule stands below its id."""
-    found = replaced(node, lambda place: Place(name, numbers[place.line], place.column))
+    node = edition.root.entries[section]
     if section != "rules":
-        return found
-    rules = zip(edition.rule_list(), as_items(found, "`rules`"), strict=True)
-    return Items([_with_origin(as_map(rule, "a rule"), edition.at(before.keys["id"])) for before, rule in rules], found.place)
+        return moved_again(Same(node), by[node.place.line], name)
+    rules = [_with_origin(rule, by[rule.place.line], name, edition.at(rule.keys["id"])) for rule in edition.rule_list()]
+    return Items([*rules], Place(name, node.place.line + by[node.place.line], node.place.column))
 
 
-def _with_origin(rule: Map, origin: Place) -> Map:
-    place = rule.keys["id"].place
-    key = Scalar("from", False, Place(place.file, place.line + 1, place.column))
-    value = Scalar(f"{origin.file}:{origin.line}", True, Place(place.file, place.line + 1, place.column + len("from: ")))
-    first = {"id": rule.entries["id"], "from": value}
-    return Map(first | rule.entries, {"id": rule.keys["id"], "from": key} | rule.keys, rule.place)
-
-
-def _scalar(scalar: Scalar, numbers: list[int], name: str) -> Scalar:
-    return replaced(scalar, lambda place: Place(name, numbers[place.line], place.column))
+def _with_origin(rule: Map, by: int, name: str, origin: Place) -> Map:
+    """The rule with the line below that of its id."""
+    below = as_map(moved_again(Same(rule), by + 1, name), "a rule")
+    identifier, place = moved(rule.keys["id"], by, name), moved(rule.keys["id"], by + 1, name).place
+    value = Scalar(f"{origin.file}:{origin.line}", True, Place(name, place.line, place.column + len("from: ")))
+    first = {"id": moved(as_map(rule, "a rule").entries["id"], by, name), "from": value}
+    entries = first | {key: node for key, node in below.entries.items() if key != "id"}
+    return Map(entries, {"id": identifier, "from": Scalar("from", False, place)} | {**below.keys, "id": identifier}, identifier.place)

@@ -6,12 +6,12 @@ packs hold every example whole.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bondwright.rulebook.facts import UNKNOWN, Place
 from bondwright.shelf.edition import EditionFile
-from bondwright.shelf.lines import Line, bytes_of, flow, plain
-from bondwright.shelf.reading.nodes import Items, Map, Node, Scalar, read_nodes, refused, shown
+from bondwright.shelf.lines import Line, flow, plain
+from bondwright.shelf.reading.nodes import Items, Map, Node, Scalar, refused, shown
 from bondwright.shelf.reading.scalars import suggestion
 
 _OWN = ("given", "expect", "like")
@@ -27,31 +27,28 @@ class _Whole:
     expect: Map
 
 
-def written_out(file: EditionFile) -> EditionFile:
-    """The file with every example whole, each on the line on which it is written. Raises: UnreadableRules."""
-    texts = dict(_written_out(file))
-    if not texts:
-        return file
+def written_out(file: EditionFile) -> tuple[Line, ...]:
+    """The lines of the file with every example whole, each on the line on which it is written. Raises: UnreadableRules."""
     lines = list(file.lines)
-    for item, whole in texts.values():
+    for item, whole in _written_out(file.root):
         number = item.place.line - 1
-        lines[number] = Line(f"{lines[number].text[: item.place.column - 1]}{whole}", item.place, None)
+        lines[number] = Line(f"{lines[number].text[: item.place.column - 1]}{whole}", replace(item.place, file=file.name), None)
         for line in sorted({place.line for place in _places(item)} - {item.place.line}):
             lines[line - 1] = Line("", Place(file.name, line, 1))
-    return EditionFile(file.name, tuple(lines), read_nodes(bytes_of(lines), file.name))
+    return tuple(lines)
 
 
-def _written_out(file: EditionFile) -> Iterator[tuple[int, tuple[Node, str]]]:
-    """Each short example by its line, with the words of the whole one."""
+def _written_out(root: Map) -> Iterator[tuple[Node, str]]:
+    """Each short example, with the words of the whole one."""
     firsts: dict[str, _Whole] = {}
-    for rule in _rules(file.root):
+    for rule in _rules(root):
         base: _Whole | None = None
         for number, item in enumerate(_examples(rule)):
             if not isinstance(item, Map):
                 continue
             base, whole = _whole(item, base, firsts)
             if whole:
-                yield item.place.line, (item, f"{{given: {flow(whole.given)}, expect: {flow(whole.expect)}}}")
+                yield item, f"{{given: {flow(whole.given)}, expect: {flow(whole.expect)}}}"
             if number == 0 and base and isinstance(rule.entries.get("id"), Scalar):
                 firsts[str(plain(rule.entries["id"]))] = base
 

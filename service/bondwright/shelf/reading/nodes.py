@@ -7,6 +7,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, NoReturn, TypeAlias, TypeVar, cast
 
 import yaml
@@ -54,6 +55,9 @@ class Map:
 Node: TypeAlias = Scalar | Items | Map
 
 
+MOST_MOVED = 1000
+"""Moved rules and sections that a process remembers: those of the drafts of all editions, whose one changed rule moves no other."""
+
 Moved = TypeVar("Moved", bound=Node)
 
 
@@ -62,6 +66,25 @@ def moved(node: Moved, by: int, file: str | None = None) -> Moved:
     if not by and file is None:
         return node
     return replaced(node, lambda place: Place(place.file if file is None else file, place.line + by, place.column))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Same:
+    """A node as a key: equal to itself alone, whatever others say."""
+
+    node: Node
+
+    def __hash__(self) -> int:
+        return id(self.node)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Same) and self.node is other.node
+
+
+@lru_cache(maxsize=MOST_MOVED)
+def moved_again(same: Same, by: int, file: str | None = None) -> Node:
+    """As `moved`; the same object where the same node was moved by as much before."""
+    return moved(same.node, by, file)
 
 
 def replaced(node: Moved, place_of: Callable[[Place], Place]) -> Moved:
@@ -111,12 +134,17 @@ def shown(text: str) -> str:
 
 def read_nodes(data: bytes, file: str) -> Map:
     """The one map that a rule file holds; `file` is its name in places. Raises: UnreadableRules."""
-    text = _decoded(data, file)
-    _check_characters(text, file)
-    root = _Tree(file, text).root()
+    root = _Tree(file, checked(data, file)).root()
     if not isinstance(root, Map):
         raise UnreadableRules(file, 1, 1, "a rule file is a map of sections, such as `rules:`")
     return root
+
+
+def checked(data: bytes, file: str) -> str:
+    """The text of a rule file, which has only the characters that may stand in one. Raises: UnreadableRules."""
+    text = _decoded(data, file)
+    _check_characters(text, file)
+    return text
 
 
 def _decoded(data: bytes, file: str) -> str:
