@@ -14,6 +14,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from tests.rules.whole import whole_examples
 
 from bondwright.cases.kept import changes as changed_cases
 from bondwright.cases.kept import kept
@@ -44,11 +45,13 @@ def as_it_stands() -> tuple[RulePack, Trial]:
 
 
 def changed(folder: Path, edit: dict[str, str]) -> Path:
-    """A copy of the rules, without reasons for leniency, with one text in the place of another."""
+    """A copy of the rules, without reasons for leniency, every example whole, with one text in the place of another."""
     shutil.copytree(rules_folder(), folder, ignore=shutil.ignore_patterns("published"))
     (folder / "published").symlink_to(rules_folder() / "published")
     edition, path = folder / f"{EDITION}.yaml", folder / edit["file"]
     edition.write_text(_LENIENT.sub("", edition.read_text(encoding="utf-8")), encoding="utf-8")
+    for base in folder.glob("*/2*.yaml"):
+        base.write_text(whole_examples(base.read_text(encoding="utf-8")), encoding="utf-8")
     text = path.read_text(encoding="utf-8")
     after = text.partition(edit["after"])[2] if "after" in edit else text
     assert edit["was"] in after, f"{edit['file']} no longer has {edit['was']!r}"

@@ -5,6 +5,7 @@ import shutil
 from pathlib import Path
 
 from tests.rules.revisions import newest_id
+from tests.rules.whole import FAMILY_FILES
 
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import draft_pack, rules_folder
@@ -13,8 +14,12 @@ _ID = re.compile(r"^(  id: \S+-r)([0-9]+)$", re.MULTILINE)
 
 
 def raised(folder: Path, *facts: str) -> Path:
-    """The rules in a new `folder`, with more facts in the vocabulary, each a line such as `name: {of: room, …}`; nothing is published."""
+    """The rules in a new `folder`, with more facts in the vocabulary, each a line such as `name: {of: room, …}`; the files of a
+    family are whole, and nothing is published.
+    """
     shutil.copytree(rules_folder(), folder, ignore=shutil.ignore_patterns("published", "published.lock", "withdrawn.yaml"))
+    for name, text in FAMILY_FILES.items():
+        (folder / name).write_text(text, encoding="utf-8")
     for edition in (*folder.glob("bs7671/*.yaml"), folder / "iec60364" / "2017.yaml"):
         text = edition.read_text(encoding="utf-8")
         edition.write_text(_ID.sub(lambda found: f"{found[1]}{int(found[2]) + 1}", text), encoding="utf-8")

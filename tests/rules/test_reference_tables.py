@@ -17,6 +17,7 @@ from phreeqpython import PhreeqPython
 from tests.outside.test_conductor_tables import ALUMINIUM, COPPER
 from tests.outside.test_heating_of_conductors import heat_of
 from tests.outside.test_tap_water_conductivity import WATERS
+from tests.rules.whole import WHOLE
 
 from bondwright.calculators.adiabatic import Metal, heating_constant
 from bondwright.calculators.water import column_resistance, greatest_conductivity_at
@@ -65,7 +66,7 @@ def test_every_mark_is_declared_and_used(name: str) -> None:
 @every_table
 @pytest.mark.parametrize("file", ["sources.yaml", "iec60364/sources.yaml"])
 def test_every_source_stands_in_the_sources_of_both_families(name: str, file: str) -> None:
-    known = yaml.load((RULES / file).read_text(encoding="utf-8"), LOADER)["sources"]
+    known = yaml.load(WHOLE[file], LOADER)["sources"]
 
     assert {mark["from"] for mark in TABLES[name]["sources"].values()} <= set(known)
 
