@@ -73,6 +73,11 @@ NO_RULE_OF_BONDING = {
     ("metalwork", 400),  # lengths of metalwork in one description
     ("metalwork", 64),  # nodes up to which the exact search for questions is made
     ("metalwork", 12),  # questions about one part
+    ("report", 10),  # metres for which a figure is worked out where nobody told a length
+    ("report", 3),  # steps of a pointer down to what it is in, and those down to an item of a location
+    ("report", 4),
+    ("report", 5),  # questions that the page asks, names that it lists, and steps of a pointer
+    ("report", 60),  # words of the questions
     ("report", 12),  # columns
     ("report", 14),
     ("units", 1_000_000),  # unit factors

@@ -7,7 +7,7 @@ from pathlib import Path
 import orjson
 import pytest
 from tests.cli.command import HOUSE, bondwright, described, started_afresh
-from tests.cli.keep_golden import GOLDEN
+from tests.cli.keep_golden import GOLDEN, kept
 from tests.declared import declared
 
 from bondwright.assembly import build
@@ -21,6 +21,26 @@ def test_a_file_gives_the_page_that_was_kept() -> None:
 
     assert (told.returncode, told.stderr) == (0, b"")
     assert GOLDEN.read_bytes() == told.stdout, "if the change is meant: uv run python -m tests.cli.keep_golden"
+
+
+def test_every_page_that_is_kept_is_given_still() -> None:
+    assert [path.name for path, page in kept().items() if path.read_bytes() != page] == [], "as above"
+
+
+def test_a_name_that_nothing_has_is_told_with_the_names_that_there_are() -> None:
+    told = bondwright("evaluate", HOUSE, "--why", "gsa")
+
+    assert (told.returncode, told.stdout) == (2, b"")
+    assert b"nothing is called `gsa`; name one of: water, water at entry, water inside, gas, " in told.stderr
+    assert told.stderr.rstrip().endswith(b"bathroom, supply")
+
+
+@pytest.mark.parametrize("asked", [("--why", "gas"), ("--full",)])
+def test_more_of_the_page_is_no_json(asked: tuple[str, ...]) -> None:
+    told = bondwright("evaluate", HOUSE, "--format", "json", *asked)
+
+    assert (told.returncode, told.stdout) == (2, b"")
+    assert b"leave out --format json" in told.stderr
 
 
 def test_standard_input_gives_the_same_as_a_file() -> None:

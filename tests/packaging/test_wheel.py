@@ -57,6 +57,7 @@ def test_the_wheel_holds_the_rules_as_they_stand_in_the_checkout(wheel: ZipFile)
         "undeclared-choices.yaml",
         "undeclared-names.yaml",
         "undeclared-instructions.yaml",
+        "undeclared-page.yaml",
     ],
 )
 def test_the_wheel_holds_what_every_pack_needs(name: str, wheel: ZipFile) -> None:

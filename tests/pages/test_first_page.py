@@ -49,7 +49,8 @@ HELD: Mapping[str, tuple[str, ...]] = {
         "cli/test_demo.py::test_the_demo_closes_with_what_it_counted",
     ),
     "`uv run bondwright evaluate FILE`": ("pages/test_readme.py::test_the_example_gives_the_page_that_the_readme_shows",),
-    "Below that stand the reasons": (f"{HERE}::test_below_what_to_do_stand_the_reasons_that_it_lists",),
+    "Then come tests with": (f"{HERE}::test_the_page_goes_on_as_it_says",),
+    '`--why "gas service"`': (f"{HERE}::test_more_is_told_of_one_part_and_of_all_as_it_says",),
     "Only `work` must be given": (f"{HERE}::test_a_description_of_the_work_alone_is_answered_and_no_less_is",),
     "What is left out, or written": (
         f"{HERE}::test_what_is_left_out_is_what_is_written_as_unknown",
@@ -192,18 +193,30 @@ def test_its_two_commands_are_those_that_every_change_runs() -> None:
     assert all(command in run for command in block.splitlines())
 
 
-def test_below_what_to_do_stand_the_reasons_that_it_lists() -> None:
-    gas = {"kind": "gas", "comes_from": "ground", "enters_as": "steel"}
-    said = {"work": WORK, "services": [gas], "locations": [{"kind": "bath_or_shower"}]}
-    page = bondwright("evaluate", "-", stdin=json.dumps(said).encode()).stdout.decode()
+def shown(language: str) -> str:
+    """The one block of that language on the page."""
+    (block,) = re.findall(rf"^```{language}\n(.*?)^```$", PAGE, re.DOTALL | re.MULTILINE)
+    return str(block)
 
-    todo, blocks = page.split("\n\n", 2)[1:]
-    assert todo.startswith("WHAT TO DO")
-    for block in (part for part in blocks.split("\n\n") if "[/services/0]" in part or "[/locations/0]" in part):
-        for heading in ("Verdict", "Because", "Missing", "Customer"):
-            assert re.search(rf"^  {heading} ", block, re.MULTILINE), (heading, block)
-    assert re.search(r"  Because .*\[.*; rule ", re.sub(r"\n {4,}", " ", blocks))
-    assert re.search(r"^  Report ", blocks, re.MULTILINE) and "HOW TO MAKE THE READING" in blocks and "kohm" in blocks
+
+def test_the_page_goes_on_as_it_says() -> None:
+    page = bondwright("evaluate", "-", stdin=shown("json").encode()).stdout.decode()
+
+    rest = page.removeprefix(shown("text"))
+    assert rest != page
+    assert re.findall(r"^  ([A-Z]+) ", rest, re.MULTILINE) == ["TEST", "RECORD", "CUSTOMER", "SAFETY", "BASIS"]
+    assert "about 0.018 Ω for 10 m of 10 mm²" in " ".join(rest.split())
+
+
+def test_more_is_told_of_one_part_and_of_all_as_it_says() -> None:
+    asked = {
+        call: bondwright("evaluate", "-", *call, stdin=shown("json").encode()).stdout.decode()
+        for call in (("--why", "gas service"), ("--full",))
+    }
+
+    for told in asked.values():
+        assert re.search(r"\[.*; rule ", re.sub(r"\n {4,}", " ", told))
+    assert [call for call, told in asked.items() if "[/services/0]" in told] == [("--full",)]
 
 
 def test_a_description_of_the_work_alone_is_answered_and_no_less_is() -> None:

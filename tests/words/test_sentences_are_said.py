@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 
 import pytest
 from tests.architecture.house import sources, tree_of
+from tests.words.test_style import faults
 
 from bondwright.calculations import catalogue as calculations
 from bondwright.shelf.declared.declaration import declaration
@@ -13,11 +14,23 @@ from bondwright.shelf.packs import rules_folder
 from bondwright.shelf.reading.advice import MARKS
 from bondwright.shelf.reading.nodes import read_nodes
 from bondwright.shelf.reading.values import CONFIDENCES
-from bondwright.shelf.words.sentences import CALCULATIONS, SECTION, UNDECLARED_CALCULATIONS, UNDECLARED_WORDS, read_sentences
+from bondwright.shelf.words.sentences import (
+    CALCULATIONS,
+    SECTION,
+    UNDECLARED_CALCULATIONS,
+    UNDECLARED_PAGE,
+    UNDECLARED_WORDS,
+    read_sentences,
+)
 
 READ = declaration(rules_folder())
-DECLARED = {**READ.sentences, **READ.calculations}
+DECLARED = {**READ.sentences, **READ.calculations, **READ.later_sentences}
 PAIRINGS = ("exposed_to_exposed", "exposed_to_extraneous", "extraneous_to_extraneous")
+SECTIONS = (
+    *("not_in_use", "not_covered", "not_used", "supply", "check", "found", "do", "kept", "covered", "free", "nothing"),
+    *("reading", "test", "record", "customer", "safety", "basis"),
+)
+"""The sections of the page for the site."""
 PUT_TOGETHER = {
     *(f"mark_{mark}" for mark in MARKS),
     *(f"confidence_{confidence}" for confidence in CONFIDENCES),
@@ -29,6 +42,11 @@ PUT_TOGETHER = {
     *(f"link_{pairing}_{how}" for pairing in PAIRINGS for how in ("protected", "unprotected")),
     *(f"step_strength_{how}{metal}" for how in ("protected", "unprotected") for metal in ("", "_in")),
     *(f"step_{end}_expected" for end in ("least", "greatest")),
+    *(f"site_opens_{kind}" for kind in ("inspected", "new", "relying")),
+    *(f"site_pme_{conditions}" for conditions in ("apply", "do_not_apply")),
+    *(f"site_phases_{phases}" for phases in ("single", "three")),
+    *(f"site_name_{which}" for which in ("entering", "inside", "beyond", "near_end", "far_end")),
+    *(f"site_label_{section}" for section in SECTIONS),
     *(f"short_{label}" for label in ("bond_there", "reading", "next_reading", "may_be_omitted", "verdict", "because", "missing")),
 }
 """Codes of which code makes the last part."""
@@ -75,6 +93,14 @@ def test_packs_of_before_have_every_sentence(file: str, section: str, declared: 
 
 def test_no_sentence_of_calculations_has_the_code_of_another() -> None:
     assert READ.sentences.keys() & READ.calculations.keys() == set()
+
+
+def test_packs_of_before_the_page_for_the_site_have_every_sentence_of_it() -> None:
+    frozen = read_nodes(file_bytes(rules_folder() / UNDECLARED_PAGE, UNDECLARED_PAGE), UNDECLARED_PAGE)
+    said = read_sentences(frozen.entries[SECTION], READ.later_sentences, SECTION).by_code
+
+    assert said.keys() == READ.later_sentences.keys()
+    assert {code: fault for code, text in said.items() if (fault := faults(text))} == {}
 
 
 def test_a_sentence_that_is_not_declared_would_be_found() -> None:

@@ -34,7 +34,7 @@ def size_between(pack: RulePack, size: Size, metal: str, fact: str) -> FactValue
 
 def ohm_per_metre(reasoning: Reasoning, size_mm2: float) -> float:
     """Resistance in ohm per metre of a copper conductor at 20 °C, from the pack's table."""
-    return reasoning.kept(("ohm per metre", size_mm2), lambda: _of_sizes(reasoning.pack, size_mm2) / 1000)
+    return reasoning.kept(("ohm per metre", size_mm2), lambda: ohm_of_metre(reasoning.pack, size_mm2))
 
 
 def cross_section(size: float | str) -> float:
@@ -55,8 +55,9 @@ def compared_by(pack: RulePack, metal: str) -> str:
     return pack.told(SIZED_METALS, metal, COMPARED)
 
 
-def _of_sizes(pack: RulePack, size_mm2: float) -> float:
-    return tabulated_resistance(size_mm2, _table(pack, metal_of_sizes(pack)))
+def ohm_of_metre(pack: RulePack, size_mm2: float) -> float:
+    """The same, worked out."""
+    return tabulated_resistance(size_mm2, _table(pack, metal_of_sizes(pack))) / 1000
 
 
 def _equivalent(pack: RulePack, area: float, metal: str) -> float:

@@ -51,7 +51,7 @@ def _heading(evaluation: Evaluation, say: Sentences) -> list[str]:
     return [
         evaluation.reference or say("page_no_reference"),
         row(say("label_rules"), say("page_rules", title=pack.title, pack=pack.pack_id, digest=pack.digest[:_DIGITS])),
-        row(say("label_chosen_by"), _in_use(pack, say)),
+        row(say("label_chosen_by"), in_use(pack, say)),
         *([row(say("label_also_usable"), "; ".join(_also(other, say) for other in pack.also_usable))] if pack.also_usable else []),
     ]
 
@@ -62,7 +62,8 @@ def _also(other: AlsoUsable, say: Sentences) -> str:
     return say("page_also_differs", standard=other.standard, pack=other.pack_id, differing="; ".join(other.differing))
 
 
-def _in_use(pack: PackUsed, say: Sentences) -> str:
+def in_use(pack: PackUsed, say: Sentences) -> str:
+    """What chose the pack, and whether it is in use on that day."""
     day = chosen(pack, say)
     if pack.in_use_on_that_day:
         return say("page_in_use", chosen=day, standard=pack.standard)
@@ -105,7 +106,7 @@ def _part_rows(part: PartAnswer, names: Mapping[str, str], say: Sentences) -> It
     if reading := part.next_reading:
         yield row(say("label_next_reading"), say("page_next_reading", points=reading.points, limit=kohm(reading.limit_ohm)))
     elif part.mark != "leave":
-        yield from rows(say("label_could_ease"), _asked(one.could_relax for one in part.verdicts))
+        yield from rows(say("label_could_ease"), asked_once(one.could_relax for one in part.verdicts))
     for taken in part.readings:
         yield row(say("label_reading"), f"{taken.line} [{taken.pointer}]")
         yield from rows(say("label_because"), _because((taken.verdict,), say))
@@ -125,7 +126,7 @@ def _bond_rows(bond: BondAnswer, say: Sentences) -> Iterator[str]:
     line = bond.line if expected is None else say("page_bond_expected", line=bond.line, resistance=f"{expected:g}")
     yield row(say("label_bond_there"), f"{line} [{bond.pointer}]")
     yield from rows(say("label_because"), _because(bond.verdicts, say))
-    yield from rows(say("label_missing"), _asked(one.questions for one in bond.verdicts))
+    yield from rows(say("label_missing"), asked_once(one.questions for one in bond.verdicts))
 
 
 def _room_title(room: RoomAnswer, say: Sentences) -> str:
@@ -134,13 +135,13 @@ def _room_title(room: RoomAnswer, say: Sentences) -> str:
 
 def _room_rows(room: RoomAnswer, say: Sentences) -> Iterator[str]:
     yield from _judged(room, say)
-    yield from rows(say("label_could_ease"), _asked(one.could_relax for one in room.verdicts))
+    yield from rows(say("label_could_ease"), asked_once(one.could_relax for one in room.verdicts))
     if room.omitted_once:
         yield row(say("label_may_be_omitted"), room.omitted_once)
     for part in room.parts:
         yield row(say("label_connection"), f"{part.line} [{part.pointer}]")
         yield from rows(say("label_because"), _because((part.verdict,), say))
-        yield from rows(say("label_missing"), _asked((part.verdict.questions,)))
+        yield from rows(say("label_missing"), asked_once((part.verdict.questions,)))
     joined = (say("page_join", joins=link.joins, size=size_words(link.least_size, say)) for link in room.links)
     yield from rows(say("label_join"), joined)
     if room.resistance_limit:
@@ -155,7 +156,7 @@ def _reported(findings: Sequence[Levelled], say: Sentences) -> Iterator[str]:
     """What was found and is to be reported, with the reasons that rules gave."""
     if findings:
         yield row(say("label_report"), "; ".join(dict.fromkeys(one.words for one in findings)))
-        reasons = dict.fromkeys(_cited(reason, say) for one in findings for reason in one.because if _spoken(one, reason))
+        reasons = dict.fromkeys(cited(reason, say) for one in findings for reason in one.because if _spoken(one, reason))
         yield from rows(say("label_because"), reasons)
 
 
@@ -170,23 +171,24 @@ def _feeder(evaluation: Evaluation, say: Sentences) -> list[str]:
         return []
     return [
         wrapped(f"{marked(feeder.mark, say)}: {say('name_feeder')} [{feeder.pointer}]"),
-        row(say("label_verdict"), _words(feeder.verdict, say)),
+        row(say("label_verdict"), words_of(feeder.verdict, say)),
         *rows(say("label_because_first"), _because((feeder.verdict,), say)),
         *rows(say("label_way_out"), feeder.ways_out),
-        *rows(say("label_missing"), _asked((feeder.verdict.questions,))),
+        *rows(say("label_missing"), asked_once((feeder.verdict.questions,))),
         *_told(feeder, say),
         _weakest((feeder.verdict,), say),
     ]
 
 
 def _judged(subject: PartAnswer | RoomAnswer, say: Sentences) -> Iterator[str]:
-    yield row(say("label_verdict"), "; ".join(dict.fromkeys(_words(one, say) for one in subject.verdicts)))
+    yield row(say("label_verdict"), "; ".join(dict.fromkeys(words_of(one, say) for one in subject.verdicts)))
     yield from rows(say("label_because_first"), _because(subject.verdicts, say))
     yield from rows(say("label_way_out"), subject.ways_out)
-    yield from rows(say("label_missing"), _asked(one.questions for one in subject.verdicts))
+    yield from rows(say("label_missing"), asked_once(one.questions for one in subject.verdicts))
 
 
-def _words(one: Levelled, say: Sentences) -> str:
+def words_of(one: Levelled, say: Sentences) -> str:
+    """The words of a verdict, and whether more may come of it."""
     if one.firm or one.act_on == NOT_JUDGED:
         return one.words
     if one.lowest_possible == one.worst_case:
@@ -197,15 +199,16 @@ def _words(one: Levelled, say: Sentences) -> str:
 def _because(verdicts: Sequence[Levelled], say: Sentences) -> Iterator[str]:
     """Reasons of the first verdict, and of the others those that a rule gave; that no rule spoke goes without saying there."""
     spoken = [reason for one in verdicts[1:] for reason in one.because if _spoken(one, reason)]
-    return (_cited(reason, say) for reason in dict.fromkeys([*verdicts[0].because, *spoken]))
+    return (cited(reason, say) for reason in dict.fromkeys([*verdicts[0].because, *spoken]))
 
 
-def _cited(reason: Reason, say: Sentences) -> str:
+def cited(reason: Reason, say: Sentences) -> str:
+    """A reason with its clause, rule, pack and line."""
     says, line = with_other_view(reason, say), str(reason.line)
     return say("page_cited", says=says, clause=reason.clause, rule=reason.rule, pack=reason.pack_id, line=line)
 
 
-def _asked(questions: Iterable[tuple[Question, ...]]) -> Iterator[str]:
+def asked_once(questions: Iterable[tuple[Question, ...]]) -> Iterator[str]:
     """Each question once, with the place in the description where its answer goes."""
     once = dict.fromkeys(question for some in questions for question in some)
     return (f"{one.ask} [{one.pointer}]" if one.pointer is not None else one.ask for one in once)
@@ -224,8 +227,8 @@ def _sizes(evaluation: Evaluation, say: Sentences) -> list[str]:
 
 
 def _sized(sizes: Sequence[SizeVerdict], say: Sentences) -> Iterator[str]:
-    yield from rows(say("label_because"), dict.fromkeys(_cited(reason, say) for size in sizes for reason in size.because))
-    yield from rows(say("label_missing"), _asked(size.questions for size in sizes))
+    yield from rows(say("label_because"), dict.fromkeys(cited(reason, say) for size in sizes for reason in size.because))
+    yield from rows(say("label_missing"), asked_once(size.questions for size in sizes))
 
 
 def _recipes(evaluation: Evaluation, say: Sentences) -> list[str]:
@@ -236,6 +239,11 @@ def _recipes(evaluation: Evaluation, say: Sentences) -> list[str]:
 
 def _recipe(reading: NextReading, say: Sentences) -> Iterator[str]:
     yield say("heading_reading")
+    yield from recipe_rows(reading, say)
+
+
+def recipe_rows(reading: NextReading, say: Sentences) -> Iterator[str]:
+    """How a reading is made, and what its results mean."""
     yield row(say("label_with"), reading.range)
     yield row(say("label_prepare"), reading.prepare)
     yield row(say("label_passes"), reading.passes)

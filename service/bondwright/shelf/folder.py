@@ -37,3 +37,8 @@ def locked(folder: Path) -> dict[str, tuple[int, str, date]]:
         if found:
             lines[found[1]] = (number, found[2], day(Scalar(found[3], False, Place(LOCK, number, found.start(3) + 1)), "the day"))
     return lines
+
+
+def published_on(folder: Path) -> dict[str, date]:
+    """The day on which each pack in the lock was published, by pack_id. Raises: UnreadableRules."""
+    return {pack_id: published for pack_id, (_, _, published) in locked(folder).items()}

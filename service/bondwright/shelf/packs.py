@@ -2,7 +2,7 @@
 
 import hashlib
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
@@ -50,7 +50,7 @@ from bondwright.shelf.reading.vocabulary import read_asks, read_facts, read_prop
 from bondwright.shelf.words.filling import SECTION as WORDS
 from bondwright.shelf.words.filling import demand_words, nodes_of, read_words
 from bondwright.shelf.words.language import read_language
-from bondwright.shelf.words.sentences import sentences_of
+from bondwright.shelf.words.sentences import sentences_of, tables_of_page
 from bondwright.shelf.words.shelved import head_on_shelf, with_words
 from bondwright.shelf.words.splitting import issued
 from bondwright.shelf.words.texts import wording
@@ -117,7 +117,7 @@ def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
         tables=vocabulary.tables,
         values=vocabulary.values,
         properties=properties,
-        **read_names(sections, tuple(vocabulary.outcomes), form),
+        **_names(sections, vocabulary, properties, form),
         kinds=kinds,
         places=places,
         asks=({} if declared else dict(older.asks)) | read_asks(sections["asks"]),
@@ -136,6 +136,14 @@ def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
     if form >= STRICT or names_kinds(pack):
         demand_fit(pack, root)
     return pack
+
+
+def _names(sections: Mapping[str, Node], vocabulary: Vocabulary, properties: Collection[str], form: int) -> dict[str, Any]:
+    """What the pack calls things, and the rows that it lacks, those of the page for the site among them."""
+    names = read_names(sections, tuple(vocabulary.outcomes), form)
+    of_page = tables_of_page(read_head(sections["pack"])["pack_id"], rules_folder())
+    lacking = {name: rows for name, rows in of_page.items() if name not in properties}
+    return {**names, "undeclared": {**lacking, **names["undeclared"]}}
 
 
 def _as_of_format(root: Map, form: int, read: Declaration, draft: bool) -> dict[str, Any]:
@@ -288,8 +296,3 @@ def in_order(packs: Iterable[Head]) -> tuple[Head, ...]:
 
 def _by_number(pack_id: str) -> list[str | int]:
     return [int(part) if part.isdigit() else part for part in re.split(r"(\d+)", pack_id)]
-
-
-def published_on(folder: Path) -> dict[str, date]:
-    """The day on which each pack in the lock was published, by pack_id. Raises: UnreadableRules."""
-    return {pack_id: published for pack_id, (_, _, published) in locked(folder).items()}

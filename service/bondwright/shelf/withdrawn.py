@@ -5,8 +5,8 @@ from pathlib import Path
 
 from bondwright.rulebook.pack import PackHead
 from bondwright.rulebook.withdrawal import Withdrawal
+from bondwright.shelf.folder import published_on
 from bondwright.shelf.lines import file_bytes
-from bondwright.shelf.packs import published_on
 from bondwright.shelf.reading.nodes import Node, read_nodes, refused
 from bondwright.shelf.reading.scalars import as_items, day, fields, one_of, text
 

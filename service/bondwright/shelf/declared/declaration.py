@@ -102,8 +102,9 @@ class Declaration:
     """All that code reads by name. `together`: what must be there too with an outcome or fact, by section.
 
     `instructions`: what programs do with an act, each with the marks than which it is no milder.
-    `sentences`: the slots of each sentence, by its code; `calculations`: the same of those that calculations say. `texts`: where the texts
-    of an answer stand in a pack, each with its code.
+    `sentences`: the slots of each sentence, by its code; `calculations`: the same of those that calculations say; `later_sentences`: of
+    those of the page for the site, which packs of format 4 may lack, all together. `texts`: where the texts of an answer stand in a pack,
+    each with its code.
     """
 
     values: Mapping[str, Value]
@@ -118,6 +119,7 @@ class Declaration:
     together: Mapping[str, Mapping[str, tuple[str, ...]]]
     sentences: Mapping[str, tuple[str, ...]]
     calculations: Mapping[str, tuple[str, ...]]
+    later_sentences: Mapping[str, tuple[str, ...]]
     texts: Mapping[str, str]
 
     def table_of(self, choice: str) -> str:
@@ -176,6 +178,7 @@ def declaration(folder: Path) -> Declaration:
         together=together,
         sentences=_slots(sections["sentences"]),
         calculations=_slots(sections["calculations"]),
+        later_sentences=_slots(sections["later_sentences"]),
         texts={place: text(code, "a code") for place, code in _entries(sections["texts"])},
     )
 
