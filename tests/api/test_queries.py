@@ -24,6 +24,8 @@ WRONG = {
     "rests_on_withdrawn": "no",
     "limit": "0",
     "after": "x",
+    "why": "",
+    "whole": "no",
 }
 """For each parameter a value that it does not take; none, where any text may be meant."""
 UNDOCUMENTED = [("get", "/problems"), ("get", "/problems/not-json")]

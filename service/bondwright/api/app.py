@@ -24,6 +24,7 @@ from bondwright.api.problem_pages.pages import add_problem_pages
 from bondwright.api.problems import answer_problems
 from bondwright.api.records import add_records
 from bondwright.api.rule_packs import add_rule_packs
+from bondwright.api.site_page.route import add_site_page
 from bondwright.assembly import Bondwright, Keyring
 from bondwright.compose.answer import Evaluation
 from bondwright.settings import USUAL_LIMITS, Limits
@@ -60,7 +61,7 @@ def create_app(
     add_problem_pages(app)
     describe(app, lambda: bondwright.terms, lambda: bondwright.say)
     keep_schema(Evaluation)
-    for add in (add_evaluations, add_batches, add_records, add_calculations, add_rule_packs, add_health, add_operating):
+    for add in (add_evaluations, add_batches, add_records, add_site_page, add_calculations, add_rule_packs, add_health, add_operating):
         add(app, bondwright)
     return app
 

@@ -32,6 +32,7 @@ from bondwright.calculations.answer import CalculationAnswer, answer_bytes
 from bondwright.errors import NothingKept
 from bondwright.installation.description import Installation
 from bondwright.installation.terms import Terms
+from bondwright.report.page.written import Asked
 from bondwright.rulebook.held import Sentences
 from bondwright.rulebook.memory import Memory
 from bondwright.rulebook.pack import PackHead, RulePack
@@ -103,10 +104,7 @@ class Bondwright:
         return self._judge.withdrawn
 
     def choose_pack(self, installation: Installation) -> RulePack:
-        """The pack that the description names, else the newest in use on the day of the work; the newest of all where none was.
-
-        Raises: UnreadableRules, if nothing is published; Contradiction, if the pack that is named is not.
-        """
+        """The pack that decides, see `Judge.lawful`. Raises as that."""
         return self._judge.lawful(installation)[-1].whole()
 
     def evaluate(self, raw: bytes) -> Evaluated:
@@ -176,6 +174,12 @@ class Bondwright:
         work_out = self._apart.work_out if self._apart is not None and self.is_apart(price) else None
         return await self._in_turn(record.tenant, price, partial(self._replayer.replay, record, work_out))
 
+    async def page(self, record: Record, asked: Asked) -> str:
+        """A text of a recorded evaluation, when it is its tenant's turn, see `Replayer.page`. Raises as that; CutOff."""
+        price = self.price_of_replay(record)
+        page_out = self._apart.page if self._apart is not None and self.is_apart(price) else None
+        return await self._in_turn(record.tenant, price, partial(self._replayer.page, record, asked, page_out))
+
     def price_of_replay(self, record: NewRecord) -> int:
         """What it costs to work a record out again: as much as to evaluate it, however much that is."""
         return price_of(record.input_bytes, self._limits.prices, self._editions)
@@ -227,10 +231,7 @@ class Bondwright:
         go_on: Callable[[int, int], bool] = lambda _, __: True,
         tenant: str = TENANT,
     ) -> Impact:
-        """What `candidate`, one of the packs, would say otherwise of what is recorded, see Comparer.
-
-        Raises: UnusableProgress; RecordBroken, if the record cannot be read at all; EngineFault, if the candidate cannot be run.
-        """
+        """What `candidate`, one of the packs, would say otherwise of what is recorded, see Comparer. Raises as that."""
         return Comparer(self._judge, candidate, self._versions).compare(self._store(), tenant, progress, go_on)
 
     def tenants(self) -> Mapping[str, int]:
@@ -262,9 +263,8 @@ class Bondwright:
 
     def figures(self) -> Figures:
         """What was counted so far; touches neither rules nor record."""
-        writing = self._opened.writing if self._opened else None
-        waiting = {"here": self._here.waiting, "apart": self._there.waiting}
-        return self._tally.figures(self._judge.situations(), writing, waiting, self._apart.started if self._apart else 0)
+        writing, started = self._opened.writing if self._opened else None, self._apart.started if self._apart else 0
+        return self._tally.figures(self._judge.situations(), writing, {"here": self._here.waiting, "apart": self._there.waiting}, started)
 
     def close(self) -> None:
         """Nothing, once everything handed over is kept and the engine's memory is free."""

@@ -5,7 +5,7 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import TypeAlias
 
-from bondwright.assembly.judging import Judge
+from bondwright.assembly.judging import Evaluated, Judge
 from bondwright.audit.comparing.difference import Replay, packs_named
 from bondwright.audit.forms import form_of
 from bondwright.audit.indexed import WronglyIndexed, wrongly_indexed
@@ -14,9 +14,22 @@ from bondwright.audit.walk import Unreadable, walked
 from bondwright.compose.answer import FORM
 from bondwright.compose.pack_used import AlsoUsable
 from bondwright.compose.written.writing import evaluation_bytes
-from bondwright.errors import EngineDisagreement, EngineFault, RecordBroken, Refused, UnknownName, UnreadableRules
+from bondwright.errors import (
+    Contradiction,
+    EngineDisagreement,
+    EngineFault,
+    Fault,
+    NotTheSchema,
+    RecordBroken,
+    Refused,
+    UnknownName,
+    UnreadableRules,
+)
 from bondwright.evaluate.editions import also_usable
 from bondwright.outline.making import recorded_outline
+from bondwright.report.page.shape import Calls
+from bondwright.report.page.why import names_known
+from bondwright.report.page.written import Asked, asked_text
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import load_pack
 
@@ -24,14 +37,35 @@ WorkOut: TypeAlias = Callable[[bytes, PackRecord, Sequence[RulePack | AlsoUsable
 """Gives the bytes of an evaluation from the description, the pack that decides, and the others that the answer names."""
 
 
+PageOut: TypeAlias = Callable[[bytes, PackRecord, Sequence[RulePack | AlsoUsable], Asked], tuple[bytes, str]]
+"""Gives these bytes and the text that is asked for."""
+CALLS = Calls(why="?why=NAME", full="?whole=yes")
+"""How a page of a recorded evaluation says that more is asked for."""
+
+
 def worked_out(judge: Judge, raw: bytes, pack: RulePack, others: Sequence[RulePack | AlsoUsable]) -> bytes:
     """The bytes of what `pack` says of a description; an entry of `others` that is no pack is taken as it stands. Raises as `judged`."""
+    return _again(judge, raw, pack, others).body
+
+
+def page_of_it(judge: Judge, raw: bytes, pack: RulePack, others: Sequence[RulePack | AlsoUsable], asked: Asked) -> tuple[bytes, str]:
+    """The same bytes, and the text that is asked for. Raises as `judged`; NotTheSchema, if nothing has the name that is asked about."""
+    done = _again(judge, raw, pack, others)
+    told = done.evaluation, done.installation, done.pack
+    text = asked_text(*told, asked, CALLS)
+    if text is None:
+        raise NotTheSchema((Fault("/why", f"nothing in this evaluation is called so; write one of: {', '.join(names_known(*told))}"),))
+    return done.body, text
+
+
+def _again(judge: Judge, raw: bytes, pack: RulePack, others: Sequence[RulePack | AlsoUsable]) -> Evaluated:
     installation = judge.read_again(raw, pack)
     used = judge.judged(installation, pack)
     also = tuple(
         also_usable(used, other, judge.judged(installation, other), pack.say) if isinstance(other, RulePack) else other for other in others
     )
-    return evaluation_bytes(replace(used, pack=replace(used.pack, also_usable=also)))
+    evaluation = replace(used, pack=replace(used.pack, also_usable=also))
+    return Evaluated(installation, pack, evaluation, evaluation_bytes(evaluation))
 
 
 class Replayer:
@@ -77,6 +111,25 @@ class Replayer:
             return recorded_outline(record, self._judge.pack(record.pack_digest))
         return recorded_outline(record, self._kept_pack(self._store().pack(record.pack_digest)))
 
+    def page(self, record: Record, asked: Asked, page_out: PageOut | None = None) -> str:
+        """A text of a recorded evaluation, worked out as for `replay`. `page_out`: what does that, if not this process.
+
+        Raises: UnknownName, RecordBroken; NotTheSchema, as `page_of_it`; Contradiction, if today another answer comes out than was kept;
+        what `page_out` and evaluating raise.
+        """
+        kept = self._store().pack(record.pack_digest)
+        named = packs_named(record.evaluation_bytes)
+        packs = {pack_id: self._at_hand(pack_id) for pack_id in named}
+        others = [AlsoUsable(pack_id, *named[pack_id]) if pack is None else pack for pack_id, pack in packs.items()]
+        body, text = (page_out or self._page_out)(record.input_bytes, kept, others, asked)
+        forms = form_of(record.evaluation_bytes), FORM
+        told = Replay(record.evaluation_id, record.pack_id, record.pack_digest, *forms, None, None, dict(record.versions), self._versions)
+        if not told.compared(record.evaluation_bytes, body).is_sound:
+            raise Contradiction(
+                (Fault("", "today another answer comes out than the one that was kept; replay it to see where they differ"),)
+            )
+        return text
+
     def every(self, tenant: str) -> Iterator[tuple[Replay | Unreadable, WronglyIndexed | None]]:
         """Each of the tenant's records replayed, in the order of their counters, with what it is wrongly found by.
 
@@ -103,6 +156,9 @@ class Replayer:
 
     def _work_out(self, raw: bytes, kept: PackRecord, others: Sequence[RulePack | AlsoUsable]) -> bytes:
         return worked_out(self._judge, raw, self._kept_pack(kept), others)
+
+    def _page_out(self, raw: bytes, kept: PackRecord, others: Sequence[RulePack | AlsoUsable], asked: Asked) -> tuple[bytes, str]:
+        return page_of_it(self._judge, raw, self._kept_pack(kept), others, asked)
 
     def _at_hand(self, pack_id: str) -> RulePack | None:
         with suppress(UnknownName):

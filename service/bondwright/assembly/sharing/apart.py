@@ -14,6 +14,7 @@ from bondwright.assembly.sharing.worked import Unforeseen, Worked, error_of, wor
 from bondwright.audit.record import PackRecord
 from bondwright.compose.pack_used import AlsoUsable
 from bondwright.errors import CutOff
+from bondwright.report.page.written import Asked
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
 
@@ -65,6 +66,14 @@ class Apart:
 
     def work_out(self, raw: bytes, kept: PackRecord, others: Sequence[RulePack | AlsoUsable]) -> bytes:
         """The bytes of an evaluation, see `replaying.WorkOut`. Raises as `evaluate`."""
+        return self._again(raw, kept, others, {"ask": "work_out"}).parts[0]
+
+    def page(self, raw: bytes, kept: PackRecord, others: Sequence[RulePack | AlsoUsable], asked: Asked) -> tuple[bytes, str]:
+        """These bytes and a text, see `replaying.PageOut`. Raises as `evaluate`."""
+        body, text = self._again(raw, kept, others, {"ask": "page", "why": asked.why, "whole": asked.whole}).parts
+        return body, text.decode()
+
+    def _again(self, raw: bytes, kept: PackRecord, others: Sequence[RulePack | AlsoUsable], ask: Mapping[str, Any]) -> Frame:
         packs = [(kept.pack_id, kept.digest, kept.text)]
         also: list[str | list[Any]] = []
         for other in others:
@@ -75,8 +84,8 @@ class Apart:
                 also.append([other.pack_id, other.standard, list(other.differing)])
         texts = [b"" if digest in self._ways.packs else text for _, digest, text in packs]  # it has those that are published
         with self._asking:
-            head = {"ask": "work_out", "packs": [[pack_id, digest] for pack_id, digest, _ in packs], "also": also}
-            return self._asked(head, (raw, *texts)).parts[0]
+            head = {**ask, "packs": [[pack_id, digest] for pack_id, digest, _ in packs], "also": also}
+            return self._asked(head, (raw, *texts))
 
     def check(self) -> None:
         """Nothing, unless it could not be started when it was last needed, and cannot now. Raises: CutOff."""

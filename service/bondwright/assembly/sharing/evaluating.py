@@ -20,11 +20,13 @@ from typing import IO, Any
 
 from bondwright.assembly.judging import Judge
 from bondwright.assembly.parts import build_judge, versions
-from bondwright.assembly.replaying import worked_out
+from bondwright.assembly.replaying import page_of_it, worked_out
 from bondwright.assembly.sharing.frames import Ended, Frame, read_frame, write_frame
 from bondwright.assembly.sharing.worked import head_of, head_of_error, worked
 from bondwright.calculations.answer import answer_bytes
 from bondwright.compose.pack_used import AlsoUsable
+from bondwright.report.page.written import Asked
+from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.shelf.packs import load_pack
 
@@ -90,7 +92,10 @@ def _answer(judge: Judge, asked: Frame) -> tuple[dict[str, Any], tuple[bytes, ..
     try:
         match asked.head["ask"]:
             case "work_out":
-                return {}, (_worked_out(judge, asked),)
+                return {}, (worked_out(judge, *_recorded(judge, asked)),)
+            case "page":
+                body, text = page_of_it(judge, *_recorded(judge, asked), Asked(asked.head["why"], asked.head["whole"]))
+                return {}, (body, text.encode())
             case "calculate":
                 answer = judge.calculate(asked.head["name"], asked.parts[0])
                 return {"pack_id": answer.pack_id}, (answer_bytes(answer),)
@@ -101,14 +106,17 @@ def _answer(judge: Judge, asked: Frame) -> tuple[dict[str, Any], tuple[bytes, ..
         return head_of_error(error) | {"at": _raised(error)}, ()
 
 
-def _worked_out(judge: Judge, asked: Frame) -> bytes:
+def _recorded(judge: Judge, asked: Frame) -> tuple[bytes, RulePack, list[RulePack | AlsoUsable]]:
+    """The description, the pack that decides, and the others that the answer names."""
     raw, *texts = asked.parts
     packs = {
         digest: load_pack(text, f"published/{pack_id}.yaml") if text else judge.pack(digest)
         for (pack_id, digest), text in zip(asked.head["packs"], texts, strict=True)
     }
-    also = [packs[one] if isinstance(one, str) else AlsoUsable(one[0], one[1], tuple(one[2])) for one in asked.head["also"]]
-    return worked_out(judge, raw, next(iter(packs.values())), also)
+    also: list[RulePack | AlsoUsable] = [
+        packs[one] if isinstance(one, str) else AlsoUsable(one[0], one[1], tuple(one[2])) for one in asked.head["also"]
+    ]
+    return raw, next(iter(packs.values())), also
 
 
 class _Heard(logging.Handler):
