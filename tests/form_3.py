@@ -13,13 +13,16 @@ from bondwright.facts.scope import named
 from bondwright.installation.terms import Terms
 from bondwright.rulebook.pack import RulePack
 
+NOT_IN_FORM_3 = "keep_off"
+
 
 def as_form_3(evaluation: bytes, pack: RulePack, terms: Terms) -> bytes:
     """The bytes of form 3; an answer that is none of form 4, as a refusal, as it is. `terms`: what descriptions may say."""
     if not evaluation.startswith(b'{"form":4,'):
         return evaluation
     content, rules = content_of(evaluation), _Rules(pack, terms)
-    return orjson.dumps(_told(content, rules) | {"form": 3})
+    told = {name: said for name, said in content.items() if name != NOT_IN_FORM_3}
+    return orjson.dumps(_told(told, rules) | {"form": 3})
 
 
 class _Rules:
@@ -71,7 +74,9 @@ def _told(value: Any, rules: _Rules) -> Any:
 def written_in_form_3(evaluation: Evaluation) -> bytes:
     """The bytes that answers of form 3 had: every shape with all its members, each reason and sentence wherever it belongs."""
     pack = _members(evaluation.pack, "words")
-    return orjson.dumps(_members(evaluation, "told_not_used") | {"form": 3, "pack": pack})
+    members = _members(evaluation, "told_not_used")
+    members.pop(NOT_IN_FORM_3)
+    return orjson.dumps(members | {"form": 3, "pack": pack})
 
 
 def _members(shape: Any, left_out_if_empty: str) -> dict[str, Any]:

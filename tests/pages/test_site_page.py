@@ -7,10 +7,12 @@ from typing import Any
 
 import pytest
 from tests.described import standing
+from tests.opened import in_place
 from tests.pages.installations import BLOCK, block, twenty
 from tests.pages.measured import Measured, made, measured, size
 
 from bondwright.assembly import Bondwright, build
+from bondwright.outline.making import outline_of
 from bondwright.report.page.shape import Page
 from bondwright.report.page.written import page_text
 from bondwright.report.rows import WIDTH
@@ -158,6 +160,16 @@ def test_signs_of_heat_on_a_bond_come_above_everything(service: Bondwright) -> N
     assert told.startswith("KEEP OFF:")
     assert "105" in told.partition("Installation without")[0]
     assert "lift nothing" in told
+
+
+def test_answer_and_outline_say_to_keep_off_where_the_page_does(service: Bondwright) -> None:
+    said = json.dumps({"work": INSPECTION, "services": [{**STEEL_GAS, "bonds": [SOUND, {**HOT, "id": "hot"}]}]}).encode()
+
+    evaluated = service.evaluate(said)
+    told, outline = in_place(json.loads(evaluated.body)), outline_of(evaluated.body, said, evaluated.pack)
+
+    assert [one["why"].partition(":")[0] for one in told["keep_off"]] == ["KEEP OFF"]
+    assert tuple(told["keep_off"][0]["bonds"]) == outline.keep_off == ("/services/0/bonds/1",)
 
 
 @pytest.mark.parametrize("joint", ["sound", "loose", "corroded", "unknown"])

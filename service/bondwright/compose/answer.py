@@ -259,11 +259,20 @@ class Group:
 
 
 @dataclass(frozen=True, slots=True)
+class KeepOff:
+    """Why to keep off before anything else is done. `why`: in words; `bonds`: places in the description of the bonds that call for it."""
+
+    why: Sentence
+    bonds: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Evaluation:
     """The whole answer, in the form that `form` names; without it, form 1. `not_judged`: what no rule of the pack covers.
 
     `groups`: to read on site; `choices`: made for the reader. Sizes for premises that are not judged are left open from end to end.
-    `told_not_used`: facts told and not used; left out where there is none.
+    `told_not_used`: facts told and not used; left out where there is none. `keep_off`: comes before all else; left out where nothing
+    described calls for it.
     """
 
     form: int
@@ -280,3 +289,4 @@ class Evaluation:
     cautions: tuple[Sentence, ...]
     feeder: FeederAnswer | None = None
     told_not_used: tuple[ToldNotUsed, ...] = ()
+    keep_off: tuple[KeepOff, ...] = ()

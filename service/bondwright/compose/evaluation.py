@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from bondwright.compose.answer import FORM, Evaluation, PartAnswer, SizeVerdict
 from bondwright.compose.choices import choices_made, pack_used
 from bondwright.compose.feeder import feeder_answer
+from bondwright.compose.keep_off import keep_off
 from bondwright.compose.not_judged import not_judged, size_not_judged, with_what_is_not_judged
 from bondwright.compose.parts.findings import findings_of, reported
 from bondwright.compose.parts.part import part_answer
@@ -78,6 +79,7 @@ def composed(concluded: Concluded, reasoning: Reasoning) -> Evaluation:
         cautions=pack.cautions,
         feeder=feeder_answer(installation, concluded.supply, scope, reasoning),
         told_not_used=tuple(unused(installation, pack)),
+        keep_off=keep_off(concluded.bonds, pack),
     )
 
 

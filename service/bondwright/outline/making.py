@@ -81,6 +81,7 @@ class _Outliner:
                 OutlinedGap(one["of"], one["kind"], one["pointer"], self._places(one["questions"])) for one in content.get("not_judged", ())
             ),
             told_not_used=tuple(OutlinedUnused(one["pointer"], one["fact"], one["why"]) for one in content.get("told_not_used", ())),
+            keep_off=tuple(dict.fromkeys(bond for one in content.get("keep_off", ()) for bond in one["bonds"])),
             questions=tuple(OutlinedQuestion(fact, pointer) for fact, pointer in self._numbers),  # INVARIANT: last, when all are met
         )
 

@@ -112,6 +112,7 @@ class Outline:
     """An answer in short. It overrides nothing: the verdicts are those of the answer, and whatever is not said here stands there.
 
     `in_use_on_that_day`: whether the rule pack was in use on the day of the work. `sizes`: of the main bond and the earthing conductor.
+    `keep_off`: places in the description of what may be live; before anything else, keep off, and show why the answer says so.
     """
 
     form: int
@@ -124,6 +125,7 @@ class Outline:
     questions: tuple[OutlinedQuestion, ...]
     not_judged: tuple[OutlinedGap, ...]
     told_not_used: tuple[OutlinedUnused, ...]
+    keep_off: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)

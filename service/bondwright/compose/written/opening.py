@@ -9,8 +9,8 @@ from bondwright.said import Said, together
 
 _Entry: TypeAlias = Mapping[str, Any]
 
-_LEFT_OUT_THEN = ("told_not_used", "words")
-"""Members that were left out where they are empty in form 3 too."""
+_LEFT_OUT_THEN = ("told_not_used", "keep_off", "words")
+"""Members that form 3 left out where they are empty, or did not have."""
 
 
 def opened(content: Mapping[str, Any]) -> dict[str, Any]:

@@ -5,9 +5,8 @@ from itertools import islice
 
 from bondwright.compose.answer import Evaluation, NotJudged, SizeVerdict, Verdict
 from bondwright.conclude.reasons import CONFIDENCE
-from bondwright.installation.proof import Bond
 from bondwright.report.brief import chosen
-from bondwright.report.page.naming import Names, place_of
+from bondwright.report.page.naming import Names
 from bondwright.report.page.shape import Entry
 from bondwright.report.page.told import Subject, filled
 from bondwright.report.rows import plain
@@ -15,7 +14,6 @@ from bondwright.report.text import in_use
 from bondwright.rulebook.facts import UNKNOWN
 from bondwright.rulebook.pack import NOT_JUDGED
 
-_JOINTS, _KEEP_OFF = "bond_joints", "keep_off"
 _INSPECTED, _NEW, _WORKS = "inspected", "new", "works"
 _YES = "yes"
 
@@ -23,11 +21,9 @@ _YES = "yes"
 def keep_off(evaluation: Evaluation, names: Names) -> tuple[str, ...]:
     """Why to keep off, each reason once with what it was found on; nothing where nothing described calls for it."""
     found: dict[str, list[str]] = {}
-    for part in evaluation.parts:
-        for bond in part.bonds:
-            described = place_of(names.installation, bond.pointer)
-            if isinstance(described, Bond) and (why := names.pack.told(_JOINTS, described.joint, _KEEP_OFF)):
-                found.setdefault(why, []).append(names.short(part))
+    for one in evaluation.keep_off:
+        on = [part for part in evaluation.parts if any(bond.pointer in one.bonds for bond in part.bonds)]
+        found[one.why] = [names.short(part) for part in on]
     return tuple(names.pack.say("site_keep_off", why=why, names=names.listed(some)) for why, some in found.items())
 
 
