@@ -47,7 +47,7 @@ def test_the_draft_has_the_whole_and_each_entry_in_its_place(tmp_path: Path) -> 
     assert '    otherwise: {clause: "Part 3", why: "no rule speaks", source: {from: small-book,' in text
     assert "treat as extraneous" not in text
     assert '  seen:\n    of: part\n    stage: judge\n    levels: {none: "nothing", seen: "seen"}\n' in text
-    assert 'customer: "An earth wire is needed.", tests: ["Test {bond}."], if_shared: bond_shared}' in text
+    assert 'customer: "An earth wire is needed.", tests: ["Test {bond}."]' in text
     assert "# ---- book/outcomes.yaml\n" in text
 
 
