@@ -20,6 +20,7 @@ from bondwright.audit.record import Once, Record, RecordStore, Search
 from bondwright.audit.sqlite.file import SCHEMA_VERSION, step_named
 from bondwright.audit.sqlite.owner import step_of, take
 from bondwright.audit.sqlite.store import SqliteRecordStore
+from bondwright.compose.answer import FORM
 from bondwright.engine.channels import TwoChannels
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import PackHead
@@ -130,7 +131,7 @@ def test_a_replay_of_form_1_is_never_the_same_bytes_and_says_that_levels_and_siz
     assert len(replayed) == 9
     for replay, wrongly_indexed in replayed:
         assert isinstance(replay, Replay)
-        assert (replay.form_then, replay.form_now) == (1, 3)
+        assert (replay.form_then, replay.form_now) == (1, FORM)
         assert (replay.same_bytes, replay.same_levels, replay.difference, replay.is_sound) == ("not_comparable", True, None, True)
         assert (replay.not_evaluated, replay.not_at_hand, wrongly_indexed) == (None, (), None)
 

@@ -92,9 +92,9 @@ class _Comparison:
         return True
 
     def _keeps(self, released: Place, current: Place) -> bool:
-        if self.direction is Direction.SENT:
-            return takes_all_of(current, released)
-        return takes_all_of(released, current)
+        if released.pointer != current.pointer or not (branches := _alternatives(released, current)):
+            return takes_all_of(current, released) if self.direction is Direction.SENT else takes_all_of(released, current)
+        return all(self._keeps(was.resolved(), now.resolved()) for was, now in branches)
 
 
 def _pairs(released: Place, current: Place) -> Iterator[tuple[Place, Place]]:
@@ -109,6 +109,14 @@ def _pairs(released: Place, current: Place) -> Iterator[tuple[Place, Place]]:
             yield released.at(key), current.at(key)
     for key in BRANCHES:
         yield from _counterparts(_branches(released, key), _branches(current, key))
+
+
+def _alternatives(released: Place, current: Place) -> list[tuple[Place, Place]]:
+    """Alternatives by name, each with what stands for it now, where two schemas are nothing but those; nothing where they are not."""
+    was, now = (_branches(place, "anyOf") for place in (released, current))
+    named = [[place.value.get("$ref") for place in some if isinstance(place.value, dict)] for some in (was, now)]
+    only = all(isinstance(place.value, dict) and place.value.keys() - SAID == {"anyOf"} for place in (released, current))
+    return list(zip(was, now, strict=True)) if only and named[0] == named[1] and all(named[0]) else []
 
 
 def _branches(schema: Place, key: str) -> list[Place]:

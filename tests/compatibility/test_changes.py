@@ -88,7 +88,7 @@ BREAKING: list[tuple[str, Edit, str, str]] = [
         "header-new-required",
         more({**REGION, "in": "header", "required": True}, *CREATE, "parameters"),
         CURRENT,
-        "/paths/~1v1~1evaluations/post/parameters/1",
+        "/paths/~1v1~1evaluations/post/parameters/2",
     ),
     (
         "body-newly-required",

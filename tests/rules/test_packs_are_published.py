@@ -11,6 +11,7 @@ from tests.rules.revisions import all_published
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.pack import PackHead
 from bondwright.shelf.packs import consolidate, load_pack, on_shelf, published_packs, rules_folder
+from bondwright.shelf.words.shelved import rules_counted
 
 
 def published(folder: Path, name: str = "mini-first-r1", lock: str | None = None) -> Path:
@@ -145,6 +146,7 @@ def test_the_head_of_every_published_pack_is_that_of_the_whole_pack() -> None:
     shelf = on_shelf(rules_folder())
 
     assert [heads(pack) for pack in shelf] == [heads(pack) for pack in all_published()]
+    assert [rules_counted(pack.text) for pack in shelf] == [len(pack.rules) for pack in all_published()]
     assert len(shelf) >= 12
 
 

@@ -11,9 +11,7 @@ from pathlib import Path
 from textwrap import fill
 
 import orjson
-from pydantic import TypeAdapter
 
-from bondwright.api.evaluations import RecordedEvaluation
 from bondwright.assembly import Bondwright, Envelope, build
 from bondwright.cli.arguments import add_data, add_format, asked_settings
 from bondwright.cli.statuses import DONE, WANTING
@@ -42,7 +40,7 @@ class Case:
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """A case with its answer as read back from the record; `is_same`: those bytes were answered; `say`: the sentences of its pack."""
+    """A case with its answer as read back from the record; `is_same`: those bytes were answered, and are those of `evaluation`."""
 
     case: Case
     body: bytes
@@ -89,12 +87,11 @@ def _shown(bondwright: Bondwright, cases: Sequence[Case]) -> list[Shown]:
         return [await bondwright.submit(case.description) for case in cases]
 
     answered = asyncio.run(record())
-    reader = TypeAdapter(RecordedEvaluation)
+    judged = [bondwright.evaluate(case.description) for case in cases]
     kept = [bondwright.stored(envelope.evaluation_id).body for envelope in answered]
-    read = [reader.validate_json(body).evaluation for body in kept]
     return [
-        Shown(case, body, evaluation, body == envelope.body, bondwright.pack(evaluation.pack.digest).say)
-        for case, envelope, body, evaluation in zip(cases, answered, kept, read, strict=True)
+        Shown(case, body, one.evaluation, body == envelope.body and one.body in body, one.pack.say)
+        for case, envelope, body, one in zip(cases, answered, kept, judged, strict=True)
     ]
 
 

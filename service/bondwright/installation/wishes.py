@@ -93,6 +93,8 @@ def _kind(schema: Mapping[str, Any]) -> str:
             examples = f" such as {listed(schema['examples'])}" if "examples" in schema else ""
             comma = "," if examples else ""
             return f"text{examples}: {schema[IN_WORDS]}" if IN_WORDS in schema else f"text{examples}{comma} that fits `{pattern}`"
+        case {"type": "string", "minLength": fewest, "maxLength": most}:
+            return f"text of {fewest} to {most} characters"
         case {"type": "object"}:
             return "an object"
     raise AssertionError("the schema grew a kind of value that has no words here")

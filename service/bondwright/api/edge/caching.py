@@ -16,7 +16,7 @@ CACHE = "Cache-Control"
 _NEVER = "no-store"
 # For all that is read: bytes of a record never change, yet a header may come to say that the rule pack behind them is withdrawn.
 _ASK_AGAIN = "no-cache"
-_TAGGED = ("application/json", "text/html")
+_TAGGED = ("application/json", "text/html", "text/plain")
 _LARGE = 100_000  # bytes whose digest takes 0.1 to 0.3 ms; the event loop is not held up longer
 _TAG = re.compile(r'(?:W/)?("[^"]*")')
 

@@ -20,19 +20,22 @@ from bondwright.errors import UnreadableRules
 from bondwright.facts.scope import named
 from bondwright.rulebook.because import draft_text
 from bondwright.rulebook.kinds import Kind
-from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.shelf.declared.terms import terms_of
-from bondwright.shelf.packs import draft_pack, issued_text, published_packs
+from bondwright.shelf.packs import draft_pack, issued_text, on_shelf
 from bondwright.shelf.withdrawn import withdrawn_packs
+from bondwright.shelf.words.shelved import rules_counted
 
 
 def list_packs(asked: Namespace) -> int:
     """Published packs and draft editions, one a line."""
     folder = folder_of(asked)
-    on_it = published_packs(folder)
+    on_it = on_shelf(folder)
     withdrawn = withdrawn_packs(folder, on_it)
-    packs = [_row("withdrawn" if pack.pack_id in withdrawn else "published", pack.pack_id, pack) for pack in on_it]
+    packs = [
+        _row("withdrawn" if pack.pack_id in withdrawn else "published", pack.pack_id, pack, rules_counted(pack.text)) for pack in on_it
+    ]
     packs = [row | {"withdrawn": _without_id(withdrawn.get(row["pack_id"]))} for row in packs]
     texts = {draft_text(pack.text) for pack in on_it}
     drafts = []
@@ -42,7 +45,9 @@ def list_packs(asked: Namespace) -> int:
         except UnreadableRules as error:
             drafts.append({"state": "broken draft", "name": edition, "fault": str(error)})
         else:
-            drafts.append(_row("draft, as published" if draft_text(issued_text(pack)) in texts else "draft", edition, pack))
+            drafts.append(
+                _row("draft, as published" if draft_text(issued_text(pack)) in texts else "draft", edition, pack, len(pack.rules))
+            )
     if asked.format == "json":
         print_json({"published": packs, "drafts": drafts})
     else:
@@ -54,7 +59,7 @@ def _without_id(withdrawal: Withdrawal | None) -> dict[str, Any] | None:
     return {"reason": withdrawal.reason, "since": withdrawal.since, "successor": withdrawal.successor} if withdrawal else None
 
 
-def _row(state: str, name: str, pack: RulePack) -> dict[str, Any]:
+def _row(state: str, name: str, pack: PackHead, rules: int) -> dict[str, Any]:
     return {
         "state": state,
         "name": name,
@@ -63,7 +68,7 @@ def _row(state: str, name: str, pack: RulePack) -> dict[str, Any]:
         "usable_from": pack.usable_from,
         "usable_to": pack.usable_to,
         "review_by": pack.review_by,
-        "rules": len(pack.rules),
+        "rules": rules,
         "digest": pack.digest,
         "usable": usable(pack),
     }

@@ -1,5 +1,6 @@
 """Words of packs on the shelf: the language file beside a pack, some of its texts, and the head of a pack without the rest of it."""
 
+import re
 from collections.abc import Collection
 from functools import lru_cache
 from pathlib import Path
@@ -13,6 +14,7 @@ from bondwright.shelf.words.filling import SECTION, SIGN
 from bondwright.shelf.words.joined import parts, words_file
 
 _NOTE = "note"
+_RULES, _RULE, _END = b"\nrules:\n", re.compile(rb"^  - id: ", re.MULTILINE), re.compile(rb"^[a-z]", re.MULTILINE)
 MOST_KEPT = 64
 """Choices of texts of language files that a process keeps."""
 
@@ -33,6 +35,11 @@ def head_on_shelf(text: bytes, file: str) -> Node:
     if words and isinstance(note, Scalar):
         head.entries[_NOTE] = _text(words, file, note)
     return head
+
+
+def rules_counted(text: bytes) -> int:
+    """How many rules a published pack has, counted without reading them."""
+    return len(_RULE.findall(_END.split(text.partition(_RULES)[2], maxsplit=1)[0]))
 
 
 def some_texts(text: bytes, file: str, said: Collection[str]) -> dict[str, str]:
