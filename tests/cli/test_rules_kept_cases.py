@@ -19,9 +19,9 @@ from bondwright.rulebook.because import KeptCases
 from bondwright.shelf.packs import LOCK, draft_pack, issued_text, published_packs, rules_folder
 
 EDITION = "iec60364/2017"
-LAST, NEXT = "iec60364-2017-r8", "iec60364-2017-r9"
-SHARED = ("vocabulary", "reference", "sentences")
-"""Files of the rules that the family has no own ones of."""
+LAST, NEXT = "iec60364-2017-r9", "iec60364-2017-r10"
+SHARED = ("vocabulary", "reference", "sentences", "sentences-of-calculations", "outcomes", "materials", "places", "sources")
+"""Files of the rules that the family has no own ones of, or only states differences from."""
 
 Json = Any
 
@@ -302,9 +302,9 @@ def test_a_file_that_is_no_case_refuses_publishing(house_rules: Path, capsys: py
 
 
 def test_a_pack_that_lacks_what_is_read_by_name_is_wanting_and_no_traceback(house_rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    path = house_rules / "iec60364" / "materials.yaml"
-    lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
-    path.write_text("".join(line for line in lines if not line.startswith("    inspection:")), encoding="utf-8")
+    for path in (house_rules / "materials.yaml", house_rules / "iec60364" / "materials.yaml"):
+        lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
+        path.write_text("".join(line for line in lines if not line.startswith("    inspection:")), encoding="utf-8")
 
     status = main(["rules", "cases", "--pack", EDITION, "--rules", str(house_rules)])
 

@@ -5,8 +5,9 @@ import hashlib
 import pytest
 from tests.outlined import DONE_BY
 from tests.rules.mini import FILES
-from tests.rules.revisions import all_published, shelf
+from tests.rules.revisions import all_published, drafted, shelf
 
+from bondwright.cli.rules.choosing import editions
 from bondwright.rulebook.declared.acts import INSTRUCTIONS
 from bondwright.shelf.declared.declaration import declaration
 from bondwright.shelf.declared.instructions import UNDECLARED_INSTRUCTIONS, undeclared_instructions
@@ -69,3 +70,11 @@ def test_an_act_that_the_file_does_not_name_is_stopped_at() -> None:
     text = without_instructions().replace("  bond_shared: {", "  bond_twice: {").replace("if_shared: bond_shared", "if_shared: bond_twice")
 
     assert load_pack(text.encode(), "older.yaml").advice["bond_twice"].instruction == "stop"
+
+
+@pytest.mark.parametrize("edition", editions(rules_folder()))
+def test_drafts_say_of_every_act_what_programs_do_with_it_and_the_same_as_the_file(edition: str) -> None:
+    draft, older = drafted(edition), undeclared_instructions(rules_folder())
+
+    assert draft.text.count(b"\n    instruction: ") == len(draft.advice)
+    assert {act: one.instruction for act, one in draft.advice.items() if one.instruction != older.by_act[act]} == {}

@@ -17,6 +17,10 @@ from bondwright.errors import Contradiction
 from bondwright.evaluate.editions import also_usable
 from bondwright.evaluate.order import evaluate
 from bondwright.report.brief import brief_text
+from bondwright.report.page.made import page_of
+from bondwright.report.page.shape import Calls
+from bondwright.report.page.why import names_known, why_text
+from bondwright.report.page.written import page_text
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
@@ -91,8 +95,18 @@ def described(raw: bytes, pack: RulePack, channels: TwoChannels) -> Evaluation |
         return None
 
 
+def of_the_site(evaluation: Evaluation, raw: bytes, pack: RulePack) -> Iterator[str]:
+    """The page for the site, and all that is behind each thing of it; types of earthing are words of machines."""
+    installation = read(raw)
+    page = page_text(page_of(evaluation, installation, pack, Calls("…", "…")))
+    yield page.replace(installation.supply.earthing_system, "")
+    for name in names_known(evaluation, installation, pack):
+        yield why_text(evaluation, installation, pack, name) or ""
+
+
 def test_no_answer_and_no_page_to_a_worked_case_stays_english(running: TwoChannels) -> None:
     pack, looked_at = scratch_pack(), 0
+    clauses = {word for rule in pack.rules for word in words(rule.clause)}  # of rules that did not apply, too
 
     for name, raw in worked().items():
         evaluation = described(raw, pack, running)
@@ -101,8 +115,9 @@ def test_no_answer_and_no_page_to_a_worked_case_stays_english(running: TwoChanne
         looked_at += 1
         answer, given = json.loads(evaluation_bytes(evaluation)), given_in(raw)
         assert english(answer, given, pack) == [], name
-        shown = given | UNITS | CODES | {word for member, text in strings(answer) if member in MACHINE for word in words(text)}
-        for page in (evaluation_text(evaluation, pack.say), brief_text(evaluation, pack.say)):
+        machine = {word for member, text in strings(answer) if member in MACHINE for word in words(text)}
+        shown = given | UNITS | CODES | clauses | machine
+        for page in (evaluation_text(evaluation, pack.say), brief_text(evaluation, pack.say), *of_the_site(evaluation, raw, pack)):
             assert words(page.replace(evaluation.pack.digest[:12], "")) - shown == set(), name
 
     assert looked_at > 300

@@ -148,5 +148,5 @@ class Installation(Described):
     rule_pack: Annotated[str, Field(pattern=r"^[a-z0-9-]{0,80}$")] = Field(
         "",
         description="Id or digest of the rule pack to judge by, in place of the one that the date of the work chooses; empty: none named.",
-        examples=["iec60364-2017-r8"],
+        examples=["iec60364-2017-r9"],
     )

@@ -38,6 +38,8 @@ def sentences_of(root: Map, form: int, folder: Path, read: Declaration, *, draft
         raise refused(root.place, f"a pack of format {form} has a section `{SECTION}`; write it in `{SECTION}.yaml`")
     else:
         said = _undeclared(folder, UNDECLARED_WORDS, SECTION)
+    if draft and form >= DECLARING and CALCULATIONS not in root.entries:
+        raise refused(root.place, f"a draft has a section `{CALCULATIONS}`; write it in `{SECTION}-of-{CALCULATIONS}.yaml`")
     calculated = dict(undeclared_calculations(folder).by_code)
     if CALCULATIONS in root.entries:
         calculated.update(read_sentences(root.entries[CALCULATIONS], read.calculations, CALCULATIONS, whole=draft).by_code)
