@@ -7,13 +7,14 @@ from typing import Any
 
 import pytest
 from tests.described import standing
+from tests.longer.described import worked
 from tests.opened import in_place
 from tests.pages.installations import BLOCK, block, twenty
 from tests.pages.measured import Measured, made, measured, size
 
 from bondwright.assembly import Bondwright, build
 from bondwright.outline.making import outline_of
-from bondwright.report.page.shape import Page
+from bondwright.report.page.shape import Entry, Page, Section, shortened
 from bondwright.report.page.written import page_text
 from bondwright.report.rows import WIDTH
 from bondwright.settings import Settings
@@ -239,3 +240,28 @@ def test_a_block_names_each_of_its_dwellings(service: Bondwright) -> None:
 
 def test_nothing_described_is_said(service: Bondwright) -> None:
     assert "nothing to decide" in flat(page(service))
+
+
+def test_the_page_of_every_worked_case_is_short(service: Bondwright) -> None:
+    cases = {name: service.evaluate(raw) for name, raw in worked().items() if "of-ten-dwellings" not in name}
+    sizes = {name: size(page_text(made(one))) for name, one in cases.items()}
+
+    assert {name: found for name, found in sizes.items() if found > (60, 0) or found[1] > 450} == {}
+    assert len(sizes) > 500
+
+
+def test_a_page_made_shorter_lacks_no_act_and_says_what_waits_when_it_is_asked() -> None:
+    about = ("gas",)
+    entries = {
+        "found": (Entry("Measure gas first.", about, "FI", "1.1"),),
+        "test": (Entry("gas: once bonded " + "word " * 300, about, blanks=("",)), Entry("Bond on water.", ("water",), blanks=("",))),
+        "free": (Entry("Leave plastic.", ("plastic",), clause="2.2", why="word " * 140),),
+    }
+    whole = Page((), "title", "opening", tuple(Section(name, name, some) for name, some in entries.items()), "foot")
+
+    short, enough = shortened(whole, {"gas"}), shortened(whole, ())
+
+    assert short.section("found") == entries["found"]
+    assert [entry.text for entry in short.section("test")] == ["Bond on water."]
+    assert (short.section("free")[0].clause, short.section("free")[0].why[:4]) == ("2.2", "word")
+    assert enough.section("test") == entries["test"] and enough.section("free")[0].why == ""

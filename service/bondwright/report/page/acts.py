@@ -15,7 +15,7 @@ TO_STAY_APART = (STOP, "remove", "do_not_connect")
 """Marks of what nothing is to be joined to: a bond that is on it is not tested as one that serves."""
 URGENCY = (*TO_STAY_APART, DO, "measure_first", "settle_first")
 """Marks of what is to be done, the one that bears no delay first."""
-_KNOW_FIRST = ("measure_first", "settle_first")
+KNOW_FIRST = ("measure_first", "settle_first")
 LEFT = "leave"
 _WORKS = "works"
 
@@ -60,7 +60,7 @@ def _then(like: Sequence[Subject], names: Names) -> str:
     line = filled(like[0].template, (one.name for one in like))
     if like[0].told.mark == LEFT:
         return line
-    return names.pack.say("site_next" if like[0].told.mark in _KNOW_FIRST else "site_remedy", line=line)
+    return names.pack.say("site_next" if like[0].told.mark in KNOW_FIRST else "site_remedy", line=line)
 
 
 def _ways(like: Sequence[Subject], names: Names) -> Iterator[str]:
@@ -111,7 +111,7 @@ def free(told: Told, names: Names) -> tuple[Entry, ...]:
 def _free(like: Sequence[Subject], names: Names) -> Entry:
     says, cited = _why(like[0], names)
     line = filled(like[0].template, (one.name for one in like))
-    return Entry(f"{line} {says}".strip(), tuple(one.id for one in like), clause=cited)
+    return Entry(line, tuple(one.id for one in like), clause=cited, why=says)
 
 
 def _why(subject: Subject, names: Names) -> tuple[str, str]:

@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from bondwright.compose.answer import Evaluation
 from bondwright.installation.description import InspectedWork, Installation
 from bondwright.report.page import acts, checks, first, recorded, supplied, tested
+from bondwright.report.page.acts import KNOW_FIRST
 from bondwright.report.page.naming import Names
-from bondwright.report.page.shape import Calls, Entry, Page, Section
+from bondwright.report.page.shape import Calls, Entry, Page, Section, shortened
 from bondwright.report.page.told import Subject, subjects
 from bondwright.rulebook.pack import RulePack
 
@@ -19,7 +20,7 @@ def page_of(evaluation: Evaluation, installation: Installation, pack: RulePack, 
     names = Names(evaluation, installation, pack)
     told = subjects(evaluation, names)
     digest = evaluation.pack.digest[:_DIGITS]
-    return Page(
+    whole = Page(
         keep_off=first.keep_off(evaluation, names),
         title=first.title(evaluation, names),
         opening=first.opening(names, acts.said_once(told, names)),
@@ -30,6 +31,7 @@ def page_of(evaluation: Evaluation, installation: Installation, pack: RulePack, 
         ),
         foot=pack.say("site_foot", pack=evaluation.pack.pack_id, digest=digest, why=calls.why, full=calls.full),
     )
+    return shortened(whole, {one.id for one in told if one.told.mark in KNOW_FIRST})
 
 
 def _sections(told: tuple[Subject, ...], evaluation: Evaluation, names: Names, calls: Calls) -> Iterator[tuple[str, tuple[Entry, ...]]]:

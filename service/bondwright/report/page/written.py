@@ -53,5 +53,6 @@ def _rows(entry: Entry, counted: str) -> Iterator[str]:
     code = f"{entry.code} " if entry.code else ""
     clause = f" [{entry.clause}]" if entry.clause else ""
     blanks = "".join(f" {name} {_BLANK}" if name else f" {_BLANK}" for name in entry.blanks)
-    yield f"{counted}{code}{entry.text}{clause}{blanks}"
+    why = f" {entry.why}" if entry.why else ""
+    yield f"{counted}{code}{entry.text}{why}{clause}{blanks}"
     yield from entry.then
