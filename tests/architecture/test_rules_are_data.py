@@ -73,6 +73,7 @@ NO_RULE_OF_BONDING = {
     ("metalwork", 400),  # lengths of metalwork in one description
     ("metalwork", 64),  # nodes up to which the exact search for questions is made
     ("metalwork", 12),  # questions about one part
+    ("report", 450),  # words of a page
     ("report", 10),  # metres for which a figure is worked out where nobody told a length
     ("report", 3),  # steps of a pointer down to what it is in, and those down to an item of a location
     ("report", 4),
