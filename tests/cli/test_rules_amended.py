@@ -24,7 +24,7 @@ TOLD = (
     "now {given: {metal: yes, ground: no, doubted: no}, expect: {main_bonding: in_doubt}}",
     "rule metal-in-doubt: when: was {metal: yes, doubted: yes}; now {metal: yes}",
     "fact painted: added",
-    "list of joints: wording or content: was as before; now other",
+    "list of joints: entry: was nothing; now duty in_doubt, duty_firm any, act leave, objection_firm any",
 )
 
 

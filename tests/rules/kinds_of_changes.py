@@ -52,7 +52,7 @@ CHANGES = {
     ),
     "a row of a property is added": (
         "  - add: {property: materials, row: steel}\n    with: {conducts: yes}\n",
-        "property materials: wording or content: was as before; now other",
+        "property materials: steel conducts: was nothing; now yes",
         ("row: steel", "row: copper", "row `copper` of property `materials` stands already at materials.yaml:3; `change` it"),
     ),
     "a fact is added": (
@@ -62,7 +62,7 @@ CHANGES = {
     ),
     "a fact is changed": (
         '  - change: {fact: metal}\n    was: {ask: "Is it metal?"}\n    now: {ask: "Is it metal right through?"}\n',
-        "fact metal: wording or content: was as before; now other",
+        "fact metal: ask: was Is it metal?; now Is it metal right through?",
         ('was: {ask: "Is it', 'was: {ask: "Was it', "the base has moved: fact `metal` says"),
     ),
     "a fact is taken away": (
@@ -84,7 +84,7 @@ CHANGES = {
     ),
     "an outcome is changed": (
         '  - change: {outcome: extraneous}\n    was: {otherwise: {clause: "Part 2"}}\n    now: {otherwise: {clause: "Part 3"}}\n',
-        "outcome extraneous: wording or content: was as before; now other",
+        "outcome extraneous: otherwise_clause: was Part 2; now Part 3",
         ('was: {otherwise: {clause: "Part 2"}}', 'was: {otherwise: {clause: "Part 1"}}', "the base has moved: outcome `extraneous` says"),
     ),
     "an outcome is taken away": (
@@ -130,12 +130,12 @@ CHANGES = {
     ),
     "a row of the acts is added before another": (
         "  - add: {row_of: joined}\n    with: {duty: [not_extraneous], act: leave}\n    before: {act: leave}\n",
-        "list of joints: wording or content: was as before; now other",
+        "list of joints: entry: was nothing; now duty not_extraneous",
         ("before: {act: leave}", "before: {act: bond}", "the base has moved: no row of `joined` says `{act: bond}`; it has 2"),
     ),
     "the words of an act are changed": (
         '  - change: {advice: leave}\n    was: {line: "Leave {part}."}\n    now: {line: "Leave {part} as it is."}\n',
-        "advice leave: wording or content: was as before; now other",
+        "advice leave: line: was Leave {part}.; now Leave {part} as it is.",
         ('was: {line: "Leave {part}."}', 'was: {line: "Let {part} be."}', "the base has moved: advice `leave` says"),
     ),
     "one source is stated of several rules": (

@@ -1,6 +1,6 @@
 """Where two packs differ, rule by rule, table by table, value by value; wording, comments and places of lines aside."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass
 from itertools import zip_longest
 from typing import Any
@@ -41,6 +41,8 @@ _SHARED = {
     "property": "properties",
     "source": "sources",
 }
+_WHOLE = "says"
+"""What is told of something that is one text."""
 _MOST_TOLD = 3
 """Examples of a rule that are told one by one."""
 _LISTS = {"stages": "stages", "joints": "joined", "cautions": "cautions"}
@@ -183,9 +185,47 @@ def _of_sentence(code: str, old: RulePack, new: RulePack) -> list[Change]:
 
 def _shared(kind: str, old: Mapping[str, Any], new: Mapping[str, Any]) -> list[Change]:
     def of_both(name: str) -> Iterable[Change]:
-        return [Change(kind, name, "wording or content", "as before", "other")] if _placeless(old[name]) != _placeless(new[name]) else []
+        if isinstance(old[name], tuple):
+            olds, news = ([_entry(one) for one in some[name]] for some in (old, new))
+            gone, added = [one for one in olds if one not in news], [one for one in news if one not in olds]
+            yield from (Change(kind, name, "entry", was, now) for was, now in zip_longest(gone, added, fillvalue=""))
+            if not gone + added and olds != news:
+                yield Change(kind, name, "order", "as before", "other")
+            return
+        was, now = (dict(_leaves(_placed_nowhere(one[name]))) for one in (old, new))
+        for at in [*was, *(at for at in now if at not in was)]:
+            if was.get(at) != now.get(at):
+                yield Change(kind, name, " ".join(at) or _WHOLE, was.get(at, ""), now.get(at, ""))
 
     return _by_name(kind, old, new, of_both)
+
+
+def _entry(value: Any) -> str:
+    """An entry of a list in one line."""
+    return ", ".join(" ".join((*at, said)) for at, said in _leaves(_placed_nowhere(value)))
+
+
+def _leaves(value: Any, at: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], str]]:
+    """What stands in a value, by the way to it: names of members, and numbers in a list from 1; what is empty is not there."""
+    if isinstance(value, Mapping):
+        for name, member in value.items():
+            yield from _leaves(member, (*at, str(name)))
+    elif isinstance(value, tuple | list) and not all(isinstance(one, str) for one in value):
+        for number, member in enumerate(value, start=1):
+            yield from _leaves(member, (*at, str(number)))
+    elif value not in (None, "", (), frozenset()):
+        several = value if isinstance(value, tuple | list) else sorted(map(str, value)) if isinstance(value, frozenset) else None
+        yield at, str(value) if several is None else ", ".join(several)
+
+
+def _placed_nowhere(value: Any) -> Any:
+    """A value of a pack as names and what they hold, every place taken out."""
+    if is_dataclass(value) and not isinstance(value, type):
+        members = ((field.name, getattr(value, field.name)) for field in fields(value))
+        return {name: _placed_nowhere(member) for name, member in members if not isinstance(member, Place)}
+    if isinstance(value, Mapping):
+        return {name: _placed_nowhere(member) for name, member in value.items()}
+    return tuple(_placed_nowhere(member) for member in value) if isinstance(value, tuple | list) else value
 
 
 def _placeless(value: Any) -> Any:

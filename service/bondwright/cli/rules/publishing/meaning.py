@@ -79,13 +79,13 @@ def _unjudged(old: RulePack, new: RulePack, found: Sequence[Change]) -> Iterator
                 yield name
             case "reference table" if change.field not in _WORDS and (_number(change.was) != _number(change.now) or not change.field):
                 yield name
-            case "property" if not (change.was and change.now) or old.deciding(change.name) != new.deciding(change.name):
+            case "property" if not change.field or old.deciding(change.name) != new.deciding(change.name):
                 yield name
-            case "fact" if change.was and change.now and _scope(old, change.name) != _scope(new, change.name):
+            case "fact" if change.field and _scope(old, change.name) != _scope(new, change.name):
                 yield name
-            case "outcome" if change.was and (not change.now or _scale(old, change.name) != _scale(new, change.name)):
+            case "outcome" if (change.field and _scale(old, change.name) != _scale(new, change.name)) or not (change.field or change.now):
                 yield name
-            case "advice" if not change.now or (change.was and _asks(old, change.name) != _asks(new, change.name)):
+            case "advice" if (change.field and _asks(old, change.name) != _asks(new, change.name)) or not (change.field or change.now):
                 yield name
             case "list of" if change.name == "joints":
                 yield name
