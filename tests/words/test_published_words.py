@@ -261,13 +261,13 @@ def test_a_mistake_in_a_sentence_is_refused_with_its_place(was: str, now: str, s
 def test_other_words_are_a_difference_and_ask_for_no_reason() -> None:
     old = draft_of()
     rows = {name: dict(row) for name, row in old.properties["item_kinds"].items()}
-    rows["solar_array"]["known"] = "Another sentence."
+    known, rows["solar_array"]["known"] = rows["solar_array"]["known"], "Another sentence."
     said = Sentences({**old.say.by_code, "heading_cautions": "MIND"})
 
     found = changes(old, new := replace(old, properties={**old.properties, "item_kinds": rows}, say=said))
 
     assert [one.line() for one in found] == [
-        "property item_kinds: wording or content: was as before; now other",
+        f"property item_kinds: solar_array known: was {known}; now Another sentence.",
         "sentence heading_cautions: says: was CAUTIONS; now MIND",
     ]
     assert unjudged(old, new, found) == ()
