@@ -43,6 +43,8 @@ _SHARED = {
 }
 _WHOLE = "says"
 """What is told of something that is one text."""
+_SHAPE = ""
+"""Where a value that was taken apart says what it was."""
 _MOST_TOLD = 3
 """Examples of a rule that are told one by one."""
 _LISTS = {"stages": "stages", "joints": "joined", "cautions": "cautions"}
@@ -192,7 +194,7 @@ def _shared(kind: str, old: Mapping[str, Any], new: Mapping[str, Any]) -> list[C
             if not gone + added and olds != news:
                 yield Change(kind, name, "order", "as before", "other")
             return
-        was, now = (dict(_leaves(_placed_nowhere(one[name]))) for one in (old, new))
+        was, now = (dict(_leaves(_placeless(one[name]))) for one in (old, new))
         for at in [*was, *(at for at in now if at not in was)]:
             if was.get(at) != now.get(at):
                 yield Change(kind, name, " ".join(at) or _WHOLE, was.get(at, ""), now.get(at, ""))
@@ -202,14 +204,15 @@ def _shared(kind: str, old: Mapping[str, Any], new: Mapping[str, Any]) -> list[C
 
 def _entry(value: Any) -> str:
     """An entry of a list in one line."""
-    return ", ".join(" ".join((*at, said)) for at, said in _leaves(_placed_nowhere(value)))
+    return ", ".join(" ".join((*at, said)) for at, said in _leaves(_placeless(value)))
 
 
 def _leaves(value: Any, at: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], str]]:
     """What stands in a value, by the way to it: names of members, and numbers in a list from 1; what is empty is not there."""
     if isinstance(value, Mapping):
         for name, member in value.items():
-            yield from _leaves(member, (*at, str(name)))
+            if name != _SHAPE:
+                yield from _leaves(member, (*at, str(name)))
     elif isinstance(value, tuple | list) and not all(isinstance(one, str) for one in value):
         for number, member in enumerate(value, start=1):
             yield from _leaves(member, (*at, str(number)))
@@ -218,21 +221,11 @@ def _leaves(value: Any, at: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, .
         yield at, str(value) if several is None else ", ".join(several)
 
 
-def _placed_nowhere(value: Any) -> Any:
-    """A value of a pack as names and what they hold, every place taken out."""
-    if is_dataclass(value) and not isinstance(value, type):
-        members = ((field.name, getattr(value, field.name)) for field in fields(value))
-        return {name: _placed_nowhere(member) for name, member in members if not isinstance(member, Place)}
-    if isinstance(value, Mapping):
-        return {name: _placed_nowhere(member) for name, member in value.items()}
-    return tuple(_placed_nowhere(member) for member in value) if isinstance(value, tuple | list) else value
-
-
 def _placeless(value: Any) -> Any:
-    """A value of a pack with every place taken out, so that a moved line is no difference."""
+    """A value of a pack as names and what they hold, every place taken out, so that a moved line is no difference."""
     if is_dataclass(value) and not isinstance(value, type):
         members = ((field.name, getattr(value, field.name)) for field in fields(value))
-        return (type(value).__name__, *((name, _placeless(member)) for name, member in members if not isinstance(member, Place)))
+        return {_SHAPE: type(value).__name__} | {name: _placeless(one) for name, one in members if not isinstance(one, Place)}
     if isinstance(value, Mapping):
         return {name: _placeless(member) for name, member in value.items()}
     return tuple(_placeless(member) for member in value) if isinstance(value, tuple | list) else value

@@ -6,7 +6,7 @@ from typing import TypeAlias
 from bondwright.compose.answer import FeederAnswer, PartAnswer, RoomAnswer
 from bondwright.report.page.naming import Names
 from bondwright.report.page.shape import Entry
-from bondwright.report.page.told import Subject, clauses, filled, full_names, listed_clauses, raised
+from bondwright.report.page.told import Subject, clauses, full_names, listed_clauses, raised, with_names
 from bondwright.rulebook.pack import COVERED, NOT_JUDGED
 from bondwright.rulebook.rule import Polarity
 
@@ -40,7 +40,7 @@ def to_do(told: Told, names: Names) -> tuple[Entry, ...]:
 def _to_do(like: Sequence[Subject], before: str, names: Names) -> Entry:
     first, about = like[0], tuple(one.id for one in like)
     if not first.observations:
-        line = filled(first.template, full_names(like, names)).removesuffix(before)
+        line = with_names(first.template, full_names(like, names)).removesuffix(before)
         return Entry(line, about, clause=clauses(raised(first.verdicts)), then=tuple(_ways(like, names)))
     own, *others = first.observations
     say = names.pack.say
@@ -57,7 +57,7 @@ def _to_do(like: Sequence[Subject], before: str, names: Names) -> Entry:
 
 def _then(like: Sequence[Subject], names: Names) -> str:
     """What comes of what was found: a remedy, what has to be known first, or that it stays."""
-    line = filled(like[0].template, (one.name for one in like))
+    line = with_names(like[0].template, (one.name for one in like))
     if like[0].told.mark == LEFT:
         return line
     return names.pack.say("site_next" if like[0].told.mark in KNOW_FIRST else "site_remedy", line=line)
@@ -110,7 +110,7 @@ def free(told: Told, names: Names) -> tuple[Entry, ...]:
 
 def _free(like: Sequence[Subject], names: Names) -> Entry:
     says, cited = _why(like[0], names)
-    line = filled(like[0].template, (one.name for one in like))
+    line = with_names(like[0].template, (one.name for one in like))
     return Entry(line, tuple(one.id for one in like), clause=cited, why=says)
 
 
@@ -124,7 +124,7 @@ def _why(subject: Subject, names: Names) -> tuple[str, str]:
 
 
 def _line_of(like: Sequence[Subject]) -> Entry:
-    line = filled(like[0].template, (one.name for one in like))
+    line = with_names(like[0].template, (one.name for one in like))
     return Entry(line, tuple(one.id for one in like), clause=clauses(raised(like[0].verdicts)))
 
 

@@ -8,7 +8,7 @@ from bondwright.conclude.reasons import CONFIDENCE
 from bondwright.report.brief import chosen
 from bondwright.report.page.naming import Names
 from bondwright.report.page.shape import Entry
-from bondwright.report.page.told import Subject, filled
+from bondwright.report.page.told import Subject, with_names
 from bondwright.report.rows import plain
 from bondwright.report.text import in_use
 from bondwright.rulebook.facts import UNKNOWN
@@ -62,7 +62,7 @@ def not_covered(told: Sequence[Subject], evaluation: Evaluation, names: Names) -
     for one in told:
         if one.told.mark == NOT_JUDGED and one.id not in aside:
             shown_there.setdefault(one.template, []).append(one)
-    lines = (Entry(filled(line, (one.name for one in some)), tuple(one.id for one in some)) for line, some in shown_there.items())
+    lines = (Entry(with_names(line, (one.name for one in some)), tuple(one.id for one in some)) for line, some in shown_there.items())
     return (*entries, *lines)
 
 

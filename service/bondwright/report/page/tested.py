@@ -10,7 +10,7 @@ from bondwright.report.brief import kohm
 from bondwright.report.page.acts import LEFT, TO_STAY_APART
 from bondwright.report.page.naming import Names, place_of
 from bondwright.report.page.shape import Entry
-from bondwright.report.page.told import Subject, filled
+from bondwright.report.page.told import Subject, with_names
 from bondwright.rulebook.facts import UNKNOWN
 from bondwright.rulebook.pack import NOT_JUDGED
 
@@ -27,7 +27,7 @@ def readings(told: tuple[Subject, ...], names: Names) -> tuple[Entry, ...]:
         alike.setdefault(_recipe(one), []).append(one)
     return tuple(
         Entry(
-            names.pack.say("site_reading", points=filled(points, (one.name for one in some)), range=how, limit=limit),
+            names.pack.say("site_reading", points=with_names(points, (one.name for one in some)), range=how, limit=limit),
             tuple(one.id for one in some),
             blanks=tuple(one.name if len(some) > 1 else "" for one in some),
         )

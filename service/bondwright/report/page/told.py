@@ -95,7 +95,7 @@ def full_names(like: Sequence[Subject], names: Names) -> list[str]:
     return [*([names.grouped(parts)] if parts else []), *(one.full for one in like if not isinstance(one.told, PartAnswer))]
 
 
-def filled(template: str, names: Iterable[str]) -> str:
+def with_names(template: str, names: Iterable[str]) -> str:
     """A line with names in its slot, beginning with a capital where the line did."""
     text = template.replace(_SLOT, ", ".join(dict.fromkeys(names)))
     return text if template.startswith(_SLOT) else f"{text[:1].upper()}{text[1:]}"
