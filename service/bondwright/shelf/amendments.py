@@ -14,6 +14,7 @@ from typing import TypeAlias
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
 from bondwright.shelf.changes import Change
+from bondwright.shelf.drafts.differing import WITHOUT, joined_to
 from bondwright.shelf.drafts.read_again import read_again
 from bondwright.shelf.drafts.shared import SharedFile, read_shared, sections_at
 from bondwright.shelf.drafts.short_examples import written_out
@@ -40,15 +41,16 @@ _EDITION = re.compile(r"[a-z0-9-]+(?:/[a-z0-9-]+)*")
 _AMENDS = re.compile(rb"^amends *:", re.MULTILINE)
 
 
-def edition_of(folder: Path, name: str, shared: tuple[SharedFile, ...]) -> Edition:
+def edition_of(folder: Path, name: str, shared: tuple[SharedFile, ...], places: tuple[_File, ...] = ()) -> Edition:
     """The edition `name`, such as `bs7671/2018-a4`: its base with every amendment of the chain made in turn.
 
-    `shared`: the files that stand behind it, which amendments change too. Raises: UnreadableRules.
+    `shared`: the files that stand behind it, `places`: those of the places of its family; amendments change these too.
+    Raises: UnreadableRules.
     """
     chain = [_read(folder, name)]
     while amends := _amends(*chain[-1]):
         chain.append(_amended(folder, amends, chain))
-    return _made(tuple(reversed(chain)), shared)
+    return _made(tuple(reversed(chain)), shared, places)
 
 
 def amended_by(folder: Path, name: str) -> str | None:
@@ -84,10 +86,28 @@ def _amends(file: str, data: bytes) -> Node | None:
 
 
 @lru_cache(maxsize=MOST_KEPT)
-def _made(chain: tuple[_File, ...], shared: tuple[SharedFile, ...]) -> Edition:
+def _made(chain: tuple[_File, ...], shared: tuple[SharedFile, ...], places: tuple[_File, ...]) -> Edition:
     """The edition that these files make, the base first."""
     *before, last = chain
-    return _amend(_made(tuple(before), shared), _parsed(*last)) if before else _base(last, shared)
+    if before:
+        return _amend(_made(tuple(before), shared, places), _parsed(*last))
+    edition = _base(last, shared)
+    for place in places:
+        edition = _with_place(edition, _parsed(*place))
+    return edition
+
+
+def _with_place(edition: Edition, place: EditionFile) -> Edition:
+    """The base with what the file of a place says."""
+    fields(place.root, f"file `{place.name}`", (), (*edition.root.entries, WITHOUT))
+    for item in as_items(place.root.entries["rules"], "`rules`") if "rules" in place.root.entries else ():
+        check_rule(item, place.lines)
+    try:
+        return joined_to(edition, place)
+    except UnreadableRules as error:
+        if error.file:
+            raise
+        raise refused(edited_at(edition.lines, Place("", error.line, error.column)), error.detail) from None
 
 
 def _base(file: _File, shared: tuple[SharedFile, ...]) -> Edition:

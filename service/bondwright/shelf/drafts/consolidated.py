@@ -10,7 +10,7 @@ from pathlib import Path
 
 from bondwright.rulebook.facts import Place
 from bondwright.shelf.amendments import edition_of, mark
-from bondwright.shelf.drafts.shared import shared_files
+from bondwright.shelf.drafts.shared import place_files, shared_files
 from bondwright.shelf.edition import Edition
 from bondwright.shelf.lines import Line, bytes_of
 from bondwright.shelf.reading.nodes import Items, Map, Node, Same, Scalar, moved, moved_again
@@ -32,7 +32,7 @@ class Draft:
 
 def consolidated(folder: Path, edition: str) -> Draft:
     """The draft; `edition` is such as `bs7671/2018-a4`. The same files give the same object. Raises: UnreadableRules."""
-    return _consolidated(_Same(edition_of(folder, edition, shared_files(folder, edition))), f"draft of {edition}.yaml")
+    return _consolidated(_Same(edition_of(folder, edition, shared_files(folder, edition), place_files(folder, edition))), f"draft of {edition}.yaml")
 
 
 @dataclass(frozen=True, eq=False)

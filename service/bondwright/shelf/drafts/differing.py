@@ -9,6 +9,9 @@
 
 Maps are laid over each other, however deep; lists and single values take the place of those that are there. A new entry stands behind
 the one that is stated before it, else last.
+
+The file of a place is laid over an edition in the same way, only that what it lists comes to what is there: rows of which the first that
+fits decides stand before the others, all else behind them.
 """
 
 from collections.abc import Iterator, Mapping
@@ -17,8 +20,8 @@ from dataclasses import dataclass
 from bondwright.rulebook.facts import Place
 from bondwright.shelf.drafts.splicing import Path, before, lines_at, node_at, own_lines
 from bondwright.shelf.edition import Edition, EditionFile
-from bondwright.shelf.lines import Line, flow, moved, plain, read_lines
-from bondwright.shelf.reading.nodes import Map, Node, Scalar, refused, shown
+from bondwright.shelf.lines import Line, flow, indent, moved, plain, read_lines
+from bondwright.shelf.reading.nodes import Items, Map, Node, Scalar, refused, shown
 from bondwright.shelf.reading.scalars import as_items, as_map, one_of, texts
 
 DIFFERS = "differs_from"
@@ -26,25 +29,43 @@ DIFFERS = "differs_from"
 WITHOUT = "without"
 """The key under which it names what it goes without, by where that stands."""
 
+_FIRST_FITTING = ("joined", "joined_rooms")
+"""Lists of which the first row that fits decides."""
+
 
 def laid_over(base: EditionFile, own: EditionFile) -> EditionFile:
     """The file that `own` makes of `base`: its lines, each where it is edited, and its sections. Raises: UnreadableRules."""
-    said = Edition((own.name,), own.lines, own.root)
-    gone = _without(own.root, base.root)
-    edits = _Edits(Edition((base.name,), base.lines, base.root), said, gone)
     lines = list(base.lines)
-    for where, new in sorted(edits.within((), _with_ways(own.root, gone)), key=lambda edit: (edit[0].start, edit[0].stop), reverse=True):
+    for where, new in _edits(Edition((base.name,), base.lines, base.root), own, joins=False):
         lines[where] = new
     return EditionFile(own.name, tuple(lines), read_lines(lines))
 
 
+def joined_to(edition: Edition, own: EditionFile) -> Edition:
+    """The edition with what `own`, the file of a place, says besides. Raises: UnreadableRules."""
+    for where, new in _edits(edition, own, joins=True):
+        edition = edition.with_lines(where, new)
+    return edition
+
+
+def _edits(whole: Edition, own: EditionFile, joins: bool) -> list[tuple[slice, list[Line]]]:
+    """The lines that others take the place of, the last first."""
+    gone = _without(own.root, whole.root)
+    edits = _Edits(whole, Edition((own.name,), own.lines, own.root), gone, joins)
+    return sorted(edits.within((), _with_ways(own.root, gone)), key=lambda edit: (edit[0].start, edit[0].stop), reverse=True)
+
+
 @dataclass(frozen=True, slots=True)
 class _Edits:
-    """The lines of the shared file that others take the place of; `said`: the family's own file, `gone`: what it goes without."""
+    """The lines of the shared file that others take the place of; `said`: the family's own file, `gone`: what it goes without.
+
+    `joins`: what is listed comes to what is there.
+    """
 
     whole: Edition
     said: Edition
     gone: Mapping[Path, frozenset[str]]
+    joins: bool
 
     def within(self, path: Path, own: Map) -> Iterator[tuple[slice, list[Line]]]:
         """Those of the map at the path, which has its entries on lines of their own."""
@@ -61,12 +82,29 @@ class _Edits:
             last = key
             if isinstance(node, Map) and isinstance(held.entries[key], Map) and own_lines(self.whole, here):
                 yield from self.within(here, node)
+            elif self.joins and isinstance(node, Items) and isinstance(held.entries[key], Items) and own_lines(self.whole, here):
+                yield self._listed(here, len(node.items))
             else:
-                merged = _merged(held.entries[key], node, here, self.gone)
+                merged = _merged(held.entries[key], node, here, self.gone, self.joins)
                 yield lines_at(self.whole, here), self._brought(here, merged, before(self.whole, here), own=merged is node)
         for last, lines in new.items():
             end = lines_at(self.whole, (*path, last)).stop
             yield slice(end, end), lines
+
+    def _listed(self, path: Path, count: int) -> tuple[slice, list[Line]]:
+        """The items of a list of the file, beside those that are there."""
+        held = node_at(self.whole.root, path)
+        assert isinstance(held, Items)
+        first = path[-1] in _FIRST_FITTING
+        beside = lines_at(self.whole, (*path, 0 if first else len(held.items) - 1))
+        where = beside.start if first else beside.stop
+        depth = indent(self.whole.lines[beside.start].text)
+        new = [line for number in range(count) for line in self._item((*path, number), depth)]
+        return slice(where, where), new
+
+    def _item(self, path: Path, depth: int) -> Iterator[Line]:
+        lines = self.said.lines[lines_at(self.said, path)]
+        yield from moved(lines, depth - indent(lines[0].text))
 
     def _brought(self, path: Path, node: Node, indent: str, own: bool) -> list[Line]:
         """The lines of an entry: as the family's own file has them, where it says the whole, else one line."""
@@ -77,14 +115,16 @@ class _Edits:
         return list(moved(lines, len(indent) - (len(lines[0].text) - len(lines[0].text.lstrip(" ")))))
 
 
-def _merged(held: Node, own: Node, path: Path, gone: Mapping[Path, frozenset[str]]) -> Node:
+def _merged(held: Node, own: Node, path: Path, gone: Mapping[Path, frozenset[str]], joins: bool) -> Node:
+    if joins and isinstance(held, Items) and isinstance(own, Items):
+        return Items([*held.items, *own.items], own.place)
     if not (isinstance(held, Map) and isinstance(own, Map)):
         if plain(held) == plain(own):
             raise refused(own.place, f"{shown(str(path[-1]))} says here what the shared file says; leave it out")
         return own
     left = {key: node for key, node in held.entries.items() if key not in gone.get(path, ())}
     for key, node in own.entries.items():
-        left[key] = _merged(left[key], node, (*path, key), gone) if key in left else node
+        left[key] = _merged(left[key], node, (*path, key), gone, joins) if key in left else node
     return Map(left, {}, own.place)
 
 

@@ -30,6 +30,8 @@ LATER_FILES = (
     (f"{SENTENCES}-of-{CALCULATIONS}.yaml", (CALCULATIONS,)),
 )
 """The files that may be left out: of places, of the tables that calculations look up, of the sentences that code fills; they stand last."""
+PLACE_FILES = "places"
+"""The folder of a family with a file for each place, laid over its base."""
 _OPTIONAL = {SHARED_FILES[1][1]: (ROLES,), SHARED_FILES[3][1]: (CLAUSES,)}
 """Sections that a file may have besides, by those that it must have."""
 
@@ -62,6 +64,13 @@ def shared_files(folder: Path, edition: str) -> tuple[SharedFile, ...]:
             base = SharedFile(file, file_bytes(folder / file, file), known) if name != file and _DIFFERS.search(data) else None
             found.append(SharedFile(name, data, known, base))
     return tuple(found)
+
+
+def place_files(folder: Path, edition: str) -> tuple[tuple[str, bytes], ...]:
+    """The files of places that the edition's family judges besides: each by its name within the rules folder, in the order of names."""
+    family = edition.rpartition("/")[0]
+    names = (f"{family}/{PLACE_FILES}/{path.name}" for path in sorted((folder / family / PLACE_FILES).glob("*.yaml")))
+    return tuple((name, file_bytes(folder / name, name)) for name in names)
 
 
 def shared_file(folder: Path, edition: str, file: str) -> str:
