@@ -32,7 +32,8 @@ class Draft:
 
 def consolidated(folder: Path, edition: str) -> Draft:
     """The draft; `edition` is such as `bs7671/2018-a4`. The same files give the same object. Raises: UnreadableRules."""
-    return _consolidated(_Same(edition_of(folder, edition, shared_files(folder, edition), place_files(folder, edition))), f"draft of {edition}.yaml")
+    made = edition_of(folder, edition, shared_files(folder, edition), place_files(folder, edition))
+    return _consolidated(_Same(made), f"draft of {edition}.yaml")
 
 
 @dataclass(frozen=True, eq=False)
