@@ -99,11 +99,14 @@ def _made(chain: tuple[_File, ...], shared: tuple[SharedFile, ...], places: tupl
 
 def _with_place(edition: Edition, place: EditionFile) -> Edition:
     """The base with what the file of a place says."""
-    fields(place.root, f"file `{place.name}`", (), (*edition.root.entries, WITHOUT))
+    fields(place.root, f"file `{place.name}`", (), (*edition.root.entries, WITHOUT, *LENIENT))
     for item in as_items(place.root.entries["rules"], "`rules`") if "rules" in place.root.entries else ():
         check_rule(item, place.lines)
+    own = {key: node for key, node in place.root.entries.items() if key not in LENIENT}
+    if len(own) < len(place.root.entries):
+        edition = replace(edition, places=(*edition.places, place))
     try:
-        return joined_to(edition, place)
+        return joined_to(edition, replace(place, root=Map(own, place.root.keys, place.root.place)))
     except UnreadableRules as error:
         if error.file:
             raise

@@ -35,7 +35,7 @@ class Edition:
     """The edition as far as the chain was followed, with the files that editions share behind it.
 
     `withdrawn`: where each withdrawn rule was withdrawn, by id. `header`: what the last amendment says of its pack, which takes the place
-    of the base's at the end. `lenient`: the last file's reasons for leniency.
+    of the base's at the end. `lenient`: the last file's reasons for leniency; `places`: the files of places that have some.
 
     Places of nodes count the lines at hand; `at` says where such a place is edited.
     """
@@ -46,6 +46,7 @@ class Edition:
     withdrawn: Mapping[str, Place] = field(default_factory=dict)
     header: Part | None = None
     lenient: Part | None = None
+    places: tuple[EditionFile, ...] = ()
 
     def with_lines(self, where: slice, new: Iterable[Line]) -> "Edition":
         """The edition with the lines `where` replaced."""

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from bondwright.rulebook.facts import Place
 from bondwright.shelf.amendments import edition_of, mark
+from bondwright.shelf.drafts.reasons import reasons_of
 from bondwright.shelf.drafts.shared import place_files, shared_files
 from bondwright.shelf.edition import Edition
 from bondwright.shelf.lines import Line, bytes_of
@@ -69,10 +70,10 @@ def _consolidated(same: _Same, name: str) -> Draft:
     entries = {key: _placed(key, edition, by, name) for key in edition.root.entries}
     keys = {key: moved(scalar, by[scalar.place.line], name) for key, scalar in edition.root.keys.items()}
     parts = [(edition.header, header_behind)] if edition.header else []
-    if edition.lenient:
+    if lenient := reasons_of(edition):
         out.append(mark(edition.files[-1]))
-        parts.append((edition.lenient, len(out)))
-        out += edition.lenient.lines
+        parts.append((lenient, len(out)))
+        out += lenient.lines
     for part, behind in parts:
         root = moved(part.root, behind, name)
         entries, keys = {**entries, **root.entries}, {**keys, **root.keys}

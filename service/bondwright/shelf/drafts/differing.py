@@ -83,7 +83,7 @@ class _Edits:
             if isinstance(node, Map) and isinstance(held.entries[key], Map) and own_lines(self.whole, here):
                 yield from self.within(here, node)
             elif self.joins and isinstance(node, Items) and isinstance(held.entries[key], Items) and own_lines(self.whole, here):
-                yield self._listed(here, len(node.items))
+                yield self._listed(here)
             else:
                 merged = _merged(held.entries[key], node, here, self.gone, self.joins)
                 yield lines_at(self.whole, here), self._brought(here, merged, before(self.whole, here), own=merged is node)
@@ -91,20 +91,17 @@ class _Edits:
             end = lines_at(self.whole, (*path, last)).stop
             yield slice(end, end), lines
 
-    def _listed(self, path: Path, count: int) -> tuple[slice, list[Line]]:
+    def _listed(self, path: Path) -> tuple[slice, list[Line]]:
         """The items of a list of the file, beside those that are there."""
         held = node_at(self.whole.root, path)
         assert isinstance(held, Items)
         first = path[-1] in _FIRST_FITTING
         beside = lines_at(self.whole, (*path, 0 if first else len(held.items) - 1))
         where = beside.start if first else beside.stop
-        depth = indent(self.whole.lines[beside.start].text)
-        new = [line for number in range(count) for line in self._item((*path, number), depth)]
-        return slice(where, where), new
-
-    def _item(self, path: Path, depth: int) -> Iterator[Line]:
-        lines = self.said.lines[lines_at(self.said, path)]
-        yield from moved(lines, depth - indent(lines[0].text))
+        own = lines_at(self.said, (*path, 0))
+        lines = self.said.lines[lines_at(self.said, path)][1:]
+        by = indent(self.whole.lines[beside.start].text) - indent(self.said.lines[own.start].text)
+        return slice(where, where), list(moved(lines, by))
 
     def _brought(self, path: Path, node: Node, indent: str, own: bool) -> list[Line]:
         """The lines of an entry: as the family's own file has them, where it says the whole, else one line."""
