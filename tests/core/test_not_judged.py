@@ -23,10 +23,12 @@ from tests.core.kinds import (
 from tests.rules.revisions import all_published, published
 
 from bondwright.compose.answer import Evaluation, PartAnswer
+from bondwright.conclude.concluding import plainly
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.order import evaluate
 from bondwright.rulebook.kinds import Kind
 from bondwright.rulebook.memory import Kept
+from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import PublishedPack, on_shelf, rules_folder
 
 NOT_JUDGED = unjudged(published_pack())
@@ -261,3 +263,27 @@ def test_what_clears_or_orders_an_unjudged_thing_is_found() -> None:
     ):
         assert said_of_what_is_not_judged(replace(evaluation, parts=(wrong,))) != []
     assert said_of_what_is_not_judged(replace(evaluation, not_judged=())) != []
+
+
+def with_column(kind: str, **columns: str) -> RulePack:
+    """The newest pack with more in the row of a kind of premises."""
+    pack = published_pack()
+    rows = pack.kinds.rows["premises"]
+    row = replace(rows[kind], row={**rows[kind].row, **columns})
+    return replace(pack, kinds=replace(pack.kinds, rows={**pack.kinds.rows, "premises": {**rows, kind: row}}))
+
+
+def rooms(pack: RulePack, kind: str, premises: str) -> list[str]:
+    """The acts of a location of that kind in such premises."""
+    said = {"work": WORK, "premises": premises, "supply": SUPPLY, "locations": [{**ROOM, "kind": kind}]}
+    return [room.act for room in evaluate(read(said), pack, plainly(pack)).rooms]
+
+
+@pytest.mark.parametrize(
+    ("kind", "judged_there"), [("bath_or_shower", True), ("ordinary_room", False), ("explosion_risk", False), ("unknown", False)]
+)
+def test_a_location_with_a_section_of_its_own_is_judged_in_premises_that_say_so(kind: str, judged_there: bool) -> None:
+    without, told = published_pack(), with_column("filling_station", its_locations="judged")
+
+    assert rooms(without, kind, "filling_station") == ["not_judged"]
+    assert (rooms(told, kind, "filling_station") != ["not_judged"]) is judged_there

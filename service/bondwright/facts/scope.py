@@ -16,6 +16,10 @@ from bondwright.said import filled
 _LEFT_OPEN = frozenset({"unknown"})
 """Words of a description that leave it open what kind a thing is of."""
 
+_NO_SECTION = "none"
+_LOCATIONS, _JUDGED = "its_locations", "judged"
+"""The column of kinds of premises that says so of their locations with a section of their own."""
+
 
 @dataclass(frozen=True, slots=True)
 class Unjudged:
@@ -97,9 +101,13 @@ def _own(of: KindOf, kind: str, place: Unjudged | None, pack: RulePack) -> Unjud
 
 
 def _room(location: Location, index: int, premises: Unjudged | None, pack: RulePack) -> Unjudged | None:
-    return _unjudged("location", location.kind, f"/locations/{index}/kind", pack) or (
-        Unjudged("location", location.kind, premises.why, premises.question_at) if premises else None
-    )
+    """A location of such a kind; one with a section of its own is judged in premises of which the pack says so."""
+    if unjudged := _unjudged("location", location.kind, f"/locations/{index}/kind", pack):
+        return unjudged
+    has_section = pack.kind("location", location.kind).word("section", _NO_SECTION) != _NO_SECTION
+    if premises is None or (has_section and premises.why.word(_LOCATIONS, "") == _JUDGED):
+        return None
+    return Unjudged("location", location.kind, premises.why, premises.question_at)
 
 
 def _unjudged(of: KindOf, name: str, place: str | None, pack: RulePack) -> Unjudged | None:
