@@ -159,7 +159,7 @@ def test_an_act_is_shown_with_what_programs_do_with_it(published: Path, capsys: 
 
 @pytest.mark.parametrize("clause", ["11.3", "44.1", "41"])
 def test_a_piece_of_a_number_is_no_clause(published: Path, capsys: pytest.CaptureFixture[str], clause: str) -> None:
-    assert f"`{clause}` is no rule, table, value, act or clause of book-second-r1" in refused(capsys, published, "show", clause)
+    assert f"`{clause}` is no rule, table, value, act, clause or other name of book-second-r1" in refused(capsys, published, "show", clause)
 
 
 def test_what_is_shown_is_of_the_day(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -194,7 +194,7 @@ def test_an_unknown_name_is_answered_with_the_nearest(published: Path, capsys: p
 def test_what_stands_in_another_pack_alone_is_told(published: Path, capsys: pytest.CaptureFixture[str]) -> None:
     err = refused(capsys, published, "show", "metal-in-doubt", "--on", "2021-01-01")
 
-    assert err.endswith("act or clause of book-first-r1; it stands in book-second-r1\n")
+    assert err.endswith("act, clause or other name of book-first-r1; it stands in book-second-r1\n")
 
 
 def test_an_unknown_pack_is_answered_with_the_nearest(published: Path, capsys: pytest.CaptureFixture[str]) -> None:

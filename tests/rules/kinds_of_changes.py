@@ -5,6 +5,9 @@ from tests.rules.amended import CITED
 _BLOCK = CITED.replace(", source", "\n    source")
 _SOURCE = "source: {from: small-book, kind: stated, confidence: secondary}"
 _NOTHING = 'otherwise: {clause: "1", why: "nothing seen", ' + _SOURCE + "}"
+_FORMS = (
+    '  - add: {clause_forms: first}\n    with: ["{clause}", "own practice"]\n  - add: {clause_forms: references}\n    with: ["{clause}"]\n'
+)
 
 CHANGES = {
     "a value is added": (
@@ -143,5 +146,29 @@ CHANGES = {
         "    now: {source: {from: small-book, kind: our_reading}}\n",
         "rule reading-missing: source: was",
         ("was: {source: {from: practice", "was: {source: {from: small-book", "the base has moved: rule `low-reference` says `practice`"),
+    ),
+    "the forms of clauses are declared": (
+        f'{_FORMS}  - add: {{row_of: clauses/first}}\n    with: "Part {{number}}"\n    before: "own practice"\n',
+        "clause forms first: added",
+        ('before: "own practice"', 'before: "practice"', 'the base has moved: no row of `clauses/first` says `"practice"`; it has 2'),
+    ),
+    "a form of clauses is taken away": (
+        f'{_FORMS}  - take_away: {{row_of: clauses/first}}\n    was: "own practice"\n',
+        "clause forms first: added",
+        ("row_of: clauses/first", "row_of: clauses/frist", "`clauses/frist` is no list of rows; did you mean `first`?"),
+    ),
+    "an outcome gets a role": (
+        "  - add: {role: extraneity}\n    with: extraneous\n",
+        "role extraneity: added",
+        ("with: extraneous", "with: extraneus", "`extraneus` is no"),
+    ),
+    "a series gets another member": (
+        "  - add: {row_of: series/stocked_sizes/members}\n    with: 35\n",
+        "series stocked_sizes: members: was 4, 6, 10, 16, 25; now 4, 6, 10, 16, 25, 35",
+        (
+            "stocked_sizes/members",
+            "stocked_size/members",
+            "`series/stocked_size/members` is no list of rows; did you mean",
+        ),
     ),
 }

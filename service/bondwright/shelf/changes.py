@@ -153,11 +153,11 @@ def _cell(up_to: Node, rows: Node, table: str) -> Scalar:
     raise refused(up_to.place, f"table `{table}` has no row up to {shown(flow(up_to))}; it has {limits}")
 
 
-def check_no_better(now: Node, was: Node) -> None:
-    """The table's other cells keep resting on what they rested on, so one cell cannot make the table better backed."""
+def check_no_better(now: Node, was: Node, what: str = "table") -> None:
+    """The other cells keep resting on what they rested on, so one cell cannot make the table or row better backed."""
     new, old = (flow(fields(node, "`source`", ("confidence",), None)["confidence"]) for node in (now, was))
     if old in CONFIDENCES and CONFIDENCES.index(new) < CONFIDENCES.index(old):
-        raise refused(now.place, f"the table's other cells are `{old}`; one cell cannot make it `{new}`")
+        raise refused(now.place, f"the {what}'s other cells are `{old}`; one cell cannot make it `{new}`")
 
 
 def _with_entry(edition: Edition, owner: Map, key: str, written: str, place: Place, within: tuple[Node, ...]) -> Edition:

@@ -9,6 +9,7 @@ from typing import Any
 from bondwright.rulebook.facts import FactDefinition
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity
+from bondwright.shelf.drafts.cells import KINDS as CELLS
 from bondwright.shelf.drafts.named import LISTS, NAMED_BY, OF_RULE
 from bondwright.shelf.reading.values import CONFIDENCES, KINDS
 from bondwright.units import UNITS
@@ -76,10 +77,16 @@ def _change(pack: RulePack) -> dict[str, Any]:
             **cited,
             "set": _closed({"rule": rule_id}, dict.fromkeys(("clause", "says", "other_view", "source"), _closed({"was": {}, "now": {}}))),
             "set_value": _closed({"name": {"enum": sorted(pack.values)}, **was_now, **cited}),
-            "set_cell": _closed({"table": {"enum": sorted(pack.tables)}, "up_to": {}, "was": {}, "now": {}, **cited}),
+            "set_cell": {"oneOf": [_closed({**of, "was": {}, "now": {}, **cited}) for of in _cells(pack)]},
         },
         "additionalProperties": False,
     }
+
+
+def _cells(pack: RulePack) -> list[dict[str, Any]]:
+    """What has cells, with the words that say which."""
+    names = {"table": pack.tables, "reference": pack.references, "property": pack.properties}
+    return [{kind: {"enum": sorted(names[kind])}, **{word: {} for word in words}} for kind, words in CELLS.items()]
 
 
 def _named(pack: RulePack) -> dict[str, Any]:
@@ -100,7 +107,7 @@ def _named(pack: RulePack) -> dict[str, Any]:
     properties: dict[str, Any] = {kind: {"type": "string"} for kind in NAMED_BY}
     properties |= {kind: {"type": "string", "examples": sorted(names)} for kind, names in known.items()}
     properties |= {kind: {"type": ["string", "array"], "examples": sorted(rules)} for kind in OF_RULE}
-    properties["row_of"] = {"enum": list(LISTS)}
+    properties["row_of"] = {"type": "string", "examples": list(LISTS)}
     return {"type": "object", "properties": properties | {"row": {}}, "minProperties": 1, "maxProperties": 2, "additionalProperties": False}
 
 

@@ -27,6 +27,8 @@ changes: []
 # Examples of changes; FORMAT.md has all. A change that you write goes below `changes:`, moved in as these are, and the `[]` then goes.
 # `was` is what stands there now: if it stands there no longer, the file is refused.
 #  - set_cell: {{table: TABLE, up_to: 50, was: 16, now: 25, clause: "CLAUSE", source: {source}}}
+#  - set_cell: {{reference: TABLE, row: [KEY, 10], was: 1.83, now: 1.84, clause: "CLAUSE", source: {source}}}
+#  - set_cell: {{property: PROPERTY, row: ROW, column: COLUMN, was: yes, now: unknown, clause: "CLAUSE", source: {source}}}
 #  - set_value: {{name: VALUE, was: 10 mA, now: 5 mA, clause: "CLAUSE", source: {source}}}
 #  - change: {{rule: RULE}}
 #    was: {{says: "OLD SENTENCE"}}
@@ -102,5 +104,5 @@ def amend(asked: Namespace) -> int:
         fill_in=FILL_IN,
     )
     write_whole(path, text.encode())
-    print(f"opened {path}: fill in the four lines of `pack:`, then change it with `bondwright rules set-cell {asked.new} TABLE UP_TO`")
+    print(f"opened {path}: fill in the four lines of `pack:`, then change it with `bondwright rules set-cell {asked.new} NAME KEY`")
     return DONE

@@ -8,7 +8,6 @@ from pathlib import Path
 
 from bondwright.cli.arguments import Commands
 from bondwright.cli.rules.amending import amend
-from bondwright.cli.rules.cells import set_cell
 from bondwright.cli.rules.choosing import WrongCall, day, folder_of, pack_or_draft
 from bondwright.cli.rules.differences import Change, changes
 from bondwright.cli.rules.history import history
@@ -16,6 +15,7 @@ from bondwright.cli.rules.listing import list_kinds, list_packs
 from bondwright.cli.rules.printing import print_json
 from bondwright.cli.rules.publishing.checking import print_consolidated
 from bondwright.cli.rules.publishing.publish import publish
+from bondwright.cli.rules.setting.command import set_cell
 from bondwright.cli.rules.showing import show
 from bondwright.cli.rules.stricter import searched
 from bondwright.cli.rules.worked.cases import cases
@@ -40,11 +40,36 @@ def add_rules(command: ArgumentParser) -> None:
     kinds = _add(actions, "scope", list_kinds, "list what kinds of things a pack judges, and what governs the others", "text", "json")
     kinds.add_argument("--pack", metavar="ID", help="this published pack or draft edition (default: the newest in use today)")
     _add_show(actions)
-    one = _add(actions, "history", history, "follow one rule, or every reason for leniency, through the published packs", "text", "json")
-    one.add_argument("rule", metavar="RULE", nargs="?", help="id of a rule (default: every pack, with its reasons and cases)")
+    one = _add(
+        actions,
+        "history",
+        history,
+        "follow what has a name, or every reason for leniency, through the published packs",
+        "text",
+        "json",
+    )
+    named = "id of a rule, or the name of anything else that a pack has (default: every pack, with its reasons and cases)"
+    one.add_argument("name", metavar="NAME", nargs="?", help=named)
     two = _add(actions, "diff", _diff, "show where two packs differ, in words and in what they decide", "text", "json")
     two.add_argument("old", metavar="A", help="a published pack by id or digest, or an edition (with a slash) as its files stand")
     two.add_argument("new", metavar="B", help="the other, named the same ways")
+    _add_trying(actions)
+    whole = _add(actions, "consolidate", print_consolidated, "print the text that publishing an edition would give")
+    whole.add_argument("edition", metavar="EDITION", help=_EDITION)
+    frozen = _add(
+        actions, "publish", publish, "publish the pack that the files of an edition make, if every check, proof and worked case passes"
+    )
+    frozen.add_argument("edition", metavar="EDITION", help=_EDITION)
+    frozen.add_argument("--dry-run", action="store_true", help="do everything but write")
+    frozen.add_argument("--without-cases", action="store_true", help="although no worked case falls into its time; refused if one does")
+    opened = _add(actions, "amend", amend, "open the file of a new amendment")
+    opened.add_argument("base", metavar="BASE", help=f"what is amended: {_EDITION}")
+    opened.add_argument("new", metavar="NEW", help="the amendment, named the same way; no file of that name may be there")
+    _add_set_cell(actions)
+
+
+def _add_trying(actions: Commands) -> None:
+    """What tries packs by their worked cases, by mistakes and by proofs."""
     some = _add(actions, "cases", cases, "judge the worked cases, each by the newest pack of its day", "text", "json", "junit")
     some.add_argument("--pack", metavar="ID", help="only by this published pack or draft edition, and only the cases of its time")
     made = _add(actions, "mistakes", mistakes, "make small mistakes in a pack, and list those that no worked case notices", "text", "json")
@@ -61,34 +86,23 @@ def add_rules(command: ArgumentParser) -> None:
     )
     all_of_them.add_argument("--full", action="store_true", help=told)
     all_of_them.add_argument("--published", action="store_true", help="only the published packs that stand, their worked cases too")
-    whole = _add(actions, "consolidate", print_consolidated, "print the text that publishing an edition would give")
-    whole.add_argument("edition", metavar="EDITION", help=_EDITION)
-    frozen = _add(
-        actions, "publish", publish, "publish the pack that the files of an edition make, if every check, proof and worked case passes"
-    )
-    frozen.add_argument("edition", metavar="EDITION", help=_EDITION)
-    frozen.add_argument("--dry-run", action="store_true", help="do everything but write")
-    frozen.add_argument("--without-cases", action="store_true", help="although no worked case falls into its time; refused if one does")
-    opened = _add(actions, "amend", amend, "open the file of a new amendment")
-    opened.add_argument("base", metavar="BASE", help=f"what is amended: {_EDITION}")
-    opened.add_argument("new", metavar="NEW", help="the amendment, named the same way; no file of that name may be there")
-    _add_set_cell(actions)
 
 
 def _add_show(actions: Commands) -> None:
-    command = _add(actions, "show", show, "show a rule, table or value, or all that a clause stands behind", "text", "json")
-    command.add_argument("name", metavar="NAME", help="id of a rule, table or value, or a clause")
+    command = _add(actions, "show", show, "show what has a name, or all that a clause stands behind", "text", "json")
+    command.add_argument("name", metavar="NAME", help="id of a rule, the name of a table, value or anything else, or a clause")
     command.add_argument("--on", type=day, metavar="DATE", help="in the newest packs that were usable on this day (default: today)")
-    command.add_argument("--pack", metavar="ID", help="in this published pack")
+    command.add_argument("--pack", metavar="ID", help="in this published pack, or in an edition (with a slash) as its files stand")
 
 
 def _add_set_cell(actions: Commands) -> None:
-    command = _add(actions, "set-cell", set_cell, "change one cell of a table in an amendment; what is not given is asked for")
+    command = _add(actions, "set-cell", set_cell, "change one number or word in an amendment; what is not given is asked for")
     command.add_argument("edition", metavar="EDITION", help=f"an amendment: {_EDITION}")
-    command.add_argument("table", metavar="TABLE", help="id of the table")
-    command.add_argument("up_to", metavar="UP_TO", help="limit of the row, or above")
-    command.add_argument("--value", metavar="NUMBER", help="the new entry")
-    command.add_argument("--again", metavar="NUMBER", help="the new entry once more, read from the source anew")
+    command.add_argument("name", metavar="NAME", help="of a table, reference table, property or value")
+    keys = "limit of a row, or above; the keys of a printed number; row and column of a property; of a value nothing"
+    command.add_argument("keys", metavar="KEY", nargs="*", help=keys)
+    command.add_argument("--value", metavar="ENTRY", help="the new entry")
+    command.add_argument("--again", metavar="ENTRY", help="the new entry once more, read from the source anew")
     command.add_argument("--clause", metavar="CLAUSE", help="clause that it stands in")
     command.add_argument("--source", metavar="NAME", help="where it was read: a name in sources.yaml")
     command.add_argument("--kind", metavar="KIND", help="stated, our_reading or common_practice")

@@ -5,6 +5,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from itertools import zip_longest
 from typing import Any
 
+from bondwright.cli.rules.sections import differences as of_sections
 from bondwright.cli.rules.written import written, written_under
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
@@ -66,7 +67,7 @@ def changes(old: RulePack, new: RulePack) -> list[Change]:
         found += _shared(kind, getattr(old, section), getattr(new, section))
     found += _by_name("sentence", old.say.by_code, new.say.by_code, lambda code: _of_sentence(code, old, new))
     found += _shared("list of", *({name: getattr(pack, field) for name, field in _LISTS.items()} for pack in (old, new)))
-    return found
+    return [*found, *(Change(*one) for one in of_sections(old, new))]
 
 
 def changes_of_rule(old: RulePack, new: RulePack, rule_id: str) -> list[Change]:

@@ -1,4 +1,4 @@
-"""`bondwright rules history`: one rule through the published packs, or every pack with its reasons for leniency and its cases."""
+"""`bondwright rules history`: what has a name through the published packs, or every pack with its reasons for leniency and its cases."""
 
 from argparse import Namespace
 from collections.abc import Sequence
@@ -6,22 +6,25 @@ from dataclasses import asdict
 from typing import Any
 
 from bondwright.cli.rules.choosing import WrongCall, did_you_mean, family, folder_of, published, usable
-from bondwright.cli.rules.differences import Change, changes_of_its_tables, changes_of_rule
+from bondwright.cli.rules.differences import Change, changes, changes_of_its_tables, changes_of_rule
 from bondwright.cli.rules.printing import print_json
+from bondwright.cli.rules.sections import names, placed
 from bondwright.cli.statuses import DONE
 from bondwright.rulebook.because import Because, KeptCases
 from bondwright.rulebook.pack import RulePack
 
 
 def history(asked: Namespace) -> int:
-    """One rule through every published pack of its family; without a rule, every pack."""
+    """One rule, or whatever else has that name, through every published pack of its family; without a name, every pack."""
     packs = published(folder_of(asked))
-    if asked.rule is None:
+    if asked.name is None:
         return _of_packs(packs, asked.format)
-    steps = _steps(packs, asked.rule)
+    is_rule = any(pack.has_rule(asked.name) for pack in packs)
+    steps = _steps(packs, asked.name) if is_rule else _steps_of_other(packs, asked.name)
     if not steps:
-        known = {rule.rule_id for pack in packs for rule in pack.rules}
-        raise WrongCall(f"no published pack has a rule `{asked.rule}`{did_you_mean(asked.rule, sorted(known))}")
+        known = {rule.rule_id for pack in packs for rule in pack.rules} | names(packs[-1])
+        raise WrongCall(f"no published pack has a rule, table or anything else `{asked.name}`{did_you_mean(asked.name, sorted(known))}")
+    about = _about if is_rule else _about_change
     if asked.format == "json":
         print_json(
             [
@@ -29,18 +32,18 @@ def history(asked: Namespace) -> int:
                     "pack_id": pack.pack_id,
                     "usable": usable(pack),
                     "is": kind,
-                    "changes": [asdict(change) for change in changes],
-                    "lenient": [_reason(one) for one in _about(pack, packs, asked.rule)],
+                    "changes": [asdict(change) for change in changed],
+                    "lenient": [_reason(one) for one in about(pack, packs, asked.name)],
                 }
-                for pack, kind, changes in steps
+                for pack, kind, changed in steps
             ]
         )
         return DONE
-    for pack, kind, changes in steps:
+    for pack, kind, changed in steps:
         print(f"{pack.pack_id} ({usable(pack)}): {kind}")
-        for change in changes:
+        for change in changed:
             print(f"  {change.line()}")
-        for because in _about(pack, packs, asked.rule):
+        for because in about(pack, packs, asked.name):
             print(f"  {_line(because)}")
     return DONE
 
@@ -79,6 +82,11 @@ def _about(pack: RulePack, packs: Sequence[RulePack], rule_id: str) -> list[Beca
     return [because for because in pack.lenient if because.about == "outcome" and because.name in acted_on]
 
 
+def _about_change(pack: RulePack, _: Sequence[RulePack], name: str) -> list[Because]:
+    """The pack's reasons about a change of what has that name, of its clause or its confidence, or about an outcome of that name."""
+    return [because for because in pack.lenient if f" {name}, " in f" {because.name}, "]
+
+
 def _outcomes(pack: RulePack, rule_id: str) -> set[str]:
     rule = pack.rule(rule_id)
     return {rule.outcome} if rule.outcome else {outcome for target in rule.targets for outcome in _outcomes(pack, target)}
@@ -110,5 +118,23 @@ def _steps(packs: Sequence[RulePack], rule_id: str) -> list[tuple[RulePack, str,
             steps.append((pack, "changed" if changes else "unchanged", changes))
         else:
             steps.append((pack, "added" if has else "withdrawn" if had else "not there", []))
+        before[family(pack)] = pack
+    return steps
+
+
+def _steps_of_other(packs: Sequence[RulePack], name: str) -> list[tuple[RulePack, str, list[Change]]]:
+    """The same of anything else that has the name."""
+    there = {pack.pack_id for pack in packs if placed(pack, name)}
+    having = {family(pack) for pack in packs if pack.pack_id in there}
+    steps: list[tuple[RulePack, str, list[Change]]] = []
+    before: dict[str, RulePack] = {}
+    for pack in packs:
+        if family(pack) not in having:
+            continue
+        earlier = before.get(family(pack))
+        had, has = earlier is not None and earlier.pack_id in there, pack.pack_id in there
+        found = [one for one in changes(earlier, pack) if one.name == name] if had and has and earlier else []
+        kind = ("changed" if found else "unchanged") if had and has else "added" if has else "withdrawn" if had else "not there"
+        steps.append((pack, kind, found))
         before[family(pack)] = pack
     return steps

@@ -3,19 +3,22 @@
 import re
 from argparse import Namespace
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 from bondwright.cli.rules.choosing import (
     WrongCall,
     did_you_mean,
     folder_of,
-    named_pack,
     newest_in_use,
+    pack_or_draft,
     shelved,
     today,
     usable,
 )
 from bondwright.cli.rules.printing import print_json
+from bondwright.cli.rules.sections import names as names_in
+from bondwright.cli.rules.sections import placed
 from bondwright.cli.rules.written import written
 from bondwright.cli.statuses import DONE
 from bondwright.compose.choices import in_use
@@ -28,10 +31,22 @@ from bondwright.rulebook.reference import NamedValue, ReferenceTable
 from bondwright.rulebook.rule import Rule
 from bondwright.rulebook.sizing import LimitsTable
 from bondwright.rulebook.withdrawal import Withdrawal
+from bondwright.shelf.packs import edited_place
 from bondwright.shelf.withdrawn import withdrawn_packs
 
 _Cited: TypeAlias = Rule | LimitsTable | NamedValue | ReferenceTable
-Shown: TypeAlias = _Cited | Advice
+
+
+@dataclass(frozen=True, slots=True)
+class Other:
+    """Anything else with a name, such as a property, a sentence or a fact, and where it stands."""
+
+    kind: str
+    name: str
+    place: Place
+
+
+Shown: TypeAlias = _Cited | Advice | Other
 """What can be shown."""
 
 _INDENT = "    "
@@ -41,7 +56,8 @@ def show(asked: Namespace) -> int:
     """Every rule, table and value of that name, or whose clause names it."""
     packs, on = shelved(folder_of(asked)), asked.on or today()
     withdrawn = withdrawn_packs(folder_of(asked), packs)
-    chosen = [pack.whole() for pack in ([named_pack(packs, asked.pack)] if asked.pack else newest_in_use(packs, on, withdrawn))]
+    named = [pack_or_draft(folder_of(asked), asked.pack)] if asked.pack else []
+    chosen = named or [pack.whole() for pack in newest_in_use(packs, on, withdrawn)]
     found = [(pack, one) for pack in chosen for one in _found(pack, asked.name)]
     if not chosen:
         gone = [withdrawn[pack.pack_id].sentence() for pack in packs if pack.pack_id in withdrawn and in_use(pack, on)]
@@ -50,8 +66,11 @@ def show(asked: Namespace) -> int:
         elsewhere = [pack for pack in packs if _found(pack.whole(), asked.name)]
         names = [name for pack in chosen for name in _names(pack)]
         hint = f"; it stands in {_listed(elsewhere)}" if elsewhere else did_you_mean(asked.name, names)
-        raise WrongCall(f"`{asked.name}` is no rule, table, value, act or clause of {_listed(chosen)}{hint}")
+        raise WrongCall(f"`{asked.name}` is no rule, table, value, act, clause or other name of {_listed(chosen)}{hint}")
     shown = [_shown(pack, one) for pack, one in found]
+    if "/" in (asked.pack or ""):
+        for told, (_, one) in zip(shown, found, strict=True):
+            told["place"] = _words(edited_place(folder_of(asked), asked.pack, one.place)) if one.place else ""
     if asked.format == "json":
         print_json(shown)
     else:
@@ -84,12 +103,15 @@ def _found(pack: RulePack, name: str) -> Sequence[Shown]:
         *pack.values.values(),
         *pack.rules,
     )
-    return [one for one in everything if names_it.search(one.clause)]
+    if cited := [one for one in everything if names_it.search(one.clause)]:
+        return cited
+    other = placed(pack, name)
+    return [Other(other[0], name, other[1])] if other else []
 
 
 def _names(pack: RulePack) -> list[str]:
     clauses = [clause.strip() for rule in pack.rules for clause in rule.clause.split(";")]
-    return [*(rule.rule_id for rule in pack.rules), *pack.tables, *pack.references, *pack.values, *pack.advice, *clauses]
+    return [*(rule.rule_id for rule in pack.rules), *pack.tables, *pack.references, *pack.values, *pack.advice, *clauses, *names_in(pack)]
 
 
 def _listed(packs: Sequence[PackHead]) -> str:
@@ -103,6 +125,8 @@ def _shown(pack: RulePack, one: Shown) -> dict[str, Any]:
         assert one.place is not None, "an act that stands in no file is not shown"
         told = {"says": one.line, "mark": one.mark, "instruction": one.instruction}
         return {**of_pack, **told, "place": _words(one.place), "written": written(pack, one.place)}
+    if isinstance(one, Other):
+        return {**of_pack, "place": _words(one.place), "written": written(pack, one.place)}
     common = {**of_pack, "clause": one.clause}
     own: Mapping[str, Any] = {}
     if isinstance(one, ReferenceTable):
@@ -138,6 +162,8 @@ def _title(one: Shown) -> tuple[str, str]:
             return "reference table", one.table_id
         case Advice():
             return "act", one.act
+        case Other():
+            return one.kind, one.name
 
 
 def _words(place: Place) -> str:
@@ -153,7 +179,7 @@ def _text(shown: Mapping[str, Any]) -> str:
         lines.append(f"  others:   {shown['other_view']}")
     if "mark" in shown:
         lines += [f"  mark:     {shown['mark']}", f"  programs: {shown['instruction']}"]
-    else:
+    elif "clause" in shown:
         lines += [f"  clause:   {shown['clause']}", f"  source:   {shown['source']}, {shown['source_title']} ({how})"]
     lines.append(f"  place:    {shown['place']}")
     if "edited_at" in shown:

@@ -7,6 +7,7 @@ from itertools import takewhile
 from typing import Any
 
 from bondwright.proofs.mutations import Mutant
+from bondwright.rulebook.declared.places import PlaceDeclared
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Rule
@@ -15,7 +16,7 @@ from bondwright.rulebook.rule import Rule
 def reverted(old: RulePack, new: RulePack) -> Iterator[Mutant]:
     """The new pack once with each change that decides something taken back.
 
-    A change of a rule, a table, a value, a printed number, a property table or the joined table.
+    A change of a rule, a table, a value, a printed number, a property table, the joined table, a place that both judge or its acts.
     Wording, the texts of tables among it, clauses and sources decide nothing. Of a changed value everything is taken back that it is
     written into; a new one that rules name is taken back with each of them.
     """
@@ -39,6 +40,27 @@ def reverted(old: RulePack, new: RulePack) -> Iterator[Mutant]:
             yield _mutant(replace(new, properties=properties, kinds=old.kinds), "property", name, Place(_file(new), 1, 1), ())
     if _placeless(old.joined) != _placeless(new.joined):
         yield _mutant(replace(new, joined=old.joined), "table", "joined", new.joined[0].place, ())
+    yield from _places(old, new)
+
+
+def _places(old: RulePack, new: RulePack) -> Iterator[Mutant]:
+    """The acts of places that both packs judge, and each such place."""
+    judged = [name for name in new.places.kinds if name in old.places.kinds]
+    was, now = (pack.places.rows_about([old.places.kinds[name] for name in judged]) for pack in (old, new))
+    if _placeless(was) != _placeless(now):
+        rows = (*was, *(row for row in new.places.rows if row not in now))
+        place = (now or was)[0].place
+        yield _mutant(replace(new, places=replace(new.places, rows=rows)), "list", "joined_rooms", place, ())
+    for name in judged:
+        before = old.places.kinds[name]
+        if _wordless(before) != _wordless(new.places.kinds[name]) and before.outcomes <= new.outcomes.keys():
+            kinds = {**new.places.kinds, name: before}
+            yield _mutant(replace(new, places=replace(new.places, kinds=kinds)), "place", name, Place(_file(new), 1, 1), ())
+
+
+def _wordless(place: PlaceDeclared) -> PlaceDeclared:
+    duties = (replace(duty, links=tuple(replace(link, words="") for link in duty.links)) for duty in place.duties)
+    return replace(place, duties=tuple(duties))
 
 
 def _in_rules(pack: RulePack, value: str) -> bool:

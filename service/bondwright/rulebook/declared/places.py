@@ -214,6 +214,11 @@ class Places:
         duties = (duty for place in self.kinds.values() for duty in place.duties)
         return next((link for duty in duties for link in duty.links if link.joins == joins), None)
 
+    def rows_about(self, places: Iterable[PlaceDeclared]) -> tuple[RoomRow, ...]:
+        """The rows of acts that may fit one of these places."""
+        known = [(place.duties[0].outcome, place.outcomes) for place in places if place.duties]
+        return tuple(row for row in self.rows if any(first in row.levels and row.levels.keys() <= has for first, has in known))
+
     def fact(self, form: Named | Said) -> str:
         """The fact that is worked out so; empty where there is none."""
         return self._named.get(form, "")

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from bondwright.shelf.drafts.shared import MAY_LACK
 from bondwright.shelf.drafts.splicing import Path, node_at
 from bondwright.shelf.edition import Edition
 from bondwright.shelf.lines import flow, plain
@@ -22,8 +23,11 @@ SECTIONS: Mapping[str, str] = {
     "property": "properties",
     "source": "sources",
     "place": "places",
+    "place_not_judged": "places_not_judged",
     "reference": "references",
     "sentence": "sentences",
+    "sentence_of_calculations": "calculations",
+    "clause_forms": "clauses",
 }
 """What stands under its name in a section, by the word for it."""
 ROWS = {"table": ("rows",), "reference": ("rows",), "property": ()}
@@ -31,7 +35,13 @@ ROWS = {"table": ("rows",), "reference": ("rows",), "property": ()}
 OF_RULE = {"rule": (), "condition": ("when",), "example": ("examples",)}
 """What belongs to a rule, and where it stands in it."""
 LISTS = ("stages", "joined", "cautions", "joined_rooms")
-"""Lists whose rows have no name; `was` says which."""
+"""Sections that are lists whose rows have no name; `was` says which. Of a list further down the way is written, as `clauses/first`."""
+_OF_THEIR_OWN = {
+    "pack": "an amendment states its own whole",
+    "rules": "a rule is added, withdrawn and replaced by changes of its own",
+    **dict.fromkeys(("tables", "references"), "a row is named by the table and its keys, as `{table: …, row: …}`"),
+}
+"""Sections whose lists are changed in another way, which is told."""
 NAMED_BY = (*SECTIONS, *OF_RULE, "row_of")
 """Every word by which a change names something."""
 
@@ -41,6 +51,7 @@ class Named:
     """What a change names: the word and the name for people, where it stands or would stand, and the node that names it.
 
     `kind`: the word, `row` for a row. `there`: whether it stands there; an example and a row of a list are found by what they say.
+    `of_list`: a row of a list without names, whose path is that of the list.
     """
 
     kind: str
@@ -48,6 +59,7 @@ class Named:
     path: Path
     node: Node
     there: bool
+    of_list: bool = False
 
     def words(self) -> str:
         """It in words, for refusals."""
@@ -78,7 +90,7 @@ def known(named: Named, edition: Edition) -> Node:
     """What stands under the name. Raises: UnreadableRules, with the nearest name, where nothing does."""
     if named.there:
         return node_at(edition.root, named.path)
-    holder = node_at(edition.root, named.path[:-1])
+    holder = node_at(edition.root, named.path[:-1]) if named.path[0] in edition.root.entries else Map({}, {}, named.node.place)
     near = suggestion(str(named.path[-1]), holder.entries) if isinstance(holder, Map) else _limits(holder)
     raise refused(named.node.place, f"`{edition.files[-2]}` has no {named.words()}{near}")
 
@@ -89,8 +101,11 @@ def row_keys(table: Map, kind: str) -> int:
 
 
 def _section(section: str, node: Node, edition: Edition) -> Map:
+    """The section; one that may be left out, and is, has nothing in it."""
     if section not in edition.root.entries:
-        raise refused(node.place, f"the base has no section `{section}`")
+        if section not in MAY_LACK:
+            raise refused(node.place, f"the base has no section `{section}`")
+        return Map({}, {}, node.place)
     return as_map(edition.root.entries[section], f"`{section}`")
 
 
@@ -123,9 +138,23 @@ def _of_rule(kind: str, name: Node, edition: Edition) -> Named:
 
 def _row_of(name: Node, edition: Edition) -> Named:
     word = text(name, "a list")
-    if word not in LISTS or word not in edition.root.entries:
-        raise refused(name.place, f"{shown(word)} is no list of rows{suggestion(word, LISTS)}")
-    return Named("row", f"of `{word}`", (word,), name, there=True)
+    section, *_ = path = word.split("/")
+    if section in _OF_THEIR_OWN:
+        raise refused(name.place, f"{shown(word)} has no rows of this kind; {_OF_THEIR_OWN[section]}")
+    if word in LISTS and word in MAY_LACK and word not in edition.root.entries:
+        return Named("row", f"of `{word}`", (word,), name, there=False, of_list=True)
+    held: Node = edition.root
+    for number, step in enumerate(path):
+        inside = list(held.entries) if isinstance(held, Map) else []
+        if step not in inside:
+            near = suggestion(step, inside if number else [*LISTS, *SECTIONS.values()])
+            raise refused(name.place, f"{shown(word)} is no list of rows{near}")
+        held = as_map(held, "it").entries[step]
+    if not isinstance(held, Items):
+        inside = [key for key, node in held.entries.items() if isinstance(node, Items)] if isinstance(held, Map) else []
+        ways = f"; its lists are {listed(f'{word}/{key}' for key in inside)}" if inside else ""
+        raise refused(name.place, f"{shown(word)} is no list of rows{ways}")
+    return Named("row", f"of `{word}`", tuple(path), name, there=True, of_list=True)
 
 
 def _limits(holder: Node) -> str:

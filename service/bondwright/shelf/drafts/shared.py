@@ -34,6 +34,8 @@ PLACE_FILES = "places"
 """The folder of a family with a file for each place, laid over its base."""
 _OPTIONAL = {SHARED_FILES[1][1]: (ROLES,), SHARED_FILES[3][1]: (CLAUSES,)}
 """Sections that a file may have besides, by those that it must have."""
+MAY_LACK = tuple(name for names in (*(names for _, names in LATER_FILES), *_OPTIONAL.values()) for name in names)
+"""Sections that no edition need have."""
 
 _DIFFERS = re.compile(rf"^{DIFFERS} *:".encode(), re.MULTILINE)
 
@@ -79,15 +81,19 @@ def shared_file(folder: Path, edition: str, file: str) -> str:
     return own if (folder / own).is_file() else file
 
 
+def may_have(known: tuple[str, ...]) -> tuple[str, ...]:
+    """Sections that a file may have besides `known`, those that it must have."""
+    return _OPTIONAL.get(known, ())
+
+
 @lru_cache(maxsize=_MOST_KEPT)
 def read_shared(shared: SharedFile) -> EditionFile:
     """Its lines, and its sections with their places in these. Raises: UnreadableRules."""
     root = read_nodes(shared.data, shared.name)
-    may_have = _OPTIONAL.get(shared.known, ())
     if shared.base is None:
-        fields(root, f"file `{shared.name}`", shared.known, may_have)
+        fields(root, f"file `{shared.name}`", shared.known, may_have(shared.known))
         return EditionFile(shared.name, lines_of(shared.data, shared.name), root)
-    named = fields(root, f"file `{shared.name}`", (DIFFERS,), (*shared.known, *may_have, WITHOUT))[DIFFERS]
+    named = fields(root, f"file `{shared.name}`", (DIFFERS,), (*shared.known, *may_have(shared.known), WITHOUT))[DIFFERS]
     if text(named, f"`{DIFFERS}`") != shared.base.name:
         raise refused(named.place, f"a file of this name differs from `{shared.base.name}`; name that one")
     return laid_over(read_shared(shared.base), EditionFile(shared.name, lines_of(shared.data, shared.name), root))

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Mapping
 
 from bondwright.shelf.changes import CHANGES as OF_THEIR_OWN
 from bondwright.shelf.changes import Change, check_no_better, expect
+from bondwright.shelf.drafts.cells import set_cell
 from bondwright.shelf.drafts.named import SECTIONS, Named, known, named, row_keys
 from bondwright.shelf.drafts.splicing import node_at, put, put_item, rewritten, taken
 from bondwright.shelf.edition import Edition
@@ -54,6 +55,9 @@ def _add_entry(change: Change, one: Named, edition: Edition) -> Edition:
         place = edition.at(node_at(edition.root, one.path))
         raise refused(one.node.place, f"{one.words()} stands already at {place.file}:{place.line}; `change` it")
     after = plain(entries["after"]) if "after" in entries else None
+    if one.path[0] not in edition.root.entries:
+        first = Map({str(one.path[-1]): entries["with"]}, {}, entries["with"].place)
+        return put(edition, (), str(one.path[0]), first, one.node.place)
     held = as_map(node_at(edition.root, one.path[:-1]), "a section")
     if after is not None and after not in held.entries:
         raise refused(entries["after"].place, f"nothing is called {shown(str(after))} there")
@@ -77,8 +81,10 @@ def _add_example(change: Change, one: Named, edition: Edition) -> Edition:
 
 
 def _add_row(change: Change, one: Named, edition: Edition) -> Edition:
-    if len(one.path) == 1:
+    if one.of_list:
         entries = change.fields("with", optional=("before",))
+        if not one.there:
+            return put(edition, (), str(one.path[0]), Items([entries["with"]], entries["with"].place), one.node.place)
         rows = as_items(node_at(edition.root, one.path), "rows")
         at = _row_that_says(entries["before"], one, edition) if "before" in entries else len(rows)
         return put_item(edition, one.path, at, entries["with"], one.node.place)
@@ -99,7 +105,7 @@ def _add_row(change: Change, one: Named, edition: Edition) -> Edition:
 def _changed(change: Change, one: Named, edition: Edition) -> Edition:
     entries = change.fields("was", "now", *_cited(one))
     was, now = entries["was"], entries["now"]
-    if one.kind == "example" or len(one.path) == 1:
+    if one.kind == "example" or one.of_list:
         at = _row_that_says(was, one, edition)
         found, path = node_at(edition.root, (*one.path, at)), (*one.path, at)
         new = _laid_over(found, now) if one.kind == "example" else now
@@ -125,7 +131,7 @@ def _without(change: Change, one: Named, edition: Edition) -> Edition:
     entries = change.fields("was", *_cited(one))
     if one.kind == "rule":
         raise refused(one.node.place, "a rule is taken away by `withdraw: …`, with clause and source")
-    if one.kind == "example" or len(one.path) == 1:
+    if one.kind == "example" or one.of_list:
         at = _row_that_says(entries["was"], one, edition)
         return taken(edition, (*one.path, at), one.node.place)
     found = known(one, edition)
@@ -249,7 +255,13 @@ def _at(node: Node, edition: Edition) -> str:
     return f"{place.file}:{place.line}"
 
 
-VERBS: Mapping[str, Callable[[Change, Edition], Edition]] = {**OF_THEIR_OWN, "add": _add, "change": _change, "take_away": _take_away}
+VERBS: Mapping[str, Callable[[Change, Edition], Edition]] = {
+    **OF_THEIR_OWN,
+    "set_cell": set_cell,
+    "add": _add,
+    "change": _change,
+    "take_away": _take_away,
+}
 """What makes each kind of change, by the key that names it."""
 ENTRIES = (*VERBS, "was", "now", "with", "after", "before", *_CITED)
 """Every key that a change may have."""

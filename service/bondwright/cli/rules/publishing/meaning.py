@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from bondwright.cli.rules.choosing import WrongCall, edition_of_pack
 from bondwright.cli.rules.differences import Change, changes
 from bondwright.cli.rules.publishing.checking import NO_SOLVER
+from bondwright.cli.rules.sections import COMES_FROM
+from bondwright.cli.rules.sections import ROWS as ROWS_OF_PLACES
 from bondwright.cli.rules.stricter import searched
 from bondwright.rulebook.pack import RulePack
 
@@ -81,13 +83,19 @@ def _unjudged(old: RulePack, new: RulePack, found: Sequence[Change]) -> Iterator
                 yield name
             case "property" if not change.field or old.deciding(change.name) != new.deciding(change.name):
                 yield name
+            case "fact" if change.field.partition(" ")[0] in COMES_FROM:
+                yield name
             case "fact" if change.field and _scope(old, change.name) != _scope(new, change.name):
                 yield name
             case "outcome" if (change.field and _scale(old, change.name) != _scale(new, change.name)) or not (change.field or change.now):
                 yield name
             case "advice" if (change.field and _asks(old, change.name) != _asks(new, change.name)) or not (change.field or change.now):
                 yield name
-            case "list of" if change.name == "joints":
+            case "list of" if change.name == "joints" or (change.name == ROWS_OF_PLACES and _acts(old, old) != _acts(new, old)):
+                yield name
+            case "place" if (change.field or not change.now) and not change.field.endswith("words"):
+                yield name
+            case "role" | "place not judged":
                 yield name
             case "pack" if change.field in _TIMES and edition_of_pack(old) == edition_of_pack(new):
                 yield f"{name} {change.field}"
@@ -104,6 +112,11 @@ def _scope(pack: RulePack, fact: str) -> list[object]:
 
 def _asks(pack: RulePack, act: str) -> tuple[str, str]:
     return pack.advice[act].mark, pack.advice[act].instruction
+
+
+def _acts(pack: RulePack, judging: RulePack) -> list[object]:
+    """The rows that give the acts of the places that `judging` judges."""
+    return [(row.levels, row.firm, row.once, row.act) for row in pack.places.rows_about(judging.places.kinds.values())]
 
 
 def _scale(pack: RulePack, outcome: str) -> tuple[object, ...]:

@@ -5,9 +5,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from bondwright.cli.rules.choosing import WrongCall
+from bondwright.cli.rules.setting.cell import Cell
 from bondwright.shelf.lines import flow, indent, lines_of, plain, span
 from bondwright.shelf.reading.nodes import Items, Map, Node, read_nodes
 from bondwright.shelf.reading.scalars import as_map
+
+_SAYS = ("was", "now", "clause", "source")
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,12 +21,13 @@ class OwnChange:
     entries: Mapping[str, Node]
 
 
-def cell_changed(text: str, table: str, up_to: str) -> OwnChange | None:
+def cell_changed(text: str, cell: Cell) -> OwnChange | None:
     """The change that sets this cell; None where the file makes none."""
+    named = {word: plain(node) for word, node in cell.named.items()}
     for change in _changes(text):
-        cell = change.entries.get("set_cell")
-        if isinstance(cell, Map) and (plain(cell.entries["table"]), plain(cell.entries["up_to"])) == (table, up_to):
-            return OwnChange(change.where, cell.entries)
+        own = change.entries.get(cell.verb)
+        if isinstance(own, Map) and {word: plain(node) for word, node in own.entries.items() if word not in _SAYS} == named:
+            return OwnChange(change.where, own.entries)
     return None
 
 
