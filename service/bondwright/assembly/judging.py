@@ -156,14 +156,16 @@ class Judge:
 
     def evaluate(self, raw: bytes) -> Evaluated:
         """The answer to a description. Raises: Refused, EngineDisagreement, EngineFault."""
-        installation = read_installation(raw, self.terms)
-        *others, pack = (one.whole() for one in self.lawful(installation))
-        used = self.judged(installation, pack)
-        also = tuple(also_usable(used, other, self.judged(installation, other), pack.say) for other in reversed(others))
-        evaluation = replace(used, pack=replace(used.pack, also_usable=also))
+        with nothing_collected():
+            installation = read_installation(raw, self.terms)
+            *others, pack = (one.whole() for one in self.lawful(installation))
+            used = self.judged(installation, pack)
+            also = tuple(also_usable(used, other, self.judged(installation, other), pack.say) for other in reversed(others))
+            evaluation = replace(used, pack=replace(used.pack, also_usable=also))
+            evaluated = Evaluated(installation, pack, evaluation, evaluation_bytes(evaluation))
         if not next(self._evaluated) % _GIVE_BACK_AFTER:
             give_back()
-        return Evaluated(installation, pack, evaluation, evaluation_bytes(evaluation))
+        return evaluated
 
     def judged(self, installation: Installation, pack: RulePack) -> Evaluation:
         """What one pack says, and nothing of others.

@@ -1,8 +1,9 @@
 """Verdicts as they are answered: the level or number, how firm, why, and what would change it."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
-from bondwright.compose.answer import Silent, SizeVerdict, Verdict
+from bondwright.compose.answer import Question, Silent, SizeVerdict, Verdict
 from bondwright.compose.questions import questions, questions_of
 from bondwright.conclude.reasoning import Because, Reasoning
 from bondwright.conclude.reasons import Waiting, to_act_on
@@ -18,6 +19,59 @@ def verdict(judged: Judged, name: str, reasoning: Reasoning, asks: Iterable[Aske
     told, because = reasoning.kept(key, lambda: _told_alike(judged, name, reasoning))
     if level.firm and not because.waiting and asks is None:  # then it asks nothing of this description
         return told
+    asked = questions_of(ask_open(judged, name, reasoning) if asks is None else asks, reasoning)
+    return _asking(told, asked, tuple([_silent(rule, judged.row) for rule in because.waiting]))
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """Verdicts on several outcomes of any subject that is alike and asked alike.
+
+    `asked`: which of the questions that it is asked stand in them, by their places among these. `lists`: those of one verdict, by
+    their places among `asked`. `verdicts`: each without its questions, with the place of its list and what is silent in it; none of both
+    where it asks nothing.
+    """
+
+    asked: tuple[int, ...]
+    lists: tuple[tuple[int, ...], ...]
+    verdicts: tuple[tuple[Verdict, int | None, tuple[Silent, ...]], ...]
+
+
+def verdicts(judged: Judged, names: tuple[str, ...], reasoning: Reasoning) -> tuple[Verdict, ...]:
+    """The same as `verdict` for each of several outcomes.
+
+    It is remembered which verdict asks which of the questions of the subject: that depends on what is concluded of it, on which facts
+    something is asked of, and on which of these questions are one, but not on the places in the description that they are about.
+    """
+    places: dict[Asked, int] = {}
+    put, asked, without = places.setdefault, judged.row.asked, judged.without_evidence or judged.conclusion
+    behind = tuple([tuple([put(one, len(places)) for one in each]) for each in asked.values()])
+    doubts = tuple([put(one, len(places)) for one in judged.doubts])
+    levels = None if judged.levels is judged.conclusion.levels else tuple([judged.levels[name] for name in names])
+    about = judged.row.told_of, behind, tuple([one.ask for one in places]), doubts, judged.row.answers.key
+    key = ("verdicts", names, levels, judged.conclusion.alike, without.alike, about)
+    told = reasoning.kept(key, lambda: _told_of_all([verdict(judged, name, reasoning) for name in names], places))
+    every = tuple(places)
+    asks = questions_of([every[place] for place in told.asked], reasoning)
+    lists = [tuple([asks[place] for place in places]) for places in told.lists]
+    return tuple([one if at is None else _asking(one, lists[at], silent) for one, at, silent in told.verdicts])
+
+
+def _told_of_all(found: Sequence[Verdict], places: Mapping[Asked, int]) -> _Told:
+    asked: dict[Question, int] = {}
+    lists: dict[tuple[int, ...], int] = {}
+    told = list[tuple[Verdict, int | None, tuple[Silent, ...]]]()
+    for one in found:
+        if one.questions or one.did_not_act:
+            its = tuple([asked.setdefault(question, len(asked)) for question in one.questions])
+            told.append((_asking(one, (), ()), lists.setdefault(its, len(lists)), one.did_not_act))
+        else:
+            told.append((one, None, ()))
+    return _Told(tuple([places[Asked(one.fact, one.pointer)] for one in asked]), tuple(lists), tuple(told))
+
+
+def _asking(told: Verdict, asked: tuple[Question, ...], silent: tuple[Silent, ...]) -> Verdict:
+    """The verdict with its questions, and what is silent in it."""
     return Verdict(
         told.outcome,
         told.act_on,
@@ -25,10 +79,10 @@ def verdict(judged: Judged, name: str, reasoning: Reasoning, asks: Iterable[Aske
         told.words,
         told.firm,
         told.lowest_possible,
-        questions_of(ask_open(judged, name, reasoning) if asks is None else asks, reasoning),
+        asked,
         told.could_relax,
         told.because,
-        tuple([_silent(rule, judged.row) for rule in because.waiting]),
+        silent,
         told.weakest_source,
     )
 

@@ -24,6 +24,7 @@ from bondwright.assembly.replaying import page_of_it, worked_out
 from bondwright.assembly.sharing.frames import Ended, Frame, read_frame, write_frame
 from bondwright.assembly.sharing.worked import head_of, head_of_error, worked
 from bondwright.calculations.answer import answer_bytes
+from bondwright.collecting import nothing_collected
 from bondwright.compose.pack_used import AlsoUsable
 from bondwright.report.page.written import Asked
 from bondwright.rulebook.pack import RulePack
@@ -57,7 +58,9 @@ def main() -> None:
     with closing(judge):
         write_frame(answers, {"packs": [pack.digest for pack in judge.packs], "versions": versions(), "why": None})
         while True:
-            head, parts = _answer(judge, heard.get())
+            asked_for = heard.get()
+            with nothing_collected():  # what was made for an answer is let go within, or every object of it would be looked at
+                head, parts = _answer(judge, asked_for)
             write_frame(answers, head | {"log": log.taken()}, parts)
 
 

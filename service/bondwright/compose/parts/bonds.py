@@ -1,9 +1,9 @@
 """Existing bonds as they are answered: what is wrong with those of a part, and each with its verdicts."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
-from bondwright.compose.answer import BondAnswer
-from bondwright.compose.verdicts import verdict
+from bondwright.compose.answer import BondAnswer, Verdict
+from bondwright.compose.verdicts import verdicts
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.conclude.reasons import is_finding, to_act_on
 from bondwright.facts.bonds import BOND, JudgedBond
@@ -30,24 +30,36 @@ def _concluded(roles: Roles) -> tuple[str, ...]:
 
 def bond_answer(bond: JudgedBond, inspected: bool, reasoning: Reasoning) -> BondAnswer:
     """A judged bond as it is answered; `inspected`: whether the work is one that reports."""
-    pack, roles = reasoning.pack, reasoning.pack.roles
-    told = [name for name in pack.outcomes if pack.outcomes[name].of == BOND and (inspected or name != roles.bond_reported)]
-    verdicts = tuple(verdict(bond.judged, name, reasoning) for name in told)
-    words = {verdict.outcome: verdict.words for verdict in verdicts}
+    pack = reasoning.pack
+    told = reasoning.kept(("outcomes of bonds", inspected), lambda: _outcomes(inspected, pack))
+    found = verdicts(bond.judged, told, reasoning)
+    key = ("bond in words", inspected, bond.judged.conclusion.alike)
+    counts, words = reasoning.kept(key, lambda: _in_words(found, pack))
+    return BondAnswer(
+        bond=bond.noted.name,
+        pointer=bond.noted.pointer,
+        counts=counts,
+        line=pack.say("bond_line_found" if "found" in words else "bond_line", bond=bond.noted.name, **words),
+        verdicts=found,
+        expected_continuity_ohm=bond.expected_ohm,
+    )
+
+
+def _outcomes(inspected: bool, pack: RulePack) -> tuple[str, ...]:
+    """The outcomes that are told of a bond."""
+    return tuple(name for name, one in pack.outcomes.items() if one.of == BOND and (inspected or name != pack.roles.bond_reported))
+
+
+def _in_words(found: Sequence[Verdict], pack: RulePack) -> tuple[str, Mapping[str, str]]:
+    """Whether a bond counts, and what is told of it and found on it, in words: the same for all bonds alike."""
+    roles, words = pack.roles, {verdict.outcome: verdict.words for verdict in found}
     findings = [
         verdict.words
-        for verdict in verdicts
+        for verdict in found
         if verdict.outcome != roles.counts
         and is_found(verdict.outcome, roles)
         and verdict.act_on != pack.outcomes[verdict.outcome].levels[0]
     ]
-    name, told_words = bond.noted.name, joined("; ", (words[name] for name in (roles.counts, *_concluded(roles)) if name in words))
-    found = {"found": joined("; ", findings)} if findings else {}
-    return BondAnswer(
-        bond=name,
-        pointer=bond.noted.pointer,
-        counts=next(verdict.act_on for verdict in verdicts if verdict.outcome == roles.counts),
-        line=pack.say("bond_line_found" if found else "bond_line", bond=name, told=told_words, **found),
-        verdicts=verdicts,
-        expected_continuity_ohm=bond.expected_ohm,
-    )
+    told = joined("; ", (words[name] for name in (roles.counts, *_concluded(roles)) if name in words))
+    counts = next(verdict.act_on for verdict in found if verdict.outcome == roles.counts)
+    return counts, {"told": told, **({"found": joined("; ", findings)} if findings else {})}

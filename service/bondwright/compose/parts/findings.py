@@ -28,7 +28,8 @@ def reported(answer: PartAnswer, findings: tuple[Verdict, ...], pack: RulePack) 
     if own is None and tells_once(pack) and pack.roles.bond_reported:
         codes = pack.outcomes[pack.roles.bond_reported].codes
         own = max((found for found in of_bonds if found), key=lambda found: codes.index(found.code), default=None)
-    bonds = tuple(replace(bond, observation=None if found is own else found) for bond, found in zip(answer.bonds, of_bonds, strict=True))
+    beside = [(bond, None if found is own else found) for bond, found in zip(answer.bonds, of_bonds, strict=True)]
+    bonds = tuple([replace(bond, observation=found) if found else bond for bond, found in beside])
     return replace(answer, findings=findings, observation=own, bonds=bonds)
 
 

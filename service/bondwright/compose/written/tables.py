@@ -1,7 +1,7 @@
 """The tables of an answer as they are filled: what comes again, as the same object or as its like, gets the place of the first."""
 
 from collections.abc import Callable, Sequence
-from typing import Any, TypeVar
+from typing import Any, TypeAlias, TypeVar
 
 import orjson
 
@@ -11,6 +11,7 @@ from bondwright.conclude.reasons import Reason
 from bondwright.said import Said
 
 _T = TypeVar("_T")
+_FrameKey: TypeAlias = tuple[str, str, str, str, bool, str, int, int, int]
 
 
 class Tables:
@@ -19,6 +20,9 @@ class Tables:
     def __init__(self) -> None:
         self._seen: dict[int, int] = {}
         self._lists: dict[int, list[int]] = {}
+        self._asking: dict[int, bytes] = {}
+        self._frames: dict[_FrameKey, tuple[bytes, bytes, bytes]] = {}
+        self._made_of: dict[int, list[str | int]] = {}
         self._verdicts, self._sizes, self._reasons, self._questions, self._sentences = _Table(), _Table(), _Table(), _Table(), _Table()
 
     def filled(self) -> dict[str, list[Any]]:
@@ -56,16 +60,42 @@ class Tables:
     def _each(self, several: Sequence[_T], put: Callable[[_T], int]) -> list[int]:
         places = self._lists.get(id(several))
         if places is None:
-            seen, places = self._seen, []
-            for one in several:
-                place = seen.get(id(one))
-                if place is None:
-                    place = seen[id(one)] = put(one)
-                places.append(place)
-            self._lists[id(several)] = places
+            places = self._lists[id(several)] = [self._once(one, put) for one in several]
         return places
 
+    def _asked(self, questions: tuple[Question, ...]) -> bytes:
+        """The member of a row that says which questions it asks."""
+        if not questions:
+            return b""
+        written = self._asking.get(id(questions))
+        if written is None:
+            places = list(map(self._seen.get, map(id, questions)))
+            if None in places:
+                places = [self.question(one) for one in questions]
+            written = self._asking[id(questions)] = b',"questions":' + orjson.dumps(places)
+        return written
+
     def _verdict(self, one: Verdict) -> int:
+        asked = self._asked(one.questions)
+        key = (
+            one.outcome,
+            one.act_on,
+            one.worst_case,
+            one.lowest_possible,
+            one.firm,
+            one.weakest_source,
+            id(one.words),
+            id(one.could_relax),
+            id(one.because),
+        )
+        before, between, behind = self._frames.get(key) or self._framed(key, one)
+        if one.did_not_act:
+            silent = [{"rule": silent.rule, "waiting_for": silent.waiting_for} for silent in one.did_not_act]
+            between += b',"did_not_act":' + orjson.dumps(silent)
+        return self._verdicts.put(before + asked + between + behind)
+
+    def _framed(self, key: _FrameKey, one: Verdict) -> tuple[bytes, bytes, bytes]:
+        """What stands in a row before its questions, between them and what is silent, and behind that; made once for all of the key."""
         outcome, act_on, worst_case, words = one.outcome, one.act_on, one.worst_case, one.words
         row: dict[str, Any] = {"outcome": outcome, "act_on": act_on}
         if worst_case != act_on:
@@ -76,15 +106,13 @@ class Tables:
         if (code := _code(words)) != of_level(outcome, act_on):
             row["code"] = code
         row["firm"] = one.firm
-        if one.questions:
-            row["questions"] = self._each(one.questions, self._question)
+        between: dict[str, Any] = {}
         if one.could_relax:
-            row["could_relax"] = self._each(one.could_relax, self._question)
-        row["because"] = self._each(one.because, self._reason)
-        if one.did_not_act:
-            row["did_not_act"] = [{"rule": silent.rule, "waiting_for": silent.waiting_for} for silent in one.did_not_act]
-        row["weakest_source"] = one.weakest_source
-        return self._verdicts.written(row)
+            between["could_relax"] = self._each(one.could_relax, self._question)
+        between["because"] = self._each(one.because, self._reason)
+        pieces = [orjson.dumps(piece) for piece in (row, between, {"weakest_source": one.weakest_source})]
+        frame = self._frames[key] = (pieces[0][:-1], b"," + pieces[1][1:-1], b"," + pieces[2][1:])
+        return frame
 
     def _size(self, one: SizeVerdict) -> int:
         row: dict[str, Any] = {"outcome": one.outcome, "unit": one.unit, "lowest": one.lowest, "highest": one.highest}
@@ -142,7 +170,10 @@ class Tables:
 
     def _parts(self, said: Said) -> list[str | int]:
         """What it is made of, one after the other."""
-        found: list[str | int] = []
+        found = self._made_of.get(id(said))
+        if found is not None:
+            return found
+        found = self._made_of[id(said)] = []
         for part in said.made_of:
             slot = self._slot(part)
             if isinstance(slot, list):
@@ -167,10 +198,14 @@ class _Table:
 
     def written(self, row: dict[str, Any]) -> int:
         """The place of a row, put there unless its very bytes are."""
-        content = orjson.dumps(row)
-        place = self.place_of(content)
-        if place == len(self.rows):
-            self.rows.append(orjson.Fragment(content))
+        return self.put(orjson.dumps(row))
+
+    def put(self, content: bytes) -> int:
+        """The same of a row as its bytes."""
+        rows = self.rows
+        place = self._places.setdefault(content, len(rows))
+        if place == len(rows):
+            rows.append(orjson.Fragment(content))
         return place
 
 

@@ -24,7 +24,10 @@ def evaluation_bytes(evaluation: Evaluation) -> bytes:
         "sentences": tables.sentence,
     }
     put[_SHAPES] = lambda one: _members(one, put)
-    return orjson.dumps(_members(evaluation, put) | tables.filled())
+    try:
+        return orjson.dumps(_members(evaluation, put) | tables.filled())
+    finally:
+        put.clear()  # it holds itself, and would keep the tables until somebody looks for garbage
 
 
 def _members(shape: Any, put: dict[str, Callable[[Any], Any]]) -> dict[str, Any]:
