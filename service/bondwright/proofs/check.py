@@ -66,7 +66,9 @@ def remembered(pack: RulePack, checks: Sequence[Check], kept: Path, tell: Tell |
     if all(finding.finished for finding in found):
         kept.parent.mkdir(parents=True, exist_ok=True)
         draft = kept.with_suffix(".new")
-        draft.write_text(json.dumps([asdict(finding) for finding in found], indent=1), encoding="utf-8")
+        draft.write_text(
+            json.dumps([asdict(one) | {"place": one.place and one.place._asdict()} for one in found], indent=1), encoding="utf-8"
+        )
         draft.replace(kept)
     return found
 

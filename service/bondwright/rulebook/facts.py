@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import IntEnum
-from typing import Literal, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
 UNKNOWN = "unknown"
 YES = "yes"
@@ -40,8 +40,7 @@ Facts: TypeAlias = Mapping[str, FactValue]
 """One subject's row: every fact of its kind present, earlier outcomes included (as `Between` of level indexes)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """Where something stands in a rule file: file name within the rules folder, line and column from 1."""
 
     file: str

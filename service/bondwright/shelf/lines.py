@@ -1,7 +1,7 @@
 """Lines of rule files while they are put together: each remembers where it is edited, so that comments and places survive."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from bondwright.errors import UnreadableRules
@@ -39,7 +39,7 @@ def bytes_of(lines: Iterable[Line]) -> bytes:
 def edited_at(lines: Sequence[Line], place: Place) -> Place:
     """Where a place in the text that `lines` make is edited."""
     line = lines[min(place.line, len(lines)) - 1]
-    return line.place if line.moved is None else replace(line.place, column=max(place.column - line.moved, 1))
+    return line.place if line.moved is None else line.place._replace(column=max(place.column - line.moved, 1))
 
 
 def read_lines(lines: Sequence[Line]) -> Map:

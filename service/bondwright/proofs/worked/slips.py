@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 
 from bondwright.proofs.mutations import Part
@@ -126,7 +126,7 @@ class _Text:
         line = self._lines[place.line - 1]
         changed = f"{line[: span[0]]}{now}{line[span[1] :]}"
         lines = (*self._lines[: place.line - 1], changed, *self._lines[place.line :])
-        return Slip("\n".join(lines).encode(), what, replace(place, column=span[0] + 1), part, asks)
+        return Slip("\n".join(lines).encode(), what, place._replace(column=span[0] + 1), part, asks)
 
 
 def _others(unit: str) -> Iterator[str]:

@@ -6,7 +6,7 @@ packs hold every example whole.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from bondwright.rulebook.facts import UNKNOWN, Place
 from bondwright.shelf.edition import EditionFile
@@ -32,7 +32,7 @@ def written_out(file: EditionFile) -> tuple[Line, ...]:
     lines = list(file.lines)
     for item, whole in _written_out(file.root):
         number = item.place.line - 1
-        lines[number] = Line(f"{lines[number].text[: item.place.column - 1]}{whole}", replace(item.place, file=file.name), None)
+        lines[number] = Line(f"{lines[number].text[: item.place.column - 1]}{whole}", item.place._replace(file=file.name), None)
         for line in sorted({place.line for place in _places(item)} - {item.place.line}):
             lines[line - 1] = Line("", Place(file.name, line, 1))
     return tuple(lines)
