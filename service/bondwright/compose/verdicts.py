@@ -57,6 +57,12 @@ def verdicts(judged: Judged, names: tuple[str, ...], reasoning: Reasoning) -> tu
     return tuple([one if at is None else _asking(one, lists[at], silent) for one, at, silent in told.verdicts])
 
 
+def outcomes_of(of: str, reasoning: Reasoning, but: str = "") -> tuple[str, ...]:
+    """The outcomes of a kind of subject, in the order of the pack, but for one that is not told."""
+    outcomes = reasoning.pack.outcomes
+    return reasoning.kept(("outcomes of", of, but), lambda: tuple(name for name in outcomes if outcomes[name].of == of and name != but))
+
+
 def _told_of_all(found: Sequence[Verdict], places: Mapping[Asked, int]) -> _Told:
     asked: dict[Question, int] = {}
     lists: dict[tuple[int, ...], int] = {}

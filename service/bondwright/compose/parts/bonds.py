@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from bondwright.compose.answer import BondAnswer, Verdict
-from bondwright.compose.verdicts import verdicts
+from bondwright.compose.verdicts import outcomes_of, verdicts
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.conclude.reasons import is_finding, to_act_on
 from bondwright.facts.bonds import BOND, JudgedBond
@@ -30,8 +30,8 @@ def _concluded(roles: Roles) -> tuple[str, ...]:
 
 def bond_answer(bond: JudgedBond, inspected: bool, reasoning: Reasoning) -> BondAnswer:
     """A judged bond as it is answered; `inspected`: whether the work is one that reports."""
-    pack = reasoning.pack
-    told = reasoning.kept(("outcomes of bonds", inspected), lambda: _outcomes(inspected, pack))
+    pack, roles = reasoning.pack, reasoning.pack.roles
+    told = outcomes_of(BOND, reasoning, "" if inspected else roles.bond_reported)
     found = verdicts(bond.judged, told, reasoning)
     key = ("bond in words", inspected, bond.judged.conclusion.alike)
     counts, words = reasoning.kept(key, lambda: _in_words(found, pack))
@@ -43,11 +43,6 @@ def bond_answer(bond: JudgedBond, inspected: bool, reasoning: Reasoning) -> Bond
         verdicts=found,
         expected_continuity_ohm=bond.expected_ohm,
     )
-
-
-def _outcomes(inspected: bool, pack: RulePack) -> tuple[str, ...]:
-    """The outcomes that are told of a bond."""
-    return tuple(name for name, one in pack.outcomes.items() if one.of == BOND and (inspected or name != pack.roles.bond_reported))
 
 
 def _in_words(found: Sequence[Verdict], pack: RulePack) -> tuple[str, Mapping[str, str]]:

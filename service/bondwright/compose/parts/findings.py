@@ -5,7 +5,7 @@ from dataclasses import replace
 from bondwright.compose.answer import BondAnswer, Observation, PartAnswer, Verdict
 from bondwright.compose.observations import observation
 from bondwright.compose.parts.bonds import is_found
-from bondwright.compose.verdicts import verdict
+from bondwright.compose.verdicts import outcomes_of, verdicts
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.findings import FINDING, tells_once
 from bondwright.facts.row import Judged
@@ -14,8 +14,7 @@ from bondwright.rulebook.pack import RulePack
 
 def findings_of(finding: Judged | None, reasoning: Reasoning) -> tuple[Verdict, ...]:
     """The findings of a part; none where the pack has none."""
-    outcomes = reasoning.pack.outcomes.values()
-    return tuple(verdict(finding, outcome.name, reasoning) for outcome in outcomes if outcome.of == FINDING) if finding else ()
+    return verdicts(finding, outcomes_of(FINDING, reasoning), reasoning) if finding else ()
 
 
 def reported(answer: PartAnswer, findings: tuple[Verdict, ...], pack: RulePack) -> PartAnswer:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from bondwright.compose.answer import NextReading, PartAnswer, SizeVerdict, Verdict
 from bondwright.compose.parts.bonds import bond_answer, bond_findings
 from bondwright.compose.sentences import sentence, size_words, words_said
-from bondwright.compose.verdicts import verdict
+from bondwright.compose.verdicts import outcomes_of, verdicts
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.bonds import JudgedBond
 from bondwright.facts.conductors import ohm_per_metre
@@ -37,11 +37,12 @@ def part_answer(
     asked = size_words(size, pack.say)
     per_metre = ohm_per_metre(reasoning, size.provisional or size.highest) * _MILLI
     expected = pack.say("expected_reading", resistance=f"{per_metre:.3g}", size=asked)
-    verdicts = tuple(_verdict(part, name, act, reasoning) for name in pack.outcomes if pack.outcomes[name].of == PART)
+    told = verdicts(part.judged, outcomes_of(PART, reasoning), reasoning)
+    own = tuple(_of_part(one, part, act, pack) for one in told)
     words = {"part": names[part.name], "place": place, "size": asked, "reading": expected, "bond": bond_findings(bonds, pack)}
     row = pack.row("works", work)
     words |= {"departure": row.get("departure", ""), "before": together(" ", before) if (before := row.get("before")) else ""}
-    words |= words_said(verdicts, pack.roles)
+    words |= words_said(own, pack.roles)
     inspected = pack.cell("works", work, "inspected") == YES
     return PartAnswer(
         part=part.name,
@@ -57,16 +58,16 @@ def part_answer(
         ways_out=act.advice.ways_out,
         tests=tuple(sentence(test, words) for test in act.advice.tests),
         covered_by=act.covered_by,
-        next_reading=_next_reading(part, act, words, verdicts_relax=any(_relaxes(told.could_relax) for told in verdicts), pack=pack),
-        verdicts=verdicts,
+        next_reading=_next_reading(part, act, words, verdicts_relax=any(_relaxes(told.could_relax) for told in own), pack=pack),
+        verdicts=own,
         bonds=tuple(bond_answer(bond, inspected, reasoning) for bond in bonds),
     )
 
 
-def _verdict(part: Part, name: str, act: Act, reasoning: Reasoning) -> Verdict:
+def _of_part(found: Verdict, part: Part, act: Act, pack: RulePack) -> Verdict:
     """A verdict on a part; where another part's bond serves it, or nobody said whether it has one, that is what is safe to act on."""
-    found, outcome = verdict(part.judged, name, reasoning), reasoning.pack.outcomes[name]
-    if outcome.covered and act.name == COVERED and part.judged.levels[name].worst_case > 0:
+    outcome = pack.outcomes[found.outcome]
+    if outcome.covered and act.name == COVERED and part.judged.levels[outcome.name].worst_case > 0:
         return replace(found, act_on=COVERED, words=outcome.covered, questions=())
     if outcome.look_first and act.name in LOOKING and found.firm:
         return replace(found, act_on=LOOK_FIRST, words=outcome.look_first)
