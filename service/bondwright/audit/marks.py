@@ -69,8 +69,11 @@ def marks_told(evaluation: Evaluation) -> Marks:
     """What an evaluation is found by; `marks_of` finds the same in its bytes."""
     reasons: set[tuple[str, str, str]] = set()
     levels: set[tuple[str, str]] = set()
+    met: set[int] = set()
     for one in _judged(evaluation):
-        reasons.update([(reason.rule, reason.pack_id, reason.clause) for reason in one.because])
+        if id(one.because) not in met:  # thousands have the same
+            met.add(id(one.because))
+            reasons.update([(reason.rule, reason.pack_id, reason.clause) for reason in one.because])
         if isinstance(one, Verdict):
             levels.add((one.outcome, one.worst_case))
             if one.act_on == NOT_JUDGED:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, field
+from typing import cast
 
 from bondwright.conclude.concluding import Acting, conclude
 from bondwright.conclude.conclusion import Conclusion, Level
@@ -71,3 +72,10 @@ class Reasoning:
     def kept(self, key: tuple[object, ...], make: Callable[[], Remembered]) -> Remembered:
         """What `make` gives, made once for each key as long as it is remembered; it must depend on the key and the pack alone."""
         return remembered(self.memory, (self.pack.digest, *key), make)
+
+    def kept_here(self, key: tuple[object, ...], make: Callable[[], Remembered]) -> Remembered:
+        """The same, for this description alone: of what may differ in each of thousands, which would drive out all else."""
+        found = self.own.get(key)
+        if found is None:
+            found = self.own[key] = make()
+        return cast("Remembered", found)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from bondwright.calculators.instruments import true_value_between
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.asking import ask_field, ask_keys, ask_moving, ask_open, words_of
-from bondwright.facts.conductors import ask_conductor, cross_section, ohm_per_metre, size_between
+from bondwright.facts.conductors import ask_conductor, cross_section, kept_of_size, ohm_per_metre, size_between
 from bondwright.facts.parts.part import REQUIRED, Part, called_for
 from bondwright.facts.parts.readings import resistance_between, shown_resistance
 from bondwright.facts.row import Asked, Judged, Row, at_least, judged, row_of
@@ -129,7 +129,8 @@ def _asked(bond: Bond, pointer: str, length: Length, fields: Sequence[tuple[str,
 
 def _facts(bond: Bond, length: Length, reasoning: Reasoning) -> tuple[dict[str, FactValue], float | None]:
     pack = reasoning.pack
-    size = reasoning.kept(("bond size", bond.size, bond.material), lambda: size_between(pack, bond.size, bond.material, "bond_size"))
+    key = "bond size", bond.size, bond.material
+    size = kept_of_size(bond.size, key, lambda: size_between(pack, bond.size, bond.material, "bond_size"), reasoning)
     assert isinstance(size, Between)
     sound = _sound(bond, size, reasoning)
     known: dict[str, FactValue] = {

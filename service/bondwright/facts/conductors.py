@@ -1,6 +1,6 @@
 """Conductors of any metal as the copper that serves as well, and what is open of them."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from bondwright.calculators.conductors import area_of_imperial, copper_equivalent, tabulated_resistance
 from bondwright.conclude.reasoning import Reasoning
@@ -10,6 +10,7 @@ from bondwright.installation.description import Conductor
 from bondwright.installation.proof import Bond
 from bondwright.installation.words import Size
 from bondwright.rulebook.facts import Between, FactValue
+from bondwright.rulebook.memory import Remembered
 from bondwright.rulebook.pack import RulePack
 
 RESISTANCES, CABLE = "conductor-resistance", "class_2"
@@ -34,7 +35,13 @@ def size_between(pack: RulePack, size: Size, metal: str, fact: str) -> FactValue
 
 def ohm_per_metre(reasoning: Reasoning, size_mm2: float) -> float:
     """Resistance in ohm per metre of a copper conductor at 20 °C, from the pack's table."""
-    return reasoning.kept(("ohm per metre", size_mm2), lambda: ohm_of_metre(reasoning.pack, size_mm2))
+    return kept_of_size(size_mm2, ("ohm per metre", size_mm2), lambda: ohm_of_metre(reasoning.pack, size_mm2), reasoning)
+
+
+def kept_of_size(size: Size, key: tuple[object, ...], make: Callable[[], Remembered], reasoning: Reasoning) -> Remembered:
+    """What is worked out of a size, kept: whole ones come again in other descriptions, of others there may be thousands in one."""
+    is_usual = isinstance(size, str) or float(size).is_integer()
+    return reasoning.kept(key, make) if is_usual else reasoning.kept_here(key, make)
 
 
 def cross_section(size: float | str) -> float:

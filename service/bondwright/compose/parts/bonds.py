@@ -1,9 +1,11 @@
 """Existing bonds as they are answered: what is wrong with those of a part, and each with its verdicts."""
 
 from collections.abc import Mapping, Sequence
+from functools import partial
 
 from bondwright.compose.answer import BondAnswer, Verdict
 from bondwright.compose.verdicts import outcomes_of, verdicts
+from bondwright.conclude.conclusion import Conclusion
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.conclude.reasons import is_finding, to_act_on
 from bondwright.facts.bonds import BOND, JudgedBond
@@ -12,11 +14,18 @@ from bondwright.rulebook.pack import RulePack
 from bondwright.said import joined
 
 
-def bond_findings(bonds: Sequence[JudgedBond], pack: RulePack) -> str:
+def bond_findings(bonds: Sequence[JudgedBond], reasoning: Reasoning) -> str:
     """What is surely wrong with the bonds of a part, in the words of the pack."""
-    levels = [(pack.outcomes[name], level) for bond in bonds for name, level in bond.judged.levels.items() if is_found(name, pack.roles)]
+    conclusions = [bond.judged.conclusion for bond in bonds]
+    found = [reasoning.kept(("wrong with a bond", one.alike), partial(_wrong, one, reasoning.pack)) for one in conclusions]
+    return joined("; ", dict.fromkeys(words for of_bond in found for words in of_bond))
+
+
+def _wrong(concluded: Conclusion, pack: RulePack) -> tuple[str, ...]:
+    """What is surely wrong with a bond, and with all alike."""
+    levels = [(pack.outcomes[name], level) for name, level in concluded.levels.items() if is_found(name, pack.roles)]
     told = [(outcome, level.firm, *to_act_on(outcome, level)) for outcome, level in levels]
-    return joined("; ", dict.fromkeys(words for outcome, firm, act_on, words in told if is_finding(outcome, act_on, firm)))
+    return tuple(words for outcome, firm, act_on, words in told if is_finding(outcome, act_on, firm))
 
 
 def is_found(outcome: str, roles: Roles) -> bool:

@@ -39,7 +39,7 @@ def part_answer(
     expected = pack.say("expected_reading", resistance=f"{per_metre:.3g}", size=asked)
     told = verdicts(part.judged, outcomes_of(PART, reasoning), reasoning)
     own = tuple(_of_part(one, part, act, pack) for one in told)
-    words = {"part": names[part.name], "place": place, "size": asked, "reading": expected, "bond": bond_findings(bonds, pack)}
+    words = {"part": names[part.name], "place": place, "size": asked, "reading": expected, "bond": bond_findings(bonds, reasoning)}
     row = pack.row("works", work)
     words |= {"departure": row.get("departure", ""), "before": together(" ", before) if (before := row.get("before")) else ""}
     words |= words_said(own, pack.roles)

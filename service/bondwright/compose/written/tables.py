@@ -60,7 +60,13 @@ class Tables:
     def _each(self, several: Sequence[_T], put: Callable[[_T], int]) -> list[int]:
         places = self._lists.get(id(several))
         if places is None:
-            places = self._lists[id(several)] = [self._once(one, put) for one in several]
+            seen, places = self._seen, []
+            for one in several:
+                place = seen.get(id(one))
+                if place is None:
+                    place = seen[id(one)] = put(one)
+                places.append(place)
+            self._lists[id(several)] = places
         return places
 
     def _asked(self, questions: tuple[Question, ...]) -> bytes:
@@ -106,12 +112,14 @@ class Tables:
         if (code := _code(words)) != of_level(outcome, act_on):
             row["code"] = code
         row["firm"] = one.firm
-        between: dict[str, Any] = {}
         if one.could_relax:
-            between["could_relax"] = self._each(one.could_relax, self._question)
-        between["because"] = self._each(one.because, self._reason)
-        pieces = [orjson.dumps(piece) for piece in (row, between, {"weakest_source": one.weakest_source})]
-        frame = self._frames[key] = (pieces[0][:-1], b"," + pieces[1][1:-1], b"," + pieces[2][1:])
+            row["could_relax"] = self._each(one.could_relax, self._question)
+        row["because"] = self._each(one.because, self._reason)
+        row["weakest_source"] = one.weakest_source
+        content = orjson.dumps(row)
+        # In a text each quote stands behind a backslash, so these are found where they are members.
+        asking, silent = content.index(b',"could_relax":' if one.could_relax else b',"because":'), content.index(b',"weakest_source":')
+        frame = self._frames[key] = content[:asking], content[asking:silent], content[silent:]
         return frame
 
     def _size(self, one: SizeVerdict) -> int:
