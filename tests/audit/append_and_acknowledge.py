@@ -25,7 +25,7 @@ from bondwright.errors import RecordBroken
 
 INPUT = bytes(3_000)
 PATIENCE_S = 2.0
-PAUSE_S = 0.01
+PAUSE_S = 0.1
 """What a thread waits that was refused: else they take the processor from the server that is to come back."""
 
 
