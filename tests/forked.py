@@ -30,10 +30,13 @@ Start: TypeAlias = Callable[..., "subprocess.Popen[bytes]"]
 class Forked(subprocess.Popen[bytes]):
     """As `subprocess.Popen` of a script: its own id, pipes, signals and exit status. It is no child of this process but of another.
 
+    `service`: the folder of a copy of the package that runs in place of the installed one.
+
     Raises: ValueError, where the environment would have to be read by a fresh interpreter.
     """
 
-    def __init__(self, command: Command, env: Mapping[str, str] | None = None, **more: Any) -> None:
+    def __init__(self, command: Command, env: Mapping[str, str] | None = None, service: Path | None = None, **more: Any) -> None:
+        self._service = service
         wanted = os.environ if env is None else env
         differing = {name for name in {*wanted, *os.environ} if wanted.get(name) != os.environ.get(name)}
         if own := sorted(name for name in differing if name.startswith(_INTERPRETERS_OWN)):
@@ -47,7 +50,7 @@ class Forked(subprocess.Popen[bytes]):
         self._told, told = socket.socketpair()
         passed = [own if own != -1 else number for number, own in enumerate((ends[0], ends[3], ends[5]))]
         with told:
-            socket.send_fds(_forking()[1], [json.dumps(call).encode()], [*passed, told.fileno()])
+            socket.send_fds(_forking(self._service), [json.dumps(call).encode()], [*passed, told.fileno()])
         self._told.settimeout(_PATIENCE_S)
         self.pid = int.from_bytes(self._told.recv(4), "big")
         self._told.settimeout(None)
@@ -72,10 +75,10 @@ class Forked(subprocess.Popen[bytes]):
         return self.returncode
 
 
-def run(command: Command, stdin: bytes = b"", **environment: str) -> subprocess.CompletedProcess[bytes]:
-    """What a script printed and how it ended; `environment` is set on top of this process's own."""
+def run(command: Command, stdin: bytes = b"", service: Path | None = None, **environment: str) -> subprocess.CompletedProcess[bytes]:
+    """What a script printed and how it ended; `environment` is set on top of this process's own; `service` as for `Forked`."""
     pipe = subprocess.PIPE
-    with Forked(command, {**os.environ, **environment}, stdin=pipe, stdout=pipe, stderr=pipe) as process:
+    with Forked(command, {**os.environ, **environment}, service, stdin=pipe, stdout=pipe, stderr=pipe) as process:
         try:
             said, complained = process.communicate(stdin, timeout=_PATIENCE_S)
         finally:
@@ -84,17 +87,25 @@ def run(command: Command, stdin: bytes = b"", **environment: str) -> subprocess.
 
 
 def forget() -> None:
-    """Lets the process that forks end, if there is one, and waits for it."""
-    if _forking.cache_info().currsize:
-        process, asked = _forking()
+    """Lets the processes that fork end, if there are any, and waits for them."""
+    while _begun():
+        process, asked = _begun().pop()
         asked.close()
         process.wait(_PATIENCE_S)
-        _forking.cache_clear()
+    _forking.cache_clear()
 
 
 @cache
-def _forking() -> tuple["subprocess.Popen[bytes]", socket.socket]:
+def _forking(service: Path | None) -> socket.socket:
+    """Asks the process that has the package of `service` loaded, begun the first time."""
     asked, asks = socket.socketpair(socket.AF_UNIX, socket.SOCK_SEQPACKET)
+    environment = os.environ | ({"PYTHONPATH": str(service)} if service else {})
     with asked:
-        process = subprocess.Popen([sys.executable, "-m", "tests.forking"], stdin=asked.fileno(), cwd=ROOT)
-    return process, asks
+        process = subprocess.Popen([sys.executable, "-m", "tests.forking"], stdin=asked.fileno(), cwd=ROOT, env=environment)
+    _begun().append((process, asks))
+    return asks
+
+
+@cache
+def _begun() -> "list[tuple[subprocess.Popen[bytes], socket.socket]]":
+    return []

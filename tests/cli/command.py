@@ -20,7 +20,7 @@ WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
 
 def bondwright(*arguments: str | Path, stdin: bytes = b"", **environment: str) -> subprocess.CompletedProcess[bytes]:
     """What `bondwright` printed and how it ended, in a process of its own; `environment` is set on top of this process's own."""
-    return forked.run([BONDWRIGHT, *arguments], stdin, **environment)
+    return forked.run([BONDWRIGHT, *arguments], stdin, None, **environment)
 
 
 def started_afresh(*arguments: str | Path, stdin: bytes = b"", **environment: str) -> subprocess.CompletedProcess[bytes]:

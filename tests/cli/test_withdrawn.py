@@ -1,17 +1,16 @@
 """The commands with a rule pack withdrawn: what names it is refused with its successor, what it answered is listed and replayed."""
 
 import json
-import os
 import shutil
 import subprocess
-import sys
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from tests import forked
 from tests.audit.form_1.records import HERON, kept_in, record_file
-from tests.cli.command import described
+from tests.cli.command import BONDWRIGHT, described
 from tests.cli.small_rules import AMENDMENT, BASE, publish
 
 import bondwright
@@ -44,14 +43,13 @@ class Copy:
 
     def __call__(self, *arguments: str | Path) -> subprocess.CompletedProcess[str]:
         """What its command printed and how it ended."""
-        environment = os.environ | {"PYTHONPATH": str(self.service), "BONDWRIGHT_DATA": str(self.folder)}
-        command = [sys.executable, "-c", "from bondwright.cli import main; raise SystemExit(main())", *map(str, arguments)]
-        return subprocess.run(command, cwd=self.folder, env=environment, capture_output=True, text=True, check=False, timeout=120)
+        done = forked.run([BONDWRIGHT, *arguments], service=self.service, BONDWRIGHT_DATA=str(self.folder))
+        return subprocess.CompletedProcess(done.args, done.returncode, done.stdout.decode(), done.stderr.decode())
 
 
 @pytest.fixture(scope="module")
 def service(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The folder of a copied package, of which each test changes the file of withdrawn packs alone: modules are compiled once."""
+    """The folder of a copied package, of which each test changes the file of withdrawn packs alone: it is loaded once."""
     package, there = Path(bondwright.__file__).parent, tmp_path_factory.mktemp("service")
     shutil.copytree(package, there / "bondwright", ignore=shutil.ignore_patterns("__pycache__", "_rules"))
     shutil.copytree(rules_folder(), there / "bondwright" / "_rules")
