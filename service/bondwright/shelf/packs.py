@@ -58,7 +58,7 @@ from bondwright.shelf.words.texts import wording
 _KNOWN = (*BASE_SECTIONS, *(name for _, names in SHARED_FILES for name in names))
 _MAY_HAVE = (*(name for _, names in LATER_FILES for name in names), *LENIENT, CLAUSES, ROLES, WORDS, "cases")
 
-MOST_KEPT = 64
+MOST_KEPT = 128
 """Packs that a process remembers once it has read them: all on the shelf, the drafts of their editions, and room for changes to these."""
 
 Head = TypeVar("Head", bound=PackHead)

@@ -23,7 +23,7 @@ EXAMPLE = "example.json"
 """The file of the description that the document of the interface shows."""
 _WORDS = "words"
 _SLOT = re.compile(r" ?\{\w+\}")
-MOST_KEPT = 64
+MOST_KEPT = 128
 """Packs, and sections of packs, of which a process keeps the terms."""
 
 

@@ -15,7 +15,7 @@ from bondwright.shelf.words.joined import parts, words_file
 
 _NOTE = "note"
 _RULES, _RULE, _END = b"\nrules:\n", re.compile(rb"^  - id: ", re.MULTILINE), re.compile(rb"^[a-z]", re.MULTILINE)
-MOST_KEPT = 64
+MOST_KEPT = 128
 """Choices of texts of language files that a process keeps."""
 
 
