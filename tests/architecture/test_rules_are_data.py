@@ -43,6 +43,7 @@ NO_RULE_OF_BONDING = {
     ("api", 100_000),  # bytes of an answer that a thread compresses
     ("api", 250_000),  # bytes of a large answer that are sent at a time
     ("api", 250),  # prices that are worked out in a second, for a header Retry-After
+    ("api", 0.1),  # seconds by which a refusal for want of allowance is told later
     ("api", 4),  # level of gzip
     ("api", 16),  # zlib's mark for the head that gzip has
     ("api", 255),  # signs of an idempotency key

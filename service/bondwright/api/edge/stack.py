@@ -3,6 +3,7 @@
 from fastapi import FastAPI
 
 from bondwright.api.batches import BATCHES, MOST_BATCH_BYTES, WRITTEN_AS
+from bondwright.api.callers.refusals import Refusals
 from bondwright.api.edge.acceptance import Acceptance
 from bondwright.api.edge.bodies import Bodies
 from bondwright.api.edge.caching import Caching
@@ -23,5 +24,6 @@ def add_edge(app: FastAPI, limits: Limits) -> None:
     app.add_middleware(Compression)
     app.add_middleware(Methods)
     app.add_middleware(Shedding, most_at_once=limits.most_at_once, most_price=limits.most_price)
+    app.add_middleware(Refusals)
     app.add_middleware(LastNet)
     app.add_middleware(Leftovers)
