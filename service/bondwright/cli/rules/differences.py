@@ -5,6 +5,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from itertools import zip_longest
 from typing import Any
 
+from bondwright.cli.rules.sections import OTHERS
 from bondwright.cli.rules.sections import differences as of_sections
 from bondwright.cli.rules.written import written, written_under
 from bondwright.rulebook.facts import Place
@@ -33,15 +34,8 @@ class Change:
 
 
 _HEADER = ("format", "title", "standard", "usable_from", "usable_to", "review_by", "note", "on_request")
-_SHARED = {
-    "fact": "facts",
-    "question": "asks",
-    "outcome": "outcomes",
-    "advice": "advice",
-    "reading": "readings",
-    "property": "properties",
-    "source": "sources",
-}
+_SHARED = ("fact", "question", "outcome", "advice", "reading", "property", "source")
+"""What packs hold by name and compare as a whole, each under the name of its section."""
 _WHOLE = "says"
 """What is told of something that is one text."""
 _SHAPE = ""
@@ -63,8 +57,8 @@ def changes(old: RulePack, new: RulePack) -> list[Change]:
     )
     olds, news = {rule.rule_id: rule for rule in old.rules}, {rule.rule_id: rule for rule in new.rules}
     found += _by_name("rule", olds, news, lambda name: changes_of_rule(old, new, name))
-    for kind, section in _SHARED.items():
-        found += _shared(kind, getattr(old, section), getattr(new, section))
+    for kind in _SHARED:
+        found += _shared(kind, getattr(old, OTHERS[kind]), getattr(new, OTHERS[kind]))
     found += _by_name("sentence", old.say.by_code, new.say.by_code, lambda code: _of_sentence(code, old, new))
     found += _shared("list of", *({name: getattr(pack, field) for name, field in _LISTS.items()} for pack in (old, new)))
     return [*found, *(Change(*one) for one in of_sections(old, new))]

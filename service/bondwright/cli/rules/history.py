@@ -20,7 +20,7 @@ def history(asked: Namespace) -> int:
     if asked.name is None:
         return _of_packs(packs, asked.format)
     is_rule = any(pack.has_rule(asked.name) for pack in packs)
-    steps = _steps(packs, asked.name) if is_rule else _steps_of_other(packs, asked.name)
+    steps = _steps(packs, asked.name, is_rule)
     if not steps:
         known = {rule.rule_id for pack in packs for rule in pack.rules} | names(packs[-1])
         raise WrongCall(f"no published pack has a rule, table or anything else `{asked.name}`{did_you_mean(asked.name, sorted(known))}")
@@ -103,28 +103,9 @@ def _reason(because: Because) -> dict[str, Any]:
     return {key: value for key, value in asdict(because).items() if key != "place"}
 
 
-def _steps(packs: Sequence[RulePack], rule_id: str) -> list[tuple[RulePack, str, list[Change]]]:
-    """Each pack of the families that ever had the rule, with what became of it there."""
-    having = {family(pack) for pack in packs if pack.has_rule(rule_id)}
-    steps: list[tuple[RulePack, str, list[Change]]] = []
-    before: dict[str, RulePack] = {}
-    for pack in packs:
-        if family(pack) not in having:
-            continue
-        earlier = before.get(family(pack))
-        had, has = earlier is not None and earlier.has_rule(rule_id), pack.has_rule(rule_id)
-        if had and has and earlier is not None:
-            changes = [*changes_of_its_tables(earlier, pack, rule_id), *changes_of_rule(earlier, pack, rule_id)]
-            steps.append((pack, "changed" if changes else "unchanged", changes))
-        else:
-            steps.append((pack, "added" if has else "withdrawn" if had else "not there", []))
-        before[family(pack)] = pack
-    return steps
-
-
-def _steps_of_other(packs: Sequence[RulePack], name: str) -> list[tuple[RulePack, str, list[Change]]]:
-    """The same of anything else that has the name."""
-    there = {pack.pack_id for pack in packs if placed(pack, name)}
+def _steps(packs: Sequence[RulePack], name: str, is_rule: bool) -> list[tuple[RulePack, str, list[Change]]]:
+    """Each pack of the families that ever had the rule, or anything else of that name, with what became of it there."""
+    there = {pack.pack_id for pack in packs if (pack.has_rule(name) if is_rule else placed(pack, name))}
     having = {family(pack) for pack in packs if pack.pack_id in there}
     steps: list[tuple[RulePack, str, list[Change]]] = []
     before: dict[str, RulePack] = {}
@@ -133,8 +114,14 @@ def _steps_of_other(packs: Sequence[RulePack], name: str) -> list[tuple[RulePack
             continue
         earlier = before.get(family(pack))
         had, has = earlier is not None and earlier.pack_id in there, pack.pack_id in there
-        found = [one for one in changes(earlier, pack) if one.name == name] if had and has and earlier else []
-        kind = ("changed" if found else "unchanged") if had and has else "added" if has else "withdrawn" if had else "not there"
-        steps.append((pack, kind, found))
+        if had and has and earlier is not None:
+            found = _changes_of_rule(earlier, pack, name) if is_rule else [one for one in changes(earlier, pack) if one.name == name]
+            steps.append((pack, "changed" if found else "unchanged", found))
+        else:
+            steps.append((pack, "added" if has else "withdrawn" if had else "not there", []))
         before[family(pack)] = pack
     return steps
+
+
+def _changes_of_rule(earlier: RulePack, pack: RulePack, rule_id: str) -> list[Change]:
+    return [*changes_of_its_tables(earlier, pack, rule_id), *changes_of_rule(earlier, pack, rule_id)]
