@@ -54,7 +54,7 @@ def wrong(value: Any) -> Any:
 def leaves(document: Any) -> Iterator[tuple[str, ...]]:
     """Every expectation in `expect` of a file, counted without the service."""
     for subject, wanted in document.items():
-        if subject in ("parts", "rooms", "bonds", "earthings"):
+        if subject in ("parts", "rooms", "bonds"):
             for name, one in wanted.items():
                 yield from [(subject, name)] if one is None else [(subject, name, key) for key in one]
         else:

@@ -34,7 +34,6 @@ def less_cautious(fuller: Judged, held: Judged) -> list[str]:
         *_bonds(fuller, held),
         *_readings(fuller, held),
         *_feeder(fuller, held),
-        *_earthings(fuller, held),
     ]
 
 
@@ -83,11 +82,6 @@ def _feeder(fuller: Judged, held: Judged) -> Iterator[str]:
     before, after = fuller.evaluation.feeder, held.evaluation.feeder
     if before and after:
         yield from _verdicts(before.pointer, [before.verdict], [after.verdict])
-
-
-def _earthings(fuller: Judged, held: Judged) -> Iterator[str]:
-    for one, other in zip(fuller.evaluation.earthings, held.evaluation.earthings, strict=True):
-        yield from _verdicts(one.pointer, (*one.verdicts, *one.findings), (*other.verdicts, *other.findings))
 
 
 def _rooms(fuller: Judged, held: Judged) -> Iterator[str]:
@@ -179,8 +173,6 @@ def firm_and_changed(fuller: Judged, held: Judged) -> Iterator[str]:
             yield from _overturned(node, held.parts[name].verdicts, fuller.parts[node].verdicts)
     for room, other in zip(held.evaluation.rooms, fuller.evaluation.rooms, strict=True):
         yield from _overturned(room.pointer, room.verdicts, other.verdicts)
-    for earthing, same in zip(held.evaluation.earthings, fuller.evaluation.earthings, strict=True):
-        yield from _overturned(earthing.pointer, (*earthing.verdicts, *earthing.findings), (*same.verdicts, *same.findings))
     before = {bond.pointer: bond for part in fuller.evaluation.parts for bond in part.bonds}
     for bond in (bond for part in held.evaluation.parts for bond in part.bonds if bond.pointer in before):
         yield from _overturned(bond.pointer, bond.verdicts, before[bond.pointer].verdicts)

@@ -40,11 +40,10 @@ class SupplementaryBondSizeInputs(Inputs):
 
 
 def _size(asked: SupplementaryBondSizeInputs, bench: Bench) -> Worked:
-    joins = asked.pairing.split("_to_")
-    link = bench.pack.link(*joins)
+    link = bench.pack.link(*asked.pairing.split("_to_"))
     require_sizing(bench, link.size)
     _require_no_other(asked)
-    given: dict[str, FactValue] = {**bench.pack.places.place_of(*joins), link.protected: asked.protected}
+    given: dict[str, FactValue] = {link.protected: asked.protected}
     used: tuple[Quantity, ...] = ()
     if asked.pairing in _CPC:
         cpc = needed(asked, _CPC[asked.pairing])

@@ -15,7 +15,7 @@ from bondwright.facts.rooms.touched import Touched
 from bondwright.facts.rooms.worked_out import asked
 from bondwright.facts.row import Asked
 from bondwright.metalwork.graph import Known
-from bondwright.rulebook.declared.places import CONNECTED, MAIN_BONDING, OF_EARTHING, ROOM, TOGETHER, Every, Named, Ranked, Said, Some
+from bondwright.rulebook.declared.places import CONNECTED, MAIN_BONDING, ROOM, TOGETHER, Every, Named, Ranked, Said, Some
 from bondwright.rulebook.facts import NO, UNKNOWN, FactDefinition, FactValue
 from bondwright.rulebook.pack import RulePack
 
@@ -65,8 +65,6 @@ class Asking:
 
     def _about(self, fact: FactDefinition) -> Iterator[Asked]:
         match self.pack.places.facts.get(fact.name):
-            case Named(name) if name in OF_EARTHING:
-                yield from self.building.earth.asked(name, self.room.location, self.room.pointer, fact.name)
             case Named(name):
                 yield from self._in_general(name)
             case Said(path):

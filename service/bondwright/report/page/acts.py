@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TypeAlias
 
-from bondwright.compose.answer import EarthingAnswer, FeederAnswer, PartAnswer, RoomAnswer
+from bondwright.compose.answer import FeederAnswer, PartAnswer, RoomAnswer
 from bondwright.report.page.naming import Names
 from bondwright.report.page.shape import Entry
 from bondwright.report.page.told import Subject, clauses, full_names, listed_clauses, raised, with_names
@@ -151,7 +151,7 @@ def _is_free(subject: Subject, names: Names) -> bool:
             return not (called or part.bonds or _is_covered(subject))
         case RoomAnswer() as room:
             return room.verdicts[0].worst_case != outcomes[room.verdicts[0].outcome].levels[-1]
-        case EarthingAnswer() | FeederAnswer():
+        case FeederAnswer():
             return False
 
 

@@ -72,8 +72,8 @@ def _come_to(place: PlaceDeclared, inspected: bool, outcomes: Mapping[str, Outco
     """What the duties of a place come to, with what was found of them; none found where nothing was called for or described."""
     duties = [duty for duty in place.duties if duty.inspected or not inspected]
     shown = [*(duty.outcome for duty in duties), *(duty.found for duty in place.duties if duty.found)]
-    sure = [duty.outcome for duty in duties if not duty.where]
-    ladders = [(*outcomes[name].levels, *([] if name in sure else [""])) for name in shown]
+    required = len(duties)
+    ladders = [(*outcomes[name].levels, *([""] if at >= required else [])) for at, name in enumerate(shown)]
     for levels in product(*ladders):
         yield {name: level for name, level in zip(shown, levels, strict=True) if level}
 
