@@ -3,10 +3,11 @@
 import hashlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 from tests.longer.described import drawn, worked
-from tests.longer.judging import answered
+from tests.longer.judging import answered, standing
 
 RECORD = Path(__file__).parent / "answers.sha256"
 TOGETHER = 50
@@ -58,6 +59,23 @@ def bundles() -> tuple[Bundle, ...]:
     return (*alone, *(Bundle(f"{some[0]} to {some[-1][-4:]}", {name: drawn()[name] for name in some}) for some in several))
 
 
+def held_of(pack_id: str) -> tuple[Bundle, ...]:
+    """What is held of a pack: everything of the newest revision of an edition, of an older one what is recorded of it.
+
+    So a pack keeps the answers that it gave when it was the newest, and later cases are about its successors.
+    """
+    if pack_id in newest_ids():
+        return bundles()
+    return tuple(bundle for bundle in bundles() if bundle.entry(pack_id) in recorded())
+
+
+@cache
+def newest_ids() -> frozenset[str]:
+    """The newest revision of each edition, of the packs that stand."""
+    return frozenset({pack_id.rpartition("-r")[0]: pack_id for pack_id in standing()}.values())
+
+
+@cache
 def recorded() -> dict[Entry, str]:
     """The digest of every line of the record; empty where there is none yet."""
     lines = RECORD.read_text(encoding="utf-8").splitlines() if RECORD.exists() else []
@@ -71,9 +89,9 @@ def write(digests: Mapping[Entry, str]) -> None:
     RECORD.write_text("".join(lines), encoding="utf-8")
 
 
-def judged(pack_ids: Sequence[str], some: Sequence[Bundle]) -> dict[Entry, str]:
-    """What the record would hold of these, judged now."""
-    return {bundle.entry(pack_id): bundle.digest(pack_id) for pack_id in pack_ids for bundle in some}
+def judged(pack_id: str, some: Sequence[Bundle]) -> dict[Entry, str]:
+    """What the record would hold of these answers of a pack, judged now."""
+    return {bundle.entry(pack_id): bundle.digest(pack_id) for bundle in some}
 
 
 def _hex(data: bytes) -> str:

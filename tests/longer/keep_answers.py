@@ -10,7 +10,7 @@ from typing import Any
 
 import orjson
 from tests.longer.described import described, drawn, worked
-from tests.longer.digests import bundles, judged, recorded, write
+from tests.longer.digests import bundles, held_of, judged, recorded, write
 from tests.longer.judging import answered, standing
 
 _NAMED_BY = ("part", "name", "id", "rule", "outcome", "act", "pointer")
@@ -19,7 +19,8 @@ _NAMED_BY = ("part", "name", "id", "rule", "outcome", "act", "pointer")
 
 def keep(new_form: bool) -> int:
     """Writes what is new into the record, and takes out what is no longer there; an answer that differs, only as a new form."""
-    kept, digests = recorded(), judged(standing(), bundles())
+    kept = recorded()
+    digests = {entry: digest for pack_id in standing() for entry, digest in judged(pack_id, held_of(pack_id)).items()}
     differing = [entry for entry in digests if entry in kept and kept[entry] != digests[entry]]
     for entry in differing if not new_form else ():
         print(entry.pack_id, entry.name)
