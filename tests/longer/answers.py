@@ -14,8 +14,8 @@ from tests.longer.digests import held_of, judged, newest_ids, recorded
 from tests.longer.judging import standing
 
 SLICES = 8
-LINES_OF_AN_OLDER = 600
-"""A pack that is followed by another keeps at least so many lines; the fewest are 618, of revision 6 (2026-11-30)."""
+LINES_OF_AN_OLDER = 632
+"""A pack that is followed by another keeps at least so many lines, as all do today; where cases go, it is lowered with a reason."""
 _WAY_OUT = "see `python -m tests.longer.keep_answers --help`"
 
 
