@@ -9,7 +9,7 @@ from bondwright.rulebook.facts import Place
 from bondwright.shelf.lines import Line, lines_of, read_lines
 from bondwright.shelf.packs import rules_folder
 from bondwright.shelf.reading.nodes import Map
-from bondwright.shelf.rereading import _reread, reread
+from bondwright.shelf.rereading import _reread, edited, reread
 
 SMALL = lines_of(FILES[f"{BASE}.yaml"].encode(), "small.yaml")
 LARGE = lines_of((rules_folder() / "bs7671" / "2018.yaml").read_bytes(), "large.yaml")
@@ -46,6 +46,26 @@ def test_so_it_is_in_an_edition_of_this_installation(start: int, length: int, ta
     lines, where = spliced(LARGE, start, length, list(LARGE[taken : taken + several]))
 
     assert outcome(lines, WHOLE, where, len(lines) - len(LARGE)) == outcome(lines)
+
+
+@settings(max_examples=200)
+@given(st.lists(st.tuples(st.integers(0, len(SMALL) - 1), st.integers(0, 12), st.lists(BROUGHT, max_size=6)), max_size=6))
+def test_several_changes_at_once_are_as_one_after_the_other(changes: list[tuple[int, int, list[Line]]]) -> None:
+    edits, above = [], len(SMALL)
+    for start, length, brought in sorted(changes, key=lambda change: change[0], reverse=True):
+        if start <= above:
+            edits.append((slice(start, min(start + length, above)), brought))
+            above = start
+    lines = SMALL
+    for where, brought in edits:
+        lines = (*lines[: where.start], *brought, *lines[where.stop :])
+
+    try:
+        made: tuple[tuple[Line, ...], Map | str] = edited(SMALL, read_lines(SMALL), edits)
+    except UnreadableRules as error:
+        made = (lines, str(error))
+
+    assert made == (lines, outcome(lines))
 
 
 def test_a_text_of_one_rule_is_replaced_without_reading_the_others() -> None:

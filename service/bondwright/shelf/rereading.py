@@ -4,11 +4,14 @@ Reading a whole edition takes 0.06 s, and the chain of amendments changes it som
 """
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from bondwright.errors import UnreadableRules
 from bondwright.shelf.lines import Line, bytes_of, read_lines
 from bondwright.shelf.reading.nodes import Items, Map, Node, Same, moved, moved_again, read_nodes
+
+Edit = tuple[slice, Sequence[Line]]
+"""Lines, and those that take their place."""
 
 
 def reread(lines: Sequence[Line], before: Map, where: slice, by: int) -> Map:
@@ -19,27 +22,63 @@ def reread(lines: Sequence[Line], before: Map, where: slice, by: int) -> Map:
     return _reread(lines, before, where, by) or read_lines(lines)
 
 
+def edited(lines: Sequence[Line], before: Map, edits: Iterable[Edit]) -> tuple[tuple[Line, ...], Map]:
+    """Lines after several edits, and the map that they hold, as `reread` after each; what stands behind is moved once.
+
+    `before`: what the lines hold. `edits`: the last first, each by the lines as they are. Raises: UnreadableRules.
+    """
+    now, sections = list(lines), _Sections(before, len(lines))
+    for where, new in edits:
+        now[where] = new
+        sections.read_after(now, where, len(new) - (where.stop - where.start))
+    return tuple(now), sections.moved() or read_lines(now)
+
+
 def _reread(lines: Sequence[Line], before: Map, where: slice, by: int) -> Map | None:
     """The same; nothing where the change touches more than one section, or what it touches cannot be read alone."""
-    names = list(before.keys)
-    starts = [key.place.line - 1 for key in before.keys.values()]
-    number = _holds(starts, where)
-    end = starts[number + 1] if number + 1 < len(starts) else len(lines) - by
-    if number < 0 or where.stop > end:
-        return None
-    name = names[number]
-    held = before.entries[name]
-    section: Node | None = _items(lines, name, held, where, end, by) if isinstance(held, Items) and held.items else None
-    key = before.keys[name]
-    if section is None:
-        read = _alone(lines[starts[number] : end + by], starts[number], name)
-        if read is None:
+    sections = _Sections(before, len(lines) - by)
+    sections.read_after(lines, where, by)
+    return sections.moved()
+
+
+class _Sections:
+    """The sections of an edition while lines of it are edited, the last first: each where it stood until those before it are moved."""
+
+    def __init__(self, before: Map, lines: int) -> None:
+        self._before = before
+        self._names = list(before.keys)
+        self._starts = [*(key.place.line - 1 for key in before.keys.values()), lines]
+        self._entries, self._keys = dict(before.entries), dict(before.keys)
+        self._more = dict.fromkeys(self._names, 0)
+        self._read = True
+
+    def read_after(self, lines: Sequence[Line], where: slice, by: int) -> None:
+        """Read what the edit touched; `lines`: after the edit."""
+        number = _holds(self._starts[:-1], where)
+        end = self._starts[number + 1] + self._more[self._names[number]]
+        self._read = self._read and number >= 0 and where.stop <= end
+        if not self._read:
+            return
+        name, start = self._names[number], self._starts[number]
+        self._more[name] += by
+        held = self._entries[name]
+        section = _items(lines, name, held, where, end, by) if isinstance(held, Items) and held.items else None
+        if section is not None:
+            self._entries[name] = section
+        elif (read := _alone(lines[start : end + by], start, name)) is not None:
+            self._entries[name], self._keys[name] = read.entries[name], read.keys[name]
+        else:
+            self._read = False
+
+    def moved(self) -> Map | None:
+        """All of them, moved by the edits before each; nothing where an edit could not be read alone."""
+        if not self._read:
             return None
-        section, key = read.entries[name], read.keys[name]
-    behind = names[number + 1 :]
-    entries = {**before.entries, name: section, **{other: _moved(before.entries[other], by) for other in behind}}
-    keys = {**before.keys, name: key, **{other: moved(before.keys[other], by) for other in behind}}
-    return Map(entries, keys, keys[names[0]].place)
+        entries, keys, by = {}, {}, 0
+        for name in self._names:
+            entries[name], keys[name] = _moved(self._entries[name], by), moved(self._keys[name], by)
+            by += self._more[name]
+        return Map(entries, keys, keys[self._names[0]].place)
 
 
 def _items(lines: Sequence[Line], name: str, held: Items, where: slice, end: int, by: int) -> Items | None:

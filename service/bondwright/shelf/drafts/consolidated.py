@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
+from bondwright.collecting import nothing_collected
 from bondwright.rulebook.facts import Place
 from bondwright.shelf.amendments import edition_of, mark
 from bondwright.shelf.drafts.reasons import reasons_of
@@ -33,8 +34,9 @@ class Draft:
 
 def consolidated(folder: Path, edition: str) -> Draft:
     """The draft; `edition` is such as `bs7671/2018-a4`. The same files give the same object. Raises: UnreadableRules."""
-    made = edition_of(folder, edition, shared_files(folder, edition), place_files(folder, edition))
-    return _consolidated(_Same(made), f"draft of {edition}.yaml")
+    with nothing_collected():
+        made = edition_of(folder, edition, shared_files(folder, edition), place_files(folder, edition))
+        return _consolidated(_Same(made), f"draft of {edition}.yaml")
 
 
 @dataclass(frozen=True, eq=False)

@@ -43,9 +43,7 @@ def laid_over(base: EditionFile, own: EditionFile) -> EditionFile:
 
 def joined_to(edition: Edition, own: EditionFile) -> Edition:
     """The edition with what `own`, the file of a place, says besides. Raises: UnreadableRules."""
-    for where, new in _edits(edition, own, joins=True):
-        edition = edition.with_lines(where, new)
-    return edition
+    return edition.with_edits(_edits(edition, own, joins=True))
 
 
 def _edits(whole: Edition, own: EditionFile, joins: bool) -> list[tuple[slice, list[Line]]]:

@@ -74,9 +74,8 @@ def listed(names: Iterable[str]) -> str:
 def one_of(node: Node, known: Iterable[Word], what: str) -> Word:
     """The member of `known` that `node` names; refused with the nearest one."""
     scalar, known = as_scalar(node, what), tuple(known)
-    for word in known:
-        if word == scalar.text:
-            return word
+    if scalar.text in known:
+        return known[known.index(scalar.text)]
     raise refused(scalar.place, f"{shown(scalar.text)} is no {what}{suggestion(scalar.text, known)}")
 
 
