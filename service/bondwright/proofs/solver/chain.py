@@ -1,7 +1,8 @@
 """What a pack concludes of one subject, stage by stage, as the solver sees it: the meaning of `evaluate.reasoning`."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
 
 import z3
 
@@ -12,6 +13,8 @@ from bondwright.rulebook.facts import Truth
 from bondwright.rulebook.meaning import threshold
 from bondwright.rulebook.pack import Outcome, RulePack
 from bondwright.rulebook.rule import Polarity, Rule
+
+Made = TypeVar("Made")
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +37,30 @@ class Number:
 
 
 @dataclass(frozen=True, slots=True)
+class Written:
+    """Formulas by what they were written of: those that another chain has already, and those of this one alone.
+
+    A key holds the very objects that a formula was made of: a pack with one rule changed has all others in common with the first.
+    """
+
+    there: Mapping[tuple[object, ...], tuple[Any, tuple[object, ...]]]
+    here: dict[tuple[object, ...], tuple[Any, tuple[object, ...]]] = field(default_factory=dict)
+
+    def once(self, what: tuple[object, ...], of: tuple[object, ...], write: Callable[[], Made]) -> Made:
+        """What `write` gives, taken from the other chain where that wrote it of the same objects."""
+        key = (*what, *map(id, of))
+        held = self.there.get(key) or (write(), of)  # the objects are held, so that no other takes the place of one
+        self.here[key] = held
+        found: Made = held[0]
+        return found
+
+
+@dataclass(frozen=True, slots=True)
 class Chain:
     """All that is concluded from some knowledge.
 
     `holds`: each rule's condition on the certain row. `acts`: whether the rule acts. `levels`, `sizes`: the outcomes.
+    `written`: its formulas.
     """
 
     known: Knowledge
@@ -45,10 +68,15 @@ class Chain:
     acts: Mapping[str, z3.BoolRef]
     levels: Mapping[str, Steps]
     sizes: Mapping[str, Number]
+    written: Written
 
 
-def chain(pack: RulePack, of: str, known: Knowledge, least: Callable[[Polarity], Truth] = threshold) -> Chain:
-    """What `pack` concludes of a subject of kind `of`, every stage in its order; a rule acts from the truth that `least` gives."""
+def chain(pack: RulePack, of: str, known: Knowledge, least: Callable[[Polarity], Truth] = threshold, beside: Chain | None = None) -> Chain:
+    """What `pack` concludes of a subject of kind `of`, every stage in its order; a rule acts from the truth that `least` gives.
+
+    `beside`: what another pack concludes of the same knowledge; what the two make of the same is written once.
+    """
+    made = Written({} if beside is None else beside.written.here)
     holds: dict[str, Pair] = {}
     acts: dict[str, z3.BoolRef] = {}
     levels: dict[str, Steps] = {}
@@ -58,29 +86,58 @@ def chain(pack: RulePack, of: str, known: Knowledge, least: Callable[[Polarity],
     aside = frozenset(fact.name for fact in pack.facts_of(of) if fact.evidence)
     for stage in pack.stages:
         rules = pack.rules_of(stage, of)
-        on_facts = {rule.rule_id: pair(rule.when, facts) for rule in rules}
-        holds |= {rule.rule_id: pair(rule.when, certain) if _reads_levels(rule, pack) else on_facts[rule.rule_id] for rule in rules}
-        acts |= {rule.rule_id: _at(least(rule.polarity), holds[rule.rule_id]) for rule in rules}
-        surely = {rule.rule_id: _surely(rule, on_facts[rule.rule_id]) for rule in rules}
-        for_now = {
-            rule.rule_id: _surely(rule, pair(rule.when, certain, aside) if rule.polarity is Polarity.RELAXES else holds[rule.rule_id])
-            for rule in rules
-        }
+        read = {rule.rule_id: _ruled(rule, pack, facts, certain, aside, least, made) for rule in rules}
+        on_facts = {name: one.on_facts for name, one in read.items()}
+        holds |= {name: one.holds for name, one in read.items()}
+        acts |= {name: one.acts for name, one in read.items()}
+        surely = {name: one.surely for name, one in read.items()}
+        for_now = {name: one.for_now for name, one in read.items()}
         concluded = [outcome for outcome in pack.outcomes.values() if outcome.of == of and outcome.stage == stage]
         for outcome in concluded:
             if outcome.levels:
-                levels[outcome.name] = Steps(*(_steps(outcome, pack, by) for by in (acts, for_now, surely)))
+                levels[outcome.name] = Steps(*(_steps(outcome, pack, by, made) for by in (acts, for_now, surely)))
             else:
                 sizes[outcome.name] = _number(outcome, pack, acts, on_facts, facts)
         for outcome in concluded:
             if outcome.levels:
-                steps = levels[outcome.name]
-                facts[outcome.name] = Ladder(steps.lowest, steps.worst_case)
-                both = tuple(z3.And(one, other) for one, other in zip(steps.certain, steps.worst_case, strict=True))
-                certain[outcome.name] = Ladder(both, steps.worst_case)
+                facts[outcome.name], certain[outcome.name] = _ladders(levels[outcome.name], made)
             else:
                 facts[outcome.name] = certain[outcome.name] = sizes[outcome.name].ends
-    return Chain(known, holds, acts, levels, sizes)
+    return Chain(known, holds, acts, levels, sizes, made)
+
+
+@dataclass(frozen=True, slots=True)
+class _Ruled:
+    """Of one rule: where its condition holds, by level and on the certain row; whether it acts, surely acts, and acts for now."""
+
+    on_facts: Pair
+    holds: Pair
+    acts: z3.BoolRef
+    surely: z3.BoolRef
+    for_now: z3.BoolRef
+
+
+def _ruled(
+    rule: Rule, pack: RulePack, facts: Row, certain: Row, aside: frozenset[str], least: Callable[[Polarity], Truth], made: Written
+) -> _Ruled:
+    def ruled() -> _Ruled:
+        on_facts = pair(rule.when, facts)
+        holds = pair(rule.when, certain) if _reads_levels(rule, pack) else on_facts
+        told = pair(rule.when, certain, aside) if rule.polarity is Polarity.RELAXES else holds
+        return _Ruled(on_facts, holds, _at(least(rule.polarity), holds), _surely(rule, on_facts), _surely(rule, told))
+
+    names = dict.fromkeys(name for test in tests_in(rule.when) for name in (test.fact, test.operand) if isinstance(name, str))
+    return made.once(("rule", aside), (rule.when, rule.polarity, least, *(row[name] for row in (facts, certain) for name in names)), ruled)
+
+
+def _ladders(steps: Steps, made: Written) -> tuple[Ladder, Ladder]:
+    """A level as what is told of it, and for certain."""
+
+    def ladders() -> tuple[Ladder, Ladder]:
+        both = tuple(z3.And(one, other) for one, other in zip(steps.certain, steps.worst_case, strict=True))
+        return Ladder(steps.lowest, steps.worst_case), Ladder(both, steps.worst_case)
+
+    return made.once(("ladders",), (steps.worst_case, steps.certain, steps.lowest), ladders)
 
 
 def _reads_levels(rule: Rule, pack: RulePack) -> bool:
@@ -96,13 +153,17 @@ def _surely(rule: Rule, holds: Pair) -> z3.BoolRef:
     return _at(Truth.UNKNOWN if rule.polarity is Polarity.RELAXES else Truth.TRUE, holds)
 
 
-def _steps(outcome: Outcome, pack: RulePack, acts: Mapping[str, z3.BoolRef]) -> tuple[z3.BoolRef, ...]:
-    stands = [
-        (outcome.levels.index(rule.level), z3.And(acts[rule.rule_id], z3.Not(_cancelled(rule, pack, acts))))
-        for rule in pack.raising(outcome)
-    ]
-    steps = [z3.Or([raised for level, raised in stands if level >= step]) for step in range(1, len(outcome.levels))]
-    return (z3.BoolVal(True), *steps)
+def _steps(outcome: Outcome, pack: RulePack, acts: Mapping[str, z3.BoolRef], made: Written) -> tuple[z3.BoolRef, ...]:
+    raising = pack.raising(outcome)
+
+    def steps() -> tuple[z3.BoolRef, ...]:
+        stands = [(outcome.levels.index(rule.level), z3.And(acts[rule.rule_id], z3.Not(_cancelled(rule, pack, acts)))) for rule in raising]
+        above = [z3.Or([raised for level, raised in stands if level >= step]) for step in range(1, len(outcome.levels))]
+        return (z3.BoolVal(True), *above)
+
+    against = [relaxing for rule in raising for relaxing in (rule, *pack.against(rule))]
+    rules = [other for relaxing in against for other in (relaxing, *pack.against(relaxing))]
+    return made.once(("steps",), (outcome, *rules, *(acts[rule.rule_id] for rule in rules)), steps)
 
 
 def _cancelled(rule: Rule, pack: RulePack, acts: Mapping[str, z3.BoolRef]) -> z3.BoolRef:

@@ -14,7 +14,7 @@ from bondwright.rulebook.rule import Polarity, Rule
 def same(wrong: Finding, pack: RulePack, other: RulePack, of: str, seconds: float = SECONDS) -> tuple[Finding, ...]:
     """Nothing where both packs conclude the same of every subject of a kind; else `wrong`, with what tells them apart."""
     known, here = once_for(pack, ("solver", of), lambda: _concluded(pack, of))
-    there = chain(other, of, known)
+    there = chain(other, of, known, beside=here)
     remarks = [_acts(here, rule) != _acts(there, rule) for rule in pack.rules if rule.of == of and rule.polarity is Polarity.REMARKS]
     return must_be_impossible(wrong, (*known.bounds, z3.Or(differ(here, there), *remarks)), [("they differ knowing", known)], seconds)
 
@@ -35,7 +35,7 @@ def _acts(concluded: Chain, rule: Rule) -> z3.BoolRef:
 
 
 def _apart(one: Steps, other: Steps) -> z3.BoolRef:
-    return z3.Or([a != b for a, b in zip(one.worst_case, other.worst_case, strict=True)])
+    return z3.Or([a != b for a, b in zip(one.worst_case, other.worst_case, strict=True) if not a.eq(b)])
 
 
 def _unequal(one: Number, other: Number) -> z3.BoolRef:

@@ -61,7 +61,7 @@ def effective(pack: RulePack, seconds: float = SECONDS) -> tuple[Finding, ...]:
             for rule in _about(pack, of):
                 if rule.polarity is Polarity.REMARKS:
                     continue
-                without = chain(dropped(pack, rule), of, known)
+                without = chain(dropped(pack, rule), of, known, beside=concluded)
                 missing = Finding("effective", "warning", rule.origin, f"rule `{rule.rule_id}` changes nothing: other rules say as much")
                 yield from must_be_possible(missing, (*known.bounds, *_full(rule, concluded), differ(concluded, without)), seconds)
 
