@@ -72,6 +72,8 @@ def _add_trying(actions: Commands) -> None:
     """What tries packs by their worked cases, by mistakes and by proofs."""
     some = _add(actions, "cases", cases, "judge the worked cases, each by the newest pack of its day", "text", "json", "junit")
     some.add_argument("--pack", metavar="ID", help="only by this published pack or draft edition, and only the cases of its time")
+    word = "only the cases in whose name or text this stands, such as a kind of location; worked calculations are left out"
+    some.add_argument("--of", metavar="WORD", default="", help=word)
     made = _add(actions, "mistakes", mistakes, "make small mistakes in a pack, and list those that no worked case notices", "text", "json")
     made.add_argument("pack", metavar="ID", help="a published pack, or an edition (with a slash) as its files stand")
     made.add_argument(

@@ -52,27 +52,31 @@ class Trial:
 def cases(asked: Namespace) -> int:
     """The worked cases of every family, or those within the time of one pack or draft."""
     folder = folder_of(asked)
-    trial = tried(folder, pack_or_draft(folder, asked.pack), on_shelf(folder)) if asked.pack else every_case(folder)
+    pack = pack_or_draft(folder, asked.pack) if asked.pack else None
+    trial = tried(folder, pack, on_shelf(folder), word=asked.of) if pack else every_case(folder, asked.of)
     if not trial.findings:
-        raise WrongCall("no worked case falls into that time")
+        raise WrongCall(f"no worked case {f'with the word `{asked.of}` ' if asked.of else ''}falls into that time")
     print_findings("cases", trial.findings, asked.format, {"expectations": trial.written, "compared": trial.compared}, trial.counted())
     return WANTING if any(finding.fault for finding in trial.findings) else DONE
 
 
-def every_case(folder: Path) -> Trial:
-    """The cases of every family, each judged by the newest published pack of its day that stands; one that none judges is wanting."""
-    return _tried(folder, those_that_stand(folder, shelved(folder)), None)
+def every_case(folder: Path, word: str = "") -> Trial:
+    """The cases of every family, each judged by the newest published pack of its day that stands; one that none judges is wanting.
+
+    `word`: only those files in whose name or text it stands, and no worked calculation.
+    """
+    return _tried(folder, those_that_stand(folder, shelved(folder)), None, word=word)
 
 
-def tried(folder: Path, pack: RulePack, shelf: Sequence[PackHead], tell: Callable[[int, int], None] | None = None) -> Trial:
+def tried(folder: Path, pack: RulePack, shelf: Sequence[PackHead], tell: Callable[[int, int], None] | None = None, word: str = "") -> Trial:
     """The cases of the family of `pack` that it judges, were it published: it is the newest edition in use on the day of their work.
 
-    `shelf`: the published packs. `tell`: told after each case how many are done, of how many.
+    `shelf`: the published packs. `tell`: told after each case how many are done, of how many. `word`: as of every case.
     """
     others = [
         one for one in those_that_stand(folder, shelf) if family(one) == family(pack) and edition_of_pack(one) != edition_of_pack(pack)
     ]
-    return _tried(folder, (*others, pack), pack, tell)
+    return _tried(folder, (*others, pack), pack, tell, word)
 
 
 def read_cases(folder: Path, family_name: str) -> tuple[Case, ...]:
@@ -84,13 +88,19 @@ def _files(folder: Path, family_name: str) -> list[tuple[Path, str]]:
     return [(path, path.relative_to(folder).as_posix()) for path in sorted((folder / family_name / "cases").glob("*.json"))]
 
 
-def _tried(folder: Path, packs: Sequence[PackHead], only: RulePack | None, tell: Callable[[int, int], None] | None = None) -> Trial:
+def _with_word(files: list[tuple[Path, str]], word: str) -> list[tuple[Path, str]]:
+    return [(path, file) for path, file in files if not word or word in path.stem or word.encode() in file_bytes(path, file)]
+
+
+def _tried(
+    folder: Path, packs: Sequence[PackHead], only: RulePack | None, tell: Callable[[int, int], None] | None = None, word: str = ""
+) -> Trial:
     trial = Trial(terms=terms_of(packs))
     with ExitStack() as leaving:
         running: dict[str, TwoChannels] = {}
         for name in dict.fromkeys(family(pack) for pack in packs):
             own = [pack for pack in in_order(packs) if family(pack) == name]
-            files = _files(folder, name)
+            files = _with_word(_files(folder, name), word)
             for number, (path, file) in enumerate(files, start=1):
                 try:
                     case = read_case(file_bytes(path, file), file)
@@ -103,7 +113,7 @@ def _tried(folder: Path, packs: Sequence[PackHead], only: RulePack | None, tell:
                     _judge(trial, case, claimed, claim, own, only, running, leaving)
                 if tell:
                     tell(number, len(files))
-            if by := only or (own[-1].whole() if files else None):
+            if not word and (by := only or (own[-1].whole() if files else None)):
                 _calculate(trial, folder, name, by)
     return trial
 
