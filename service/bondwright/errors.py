@@ -59,6 +59,14 @@ class Contradiction(Refused):
     """The description fits the schema but cannot be true of one installation."""
 
 
+class NoSize(Contradiction):
+    """No rule of the pack gives a size that is worked out for every subject of its kind; `name` is that of its outcome, `of` the kind."""
+
+    def __init__(self, faults: tuple[Fault, ...], name: str, of: str) -> None:
+        self.name, self.of = name, of
+        super().__init__(faults)
+
+
 class TooMuch(Refused):
     """The description is larger than one evaluation takes; it can be sent in parts."""
 

@@ -11,7 +11,7 @@ from tests.rules.small_packs import small_pack
 
 from bondwright.proofs import check as checking
 from bondwright.proofs.check import check, remembered
-from bondwright.proofs.examples import as_expected
+from bondwright.proofs.examples import as_expected, gathered
 from bondwright.proofs.findings import Finding, errors
 from bondwright.proofs.reduced import searched
 from bondwright.proofs.solver.asking import asked, must_be_impossible, must_be_possible
@@ -148,6 +148,16 @@ def test_an_example_that_comes_out_otherwise_is_found() -> None:
     pack = small_pack(("neutral: 36 mm2}, expect: {bond_size: 16}", "neutral: 35 mm2}, expect: {bond_size: 16}"))
 
     assert told(as_expected(pack)) == "rule `bond-size`: bond_size is 10.0, expected 16.0"
+
+
+def test_examples_for_want_of_a_size_name_it_and_what_would_give_it_and_are_told_once() -> None:
+    pack = small_pack(("{fact: device_current}]}}\n    when: {all: []}", "{fact: device_current}]}}\n    when: {generator: yes}"))
+
+    found = gathered(as_expected(pack))
+
+    always = "let one rule that sizes it hold always, `when: {all: []}`"
+    wanting = f"rule `bond-size`: no rule gives `earth_resistance`, which is worked out for every installation: {always}"
+    assert told(found) == f"{wanting} (examples that come to the same: 1 more)"
 
 
 def test_a_source_that_is_not_declared_is_found() -> None:

@@ -3,6 +3,7 @@
 from collections.abc import Set
 
 from bondwright.conclude.conclusion import Size
+from bondwright.errors import NoSize
 from bondwright.rulebook.facts import Facts
 from bondwright.rulebook.meaning import Acts
 from bondwright.rulebook.pack import Outcome, RulePack
@@ -10,7 +11,7 @@ from bondwright.rulebook.sizing import Ends
 
 
 def size_of(outcome: Outcome, pack: RulePack, acts: Acts, facts: Facts) -> Size:
-    """The range of one size on a row. Raises: Contradiction, if no rule of the pack may act.
+    """The range of one size on a row. Raises: NoSize, if no rule of the pack may act.
 
     What serves for now is never less cautious than what is certain, in packs that are bounded so.
     """
@@ -27,7 +28,7 @@ def size_where(outcome: Outcome, pack: RulePack, may_act: Set[str], surely_act: 
             if rule_id in surely_act:
                 certain.append(possible[-1])
     if not possible:
-        raise pack.fault(f"has no rule that gives `{outcome.name}` here")
+        raise NoSize(pack.fault(f"has no rule that gives `{outcome.name}` here").faults, outcome.name, outcome.of)
     if outcome.cautious == "larger":
         lowest = max([least for least, _ in certain]) if certain else min([least for least, _ in possible])
         highest = max([most for _, most in possible])

@@ -1,16 +1,18 @@
 """The pack's own examples, run through the reader that serves: what each expects, and what comes out."""
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from bondwright.conclude.concluding import begun, plainly, through
 from bondwright.conclude.conclusion import Conclusion
-from bondwright.errors import Contradiction
+from bondwright.errors import NoSize
 from bondwright.proofs.findings import Finding
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Example, Rule
 
 _DIGITS = 4
+_NO_SIZE = "no rule gives "
 
 
 def as_expected(pack: RulePack) -> tuple[Finding, ...]:
@@ -23,6 +25,20 @@ def as_expected(pack: RulePack) -> tuple[Finding, ...]:
     ]
     none = () if any(all_examples(pack)) else (Finding("examples", "error", None, "the pack has no examples: nothing was shown"),)
     return (*none, *found)
+
+
+def gathered(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The findings, of those for want of the same size only the first, which says how many more there are."""
+    first: dict[str, int] = {}
+    kept, further = list[Finding](), Counter[int]()
+    for finding in findings:
+        fault = finding.detail.partition(": ")[2]
+        if finding.check == "examples" and fault.startswith(_NO_SIZE) and first.setdefault(fault, len(kept)) < len(kept):
+            further[first[fault]] += 1
+        else:
+            kept.append(finding)
+    said = "{} (examples that come to the same: {} more)"
+    return tuple(replace(one, detail=said.format(one.detail, more)) if (more := further[at]) else one for at, one in enumerate(kept))
 
 
 def all_examples(pack: RulePack) -> Iterator[tuple[Rule, Example]]:
@@ -45,8 +61,9 @@ class Runner:
         """
         try:
             one = self._stage(before or self.before(rule, example), rule.stage)
-        except Contradiction:
-            return "no rule gives a size that is asked for"
+        except NoSize as error:
+            always = "let one rule that sizes it hold always, `when: {all: []}`"
+            return f"{_NO_SIZE}`{error.name}`, which is worked out for every {error.of}: {always}"
         found = told(one, self._pack)
         apart = [f"{key} is {found.get(key)}, expected {value}" for key, value in example.expect if found.get(key) != value]
         if not example.expect and rule.rule_id not in one.acts.worst_case:

@@ -85,6 +85,7 @@ def faults_of(pack: RulePack, name: str, *, full: bool, aloud: bool = False, tel
     # Imported here: the solver comes with the extra `rules`, and a service that only answers does without it.
     try:
         from bondwright.proofs.check import check as proved
+        from bondwright.proofs.examples import gathered
     except ImportError:
         raise WrongCall(NO_SOLVER) from None
     try:
@@ -95,7 +96,7 @@ def faults_of(pack: RulePack, name: str, *, full: bool, aloud: bool = False, tel
     if aloud:
         print(counted(pack))
     wrong = []
-    for one in proved(pack, full, read_settings().data_folder / "proofs", tell):
+    for one in gathered(proved(pack, full, read_settings().data_folder / "proofs", tell)):
         words = f"{_edited(pack, one.place)}{one.check.replace('_', ' ')}: {one.detail}"
         if one.severity == "error":
             wrong.append(Finding(name, words))
