@@ -13,10 +13,10 @@ from bondwright.cli.rules.worked.mistakes import unshown
 from bondwright.errors import UnreadableRules
 from bondwright.proofs.check import FAST
 from bondwright.proofs.findings import errors
-from bondwright.proofs.mutations import implied_reach, mutants
+from bondwright.proofs.mutations import condition_as_written, implied_reach, mutants
 from bondwright.proofs.worked.content import changed_parts
 from bondwright.proofs.worked.reverting import reverted
-from bondwright.rulebook.condition import Test
+from bondwright.rulebook.condition import All, Test
 from bondwright.rulebook.declared.places import Every, Having, Some
 from bondwright.rulebook.facts import UNKNOWN, Truth
 from bondwright.rulebook.meaning import truth
@@ -82,6 +82,26 @@ def test_a_rule_that_reading_keeps_from_a_new_place_is_no_other_rule(pack: RuleP
     assert implied_reach(pack.rule(rule), pack) and not implied_reach(before.rule(rule), before)
     assert ("rule", rule) not in changed_parts(before, pack)
     assert ("rule", "parlour-needs-a-floor-grid") in changed_parts(before, pack)
+
+
+def test_a_rule_that_places_without_its_outcome_came_beside_is_not_taken_back(pack: RulePack) -> None:
+    rule = "iec-new-circuits-of-a-bathroom-need-an-rcd"
+
+    assert ("rule", rule) not in [one.part for one in reverted(newest("iec60364-2017"), pack)]
+
+
+def test_a_rule_that_reaches_one_place_more_is_taken_back(pack: RulePack) -> None:
+    rule = pack.rule("iec-new-circuits-of-a-bathroom-need-an-rcd")
+    reach = implied_reach(rule, pack)
+    assert reach and isinstance(reach.operand, tuple)
+    fewer = reach.operand[:-1]
+    kinds = {name: one for name, one in pack.places.kinds.items() if name != reach.operand[-1]}
+    narrow = replace(rule, when=All((replace(reach, operand=fewer), condition_as_written(rule, pack))))
+    rules = tuple(narrow if one is rule else one for one in pack.rules)
+    before = replace(pack, rules=rules, places=replace(pack.places, kinds=kinds))
+
+    assert implied_reach(narrow, before)
+    assert rule.rule_id in [name for _, name in (one.part for one in reverted(before, pack))]
 
 
 def test_a_new_value_is_taken_back_with_the_rules_that_name_it_and_alone_where_none_does(pack: RulePack) -> None:

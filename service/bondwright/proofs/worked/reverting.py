@@ -6,7 +6,8 @@ from dataclasses import replace
 from itertools import takewhile
 from typing import Any
 
-from bondwright.proofs.mutations import Mutant
+from bondwright.proofs.mutations import Mutant, condition_as_written, implied_reach
+from bondwright.rulebook.condition import All, Test
 from bondwright.rulebook.declared.places import PlaceDeclared
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
@@ -93,7 +94,7 @@ def _cells(old: RulePack, new: RulePack) -> Iterator[Mutant]:
 
 def _rules(old: RulePack, new: RulePack) -> Iterator[Mutant]:
     for rule in new.rules:
-        before = old.rule(rule.rule_id) if old.has_rule(rule.rule_id) else None
+        before = _held_here(old.rule(rule.rule_id), rule, old, new) if old.has_rule(rule.rule_id) else None
         if before is None or _decides(before) != _decides(rule):
             rules = tuple(before if other is rule else other for other in new.rules)
             kept = tuple(other for other in rules if other is not None)
@@ -101,6 +102,21 @@ def _rules(old: RulePack, new: RulePack) -> Iterator[Mutant]:
     for rule in old.rules:
         if not new.has_rule(rule.rule_id):
             yield _mutant(replace(new, rules=(*new.rules, rule)), "rule", rule.rule_id, rule.origin, (rule,))
+
+
+def _held_here(before: Rule, rule: Rule, old: RulePack, new: RulePack) -> Rule:
+    """A rule as it was, in the places alone that have what it decides by now: of any other nothing is told.
+
+    Unchanged where it reaches a place that it did not reach: there a case must tell it.
+    """
+    was, reach = implied_reach(before, old), implied_reach(rule, new)
+    if reach is None or (was is not None and not _places_in(reach) <= _places_in(was)):
+        return before
+    return replace(before, when=All((reach, condition_as_written(before, old))))
+
+
+def _places_in(reach: Test) -> frozenset[str]:
+    return frozenset(reach.operand) if isinstance(reach.operand, tuple) else frozenset()
 
 
 def _mutant(pack: RulePack, kind: str, name: str, place: Place, touches: tuple[Rule, ...]) -> Mutant:
