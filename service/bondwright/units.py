@@ -45,7 +45,6 @@ _AT_THE_END = MappingProxyType(
         "_mm": "mm",
         "_m": "m",
         "_ohm": "ohm",
-        "_ma": "mA",
         "_a": "A",
         "_v": "V",
         "_s": "s",

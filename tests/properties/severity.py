@@ -18,7 +18,6 @@ from tests.properties.claims import (
     phrases,
     verdicts_of,
 )
-from tests.properties.said_of_places import SENTENCES_OF_PLACES
 
 from bondwright.rulebook.pack import NOT_JUDGED, RulePack
 
@@ -82,18 +81,6 @@ SENTENCES: Mapping[str, Claims] = {
     "feeder_separate": {"feeder_separation": ("separate",)},
     "feeder_joins_both": {"feeder_separation": ("stays",)},
     "feeder_brings_no_earth": {"feeder_separation": ("stays",)},
-    "own_terminal_nothing": {"main_bonding": ("not_required",), "objection": ("own_terminal_only",)},
-    "own_terminal": {"objection": ("own_terminal_only",)},
-    "own_terminal_bond": {"objection": ("own_terminal_only", "ask_first")},
-    "earthing_kept_apart": {"further_earthing": ("kept_apart",)},
-    "earthing_joined_well": {"further_earthing": ("joined_well",)},
-    "earthing_put_right": {"further_earthing": ("put_right",)},
-    "earthing_show_first": {"further_earthing": ("show_first",)},
-    "earthing_within_reach": {"further_earthing": ("within_reach",)},
-    "earthing_must_be_parted": {"further_earthing": ("must_be_parted",)},
-    "earthing_ask_first": {"further_earthing": ("ask_first",)},
-    "earthing_measure_again": {"further_earthing": ("ask_first",)},
-    **SENTENCES_OF_PLACES,
 }
 """What somebody who reads the line and the customer's sentence of each act takes from them, as `act_on` would say it."""
 
@@ -102,8 +89,8 @@ def disagreements(answer: Json, page: str, pack: RulePack) -> list[Disagreement]
     """Everywhere that an answer disagrees with itself, or with its page; `answer`: an evaluation as JSON."""
     inspected = answer["pack"]["chosen_by"] == "inspected_on"
     found: list[Disagreement] = []
-    for kind in ("parts", "rooms", "earthings"):
-        for subject in answer.get(kind, ()):
+    for kind in ("parts", "rooms"):
+        for subject in answer[kind]:
             where = f"{kind} {subject['name']}"
             found += [*_subject(where, subject, inspected, pack), *_page(where, subject, page, pack)]
             found += [one for bond in subject.get("bonds", ()) for one in _bond(f"bond {bond['bond']}", bond, subject, inspected, pack)]
@@ -114,7 +101,7 @@ def disagreements(answer: Json, page: str, pack: RulePack) -> list[Disagreement]
             *_act("feeder", feeder, pack),
             *_page("feeder", {**feeder, "name": "the feeding circuit"}, page, pack),
         ]
-    for short in (*answer["groups"], *answer["rooms"], *answer.get("earthings", ()), *([feeder] if feeder else [])):
+    for short in (*answer["groups"], *answer["rooms"], *([feeder] if feeder else [])):
         if pages.flat(f"{pack.say('mark_' + short['mark'])} {short['line']}") not in pages.flat(page):
             found.append(Disagreement("page", f"does not say: {short['line']}", APART))
     return found
@@ -204,7 +191,7 @@ def _observation(where: str, subject: Json, verdicts: list[Json], inspected: boo
 def _page(where: str, subject: Json, page: str, pack: RulePack) -> Iterator[Disagreement]:
     """What the page says was judged, and the codes on it, against the JSON."""
     verdicts, text = verdicts_of(subject), pages.about(page, subject["name"], subject["pointer"])
-    if not text and verdicts:
+    if not text:
         yield Disagreement(where, "is not on the page", APART)
     told = {one["words"] for one in verdicts}
     outcomes = [pack.outcomes[one["outcome"]] for one in verdicts]

@@ -208,7 +208,7 @@ def on_simple_paths(graph: Graph, node: str, source: Source) -> set[str]:
     certain.add_nodes_from([source, *graph.nodes])
     solid = {source, *(name for name in graph.nodes if made_of[name] == "yes")}
     certain.add_edges_from((link.a, link.b) for link in links if link.conducts == "yes" and {link.a, link.b} <= solid)
-    piece = {name: min(together, key=str) for together in nx.connected_components(certain) for name in together}
+    piece = {name: min(together) for together in nx.connected_components(certain) for name in together}
     possible: nx.Graph[str] = nx.Graph()
     possible.add_nodes_from(piece.values())
     usable = [link for link in links if made_of.get(link.a) != "no" and made_of.get(link.b) != "no"]

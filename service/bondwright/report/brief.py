@@ -18,9 +18,6 @@ def brief_text(evaluation: Evaluation, say: Sentences) -> str:
         lines += _part(part, say)
     for room in evaluation.rooms:
         lines += _room(room, say)
-    for earthing in evaluation.earthings:
-        lines.append(row(marked(earthing.mark, say), earthing.line))
-        lines += _why(earthing.verdicts, say) if earthing.verdicts else ()
     if feeder := evaluation.feeder:
         lines += [row(marked(feeder.mark, say), feeder.line), *_why((feeder.verdict,), say)]
     return "\n".join(lines) + "\n"

@@ -89,10 +89,9 @@ class Claims:
         return tuple(row for row in self._calculated if not (self._chosen and row.notices(self.pack)))
 
     def expecting(self, clauses: frozenset[str]) -> Iterator[Judged]:
-        """The claims that expect some of these clauses by name, of a link with its name before them."""
+        """The claims that expect some of these clauses by name."""
         for one in self.judged:
-            named = (clause for expected in one.claim.expectations if expected.key in _OF_CLAUSES for clause in expected.wanted)
-            if not clauses.isdisjoint(clause.rpartition(": ")[2] for clause in named):
+            if any(expected.key in _OF_CLAUSES and not clauses.isdisjoint(expected.wanted) for expected in one.claim.expectations):
                 yield one
 
     def _judge(self, name: str, claim: Claim, installation: Installation) -> Judged:

@@ -23,7 +23,6 @@ PLACEHOLDERS = (
     "before",
     "departure",
     "location",
-    "earthing",
     "reading",
     "once",
     "duty",

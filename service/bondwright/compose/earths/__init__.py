@@ -1,1 +1,0 @@
-"""What is answered of earths besides the distributor's: `feeder`: the feeding circuit; `earthings`: further earthings."""
