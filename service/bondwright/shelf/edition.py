@@ -8,7 +8,7 @@ from bondwright.rulebook.facts import Place
 from bondwright.shelf.lines import Line, edited_at, span
 from bondwright.shelf.reading.nodes import Map, Node, refused, shown
 from bondwright.shelf.reading.scalars import as_items, as_map, as_scalar, fields, text
-from bondwright.shelf.rereading import Edit, edited, reread
+from bondwright.shelf.rereading import Edit, edited
 
 _ID_LINE = re.compile(r" *- +id: *[^\s#]+ *(?:#.*)?")
 
@@ -50,8 +50,7 @@ class Edition:
 
     def with_lines(self, where: slice, new: Iterable[Line]) -> "Edition":
         """The edition with the lines `where` replaced."""
-        lines = (*self.lines[: where.start], *new, *self.lines[where.stop :])
-        return replace(self, lines=lines, root=reread(lines, self.root, where, len(lines) - len(self.lines)))
+        return self.with_edits([(where, tuple(new))])
 
     def with_edits(self, edits: Iterable[Edit]) -> "Edition":
         """The edition after several edits, the last first."""

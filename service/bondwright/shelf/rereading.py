@@ -45,7 +45,6 @@ class _Sections:
     """The sections of an edition while lines of it are edited, the last first: each where it stood until those before it are moved."""
 
     def __init__(self, before: Map, lines: int) -> None:
-        self._before = before
         self._names = list(before.keys)
         self._starts = [*(key.place.line - 1 for key in before.keys.values()), lines]
         self._entries, self._keys = dict(before.entries), dict(before.keys)
