@@ -32,3 +32,10 @@ def test_a_word_of_no_case_is_told_so(folder: Path, capsys: pytest.CaptureFixtur
 
     assert status == 2
     assert capsys.readouterr().err == "bondwright: no worked case with the word `parlor_milking` falls into that time\n"
+
+
+def test_nothing_is_said_of_a_time_where_no_pack_was_named(capsys: pytest.CaptureFixture[str]) -> None:
+    status = main(["rules", "cases", "--of", "parlor_milking"])
+
+    assert status == 2
+    assert capsys.readouterr().err == "bondwright: no worked case with the word `parlor_milking` is there\n"

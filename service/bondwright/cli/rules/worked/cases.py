@@ -55,7 +55,8 @@ def cases(asked: Namespace) -> int:
     pack = pack_or_draft(folder, asked.pack) if asked.pack else None
     trial = tried(folder, pack, on_shelf(folder), word=asked.of) if pack else every_case(folder, asked.of)
     if not trial.findings:
-        raise WrongCall(f"no worked case {f'with the word `{asked.of}` ' if asked.of else ''}falls into that time")
+        word = f" with the word `{asked.of}`" if asked.of else ""
+        raise WrongCall(f"no worked case{word} {'falls into that time' if pack else 'is there'}")
     print_findings("cases", trial.findings, asked.format, {"expectations": trial.written, "compared": trial.compared}, trial.counted())
     return WANTING if any(finding.fault for finding in trial.findings) else DONE
 
