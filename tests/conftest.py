@@ -7,6 +7,7 @@ import gc
 import os
 import random
 from collections.abc import Generator, Iterator
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -57,8 +58,9 @@ LONGEST = (
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    """Adds an option of ours."""
+    """Adds options of ours."""
     parser.addoption("--shuffle", type=int, metavar="SEED", help="take the files of tests in a random order")
+    parser.addoption("--share", type=int, default=1, metavar="N", help="take every Nth test, on the next day others")
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -81,7 +83,7 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Puts the longest files first, or all of them in a random order; within a file nothing moves."""
+    """Puts the longest files first, or all of them in a random order; within a file nothing moves. Of a share the others are left out."""
     here, seed = Path(__file__).parent, config.getoption("--shuffle")
     files = list(dict.fromkeys(item.path for item in items))
     if seed is not None:
@@ -91,6 +93,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         files = [files[names.index(name)] for name in LONGEST if name in names] + files
     order = {file: place for place, file in reversed(list(enumerate(files)))}
     items.sort(key=lambda item: order[item.path])
+    share = config.getoption("--share")
+    items[:] = [item for number, item in enumerate(items) if (number + date.today().toordinal()) % share == 0]
 
 
 def pytest_unconfigure() -> None:

@@ -13,7 +13,7 @@ from bondwright.facts.scope import named
 from bondwright.installation.terms import Terms
 from bondwright.rulebook.pack import RulePack
 
-NOT_IN_FORM_3 = "keep_off"
+NOT_IN_FORM_3 = ("keep_off", "earthings")
 
 
 def as_form_3(evaluation: bytes, pack: RulePack, terms: Terms) -> bytes:
@@ -21,7 +21,7 @@ def as_form_3(evaluation: bytes, pack: RulePack, terms: Terms) -> bytes:
     if not evaluation.startswith(b'{"form":4,'):
         return evaluation
     content, rules = content_of(evaluation), _Rules(pack, terms)
-    told = {name: said for name, said in content.items() if name != NOT_IN_FORM_3}
+    told = {name: said for name, said in content.items() if name not in NOT_IN_FORM_3}
     return orjson.dumps(_told(told, rules) | {"form": 3})
 
 
@@ -75,7 +75,8 @@ def written_in_form_3(evaluation: Evaluation) -> bytes:
     """The bytes that answers of form 3 had: every shape with all its members, each reason and sentence wherever it belongs."""
     pack = _members(evaluation.pack, "words")
     members = _members(evaluation, "told_not_used")
-    members.pop(NOT_IN_FORM_3)
+    for name in NOT_IN_FORM_3:
+        members.pop(name)
     return orjson.dumps(members | {"form": 3, "pack": pack})
 
 

@@ -18,7 +18,7 @@ DONE_BY = {
 """By mark, what carries it out; read from the sentences of the acts as a competent person would follow them, not from the rule files."""
 CLEARING, CONNECTING = DONE_BY["leave"], {"connect", "protect_and_connect"}
 _KEPT_APART = ("no_added_bond", "ask_position", "ask_first", "owner_refused", "no_new_connection", "must_not_be_connected")
-_ABOUT = (("parts", "part", "part"), ("rooms", "location", "location"))
+_ABOUT = (("parts", "part", "part"), ("rooms", "location", "location"), ("earthings", "earthing", "earthing"))
 
 
 def left_out(answer: Json, outline: Json) -> list[str]:
@@ -40,7 +40,7 @@ def milder(answer: Json, outline: Json) -> list[str]:
     said = {(one["of"], one["id"]): one for one in outline["acts"]}
     found = []
     for member, name, of in _ABOUT:
-        for one in answer[member]:
+        for one in answer.get(member, ()):
             told = said[of, one[name]]
             found += [f"{one[name]}: {fault}" for fault in (*_any_milder(one, told), *(_part_milder(one, told) if of == "part" else ()))]
     if answer.get("feeder"):
@@ -105,7 +105,7 @@ def _size_milder(size: Json, told: Json) -> Iterator[str]:
 
 def _acts(answer: Json) -> Iterator[tuple[str, str, str, str]]:
     for member, name, of in _ABOUT:
-        yield from ((of, one[name], one["act"], one["pointer"]) for one in answer[member])
+        yield from ((of, one[name], one["act"], one["pointer"]) for one in answer.get(member, ()))
     if feeder := answer.get("feeder"):
         yield "feeder", "feeder", feeder["act"], feeder["pointer"]
 

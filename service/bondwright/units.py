@@ -7,6 +7,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Context, Decimal
+from functools import cache
 from types import MappingProxyType
 
 
@@ -45,6 +46,7 @@ _AT_THE_END = MappingProxyType(
         "_mm": "mm",
         "_m": "m",
         "_ohm": "ohm",
+        "_ma": "mA",
         "_a": "A",
         "_v": "V",
         "_s": "s",
@@ -106,6 +108,7 @@ def is_base(unit: str) -> bool:
     return unit in UNITS and UNITS[unit].base == unit
 
 
+@cache
 def spellings(base: str) -> tuple[str, ...]:
     """The units in which a quantity held in `base` may be written.
 

@@ -10,7 +10,8 @@ import tempfile
 from pathlib import Path
 
 import orjson
-from tests.api.builders import service
+from starlette.testclient import TestClient
+from tests.api.builders import JSON, service
 from tests.compatibility.interface import breaks
 
 from bondwright.api.app import create_app
@@ -22,6 +23,8 @@ DOCUMENT = OPENAPI / "openapi.json"
 RELEASED = OPENAPI / "released.json"
 REQUEST = OPENAPI / "examples" / "house.request.json"
 ANSWER = OPENAPI / "examples" / "house.answer.json"
+PLACES = OPENAPI / "examples" / "places"
+"""An installation for each special location that the newest pack judges, with the page of the answer."""
 
 
 def document_bytes(bondwright: Bondwright) -> bytes:
@@ -29,13 +32,32 @@ def document_bytes(bondwright: Bondwright) -> bytes:
     return orjson.dumps(create_app(bondwright).openapi(), option=orjson.OPT_INDENT_2 | orjson.OPT_APPEND_NEWLINE)
 
 
+def places() -> list[Path]:
+    """The requests about special locations."""
+    return sorted(PLACES.glob("*.request.json"))
+
+
+def page_beside(request: Path) -> Path:
+    """Where the page of the answer to a request is kept."""
+    return request.with_name(f"{request.name.removesuffix('.request.json')}.page.txt")
+
+
+def page(client: TestClient, request: Path) -> str:
+    """The page of the answer to a request, as the service gives it."""
+    answer = client.post("/v1/evaluations", content=request.read_bytes(), headers=JSON)
+    assert answer.status_code == 201, answer.text
+    return client.get(f"/v1/evaluations/{answer.json()['evaluation_id']}/page").text
+
+
 def keep() -> None:
-    """Write the document, and the answer that the example's request gets today."""
+    """Write the document, the answer that the example's request gets today, and the pages of those about special locations."""
     with tempfile.TemporaryDirectory() as folder:
         bondwright = service(on_shelf(rules_folder()), Path(folder) / "record.sqlite")
         DOCUMENT.write_bytes(document_bytes(bondwright))
         ANSWER.write_bytes(asyncio.run(bondwright.submit(REQUEST.read_bytes())).body)
-        bondwright.close()
+        with TestClient(create_app(bondwright)) as client:
+            for request in places():
+                page_beside(request).write_text(page(client, request), encoding="utf-8")
 
 
 def compared(document: Path, released: Path) -> str:

@@ -34,12 +34,12 @@ def place(kind: str, *items: dict[str, Any]) -> dict[str, Any]:
 
 
 PLACES: dict[str, dict[str, Any]] = {
-    "goat shed": {"premises": "outbuilding", "locations": [place("agricultural_or_horticultural", metal("gate"), metal("staircase"))]},
-    "hotel pool": {"premises": "hotel", "locations": [place("pool_or_fountain", metal("staircase", touches="concrete_or_masonry"))]},
-    "endoscopy": {"premises": "medical", "locations": [place("medical", metal("equipment_case", touches="nothing_earthy"))]},
+    "paint store": {"premises": "outbuilding", "locations": [place("explosion_risk", metal("equipment_case"), metal("staircase"))]},
+    "hotel roof": {"premises": "hotel", "locations": [place("solar_power", metal("staircase", touches="concrete_or_masonry"))]},
+    "clinic on batteries": {"premises": "medical", "locations": [place("island_mode", metal("equipment_case", touches="nothing_earthy"))]},
     "charger": {"items": [metal("charging_point", touches="nothing_earthy", bonds=[FOUND_GOOD]), metal("vehicle", touches="unknown")]},
-    "tent field": {"premises": "caravan_park", "locations": [place("caravan_or_camping_pitch", metal("other"))]},
-    "moorings": {"locations": [place("marina", metal("pontoon"))], "items": [metal("boat", material="aluminium")]},
+    "tent field": {"premises": "caravan_park", "locations": [place("other", metal("other"))]},
+    "moorings": {"locations": [place("hv_substation", metal("pontoon"))], "items": [metal("boat", material="aluminium")]},
     "gas vessel": {"items": [metal("vessel", bonds=[FOUND_GOOD], measurements=[HIGH])]},
     "array": {"items": [metal("solar_array", count=2), metal("lightning_protection", material="copper")]},
     "steam fair": {"premises": "fairground_or_exhibition", "items": [metal("structural_steel", bonds=[FOUND_GOOD])]},
@@ -153,13 +153,13 @@ def test_it_is_replayed_to_the_same_bytes(client: TestClient) -> None:
 
 
 def test_the_reason_can_be_read_under_its_id(client: TestClient) -> None:
-    evaluation = in_place(answered(client, "hotel pool")["evaluation"])
+    evaluation = in_place(answered(client, "hotel roof")["evaluation"])
     (reason,) = evaluation["rooms"][0]["verdicts"][0]["because"]
 
     rule = client.get(f"/v1/rule-packs/{reason['pack_digest']}/rules/{reason['rule']}").json()
 
-    assert (rule["rule_id"], rule["polarity"]) == ("location-pool_or_fountain-not-judged", "not_judged")
-    assert (rule["clause"], rule["says"]) == ("Section 702", reason["says"])
+    assert (rule["rule_id"], rule["polarity"]) == ("location-solar_power-not-judged", "not_judged")
+    assert (rule["clause"], rule["says"]) == ("Section 712", reason["says"])
     assert client.get(f"/v1/rule-packs/{reason['pack_digest']}/rules/location-bath_or_shower-not-judged").status_code == 404
 
 

@@ -29,6 +29,7 @@ ALLOWED = {
     "extraneous": "name under which the building keeps what places ask of it",
     "main_bonding": "name under which the building keeps what places ask of it",
     "connection": "member of a description, in a pointer",
+    "earth_free": "protective measure of a piece of equipment, a choice of every description",
 }
 """Names that may stand in Python, at most twenty, each with its reason."""
 

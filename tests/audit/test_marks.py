@@ -54,9 +54,9 @@ def test_the_marks_are_what_the_answer_says(tmp_path: Path) -> None:
 
 
 def test_what_no_rule_covers_is_found_as_not_judged_and_by_its_worst_case(tmp_path: Path) -> None:
-    parlour = described(locations=[{"kind": "agricultural_or_horticultural"}])
+    roof = described(locations=[{"kind": "solar_power"}])
     with closing(service(on_shelf(rules_folder()), tmp_path / "record.sqlite")) as bondwright:
-        marks = marks_of(bondwright.evaluate(parlour).body)
+        marks = marks_of(bondwright.evaluate(roof).body)
 
     assert {("supplementary_bonding", "not_judged"), ("supplementary_bonding", "required")} <= set(marks.levels)
 

@@ -132,6 +132,7 @@ MISTAKES: list[tuple[str, dict[str, Any], str, str]] = [
     ("protective-conductor-heating", {"fault_current_ka": 2}, "/fault_current_ka", "`fault_current_a`? its number is in A, so convert it"),
     ("supplementary-bond-size", {"lesser_cpc_mm2": LEFT_OUT}, "/lesser_cpc_mm2", MM2),
     ("supplementary-bond-size", {"cpc_mm2": 2.5}, "/cpc_mm2", "leave it out for exposed_to_exposed"),
+    ("supplementary-bond-size", {"location_kind": "vehicle_charging"}, "/location_kind", "leave it out for the largest of them"),
     ("conductor-resistance", {"size_mm2": 7}, "/size_mm2", "next below is 6 mm², next above 10 mm²"),
     ("conductor-resistance", {"size": 10}, "/size", "did you mean `size_mm2`? its number is in mm²"),
     ("conductor-resistance", {"length_m": "20 m"}, "/length_m", "write a number from 0 to 10000, in m; the number alone"),

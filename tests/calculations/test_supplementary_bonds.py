@@ -18,6 +18,8 @@ from bondwright.rulebook.sizing import FromValue
 from bondwright.shelf.packs import draft_pack, rules_folder
 
 NAME, SIZE = "supplementary-bond-size", "supplementary_bond_size"
+BATH = "bath_or_shower"
+"""Where 544.2 alone counts; what other kinds of location ask for is in test_supplementary_bonds_of_places.py."""
 
 
 @pytest.mark.parametrize(
@@ -33,7 +35,7 @@ NAME, SIZE = "supplementary-bond-size", "supplementary_bond_size"
     ],
 )
 def test_between_exposed_parts_goes_the_smaller_protective_conductor(protected: str, lesser_cpc_mm2: float, bond_mm2: float) -> None:
-    answer = worked(NAME, pairing="exposed_to_exposed", protected=protected, lesser_cpc_mm2=lesser_cpc_mm2)
+    answer = worked(NAME, pairing="exposed_to_exposed", protected=protected, lesser_cpc_mm2=lesser_cpc_mm2, location_kind=BATH)
 
     assert result(answer, SIZE) == bond_mm2
 
@@ -50,7 +52,7 @@ def test_between_exposed_parts_goes_the_smaller_protective_conductor(protected: 
     ],
 )
 def test_between_exposed_and_extraneous_goes_half_the_protective_conductor(protected: str, cpc_mm2: float, bond_mm2: float) -> None:
-    answer = worked(NAME, pairing="exposed_to_extraneous", protected=protected, cpc_mm2=cpc_mm2)
+    answer = worked(NAME, pairing="exposed_to_extraneous", protected=protected, cpc_mm2=cpc_mm2, location_kind=BATH)
 
     assert result(answer, SIZE) == bond_mm2
 
@@ -82,7 +84,7 @@ def test_pack_that_knows_no_size_so_large_refuses_with_the_largest() -> None:
 @pytest.mark.parametrize(("protected", "bond_mm2"), [("yes", 2.5), ("no", 4)])
 def test_between_extraneous_parts_goes_the_printed_size(protected: str, bond_mm2: float) -> None:
     """DIYnot "Shared earth conductor"."""
-    assert result(worked(NAME, pairing="extraneous_to_extraneous", protected=protected), SIZE) == bond_mm2
+    assert result(worked(NAME, pairing="extraneous_to_extraneous", protected=protected, location_kind=BATH), SIZE) == bond_mm2
 
 
 @pytest.mark.parametrize(
@@ -157,8 +159,8 @@ MADE_MM2 = (1, 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120, 150, 185, 240, 3
 @pytest.mark.parametrize(("protected", "least_mm2"), [("yes", 2.5), ("no", 4)])
 def test_size_is_that_of_the_printed_words_worked_out_beside(cpc_mm2: float, protected: str, least_mm2: float) -> None:
     """A second source that shares no rule with the first: the words of Mitolo's table, worked out here with IEC 60228 sizes."""
-    exposed = worked(NAME, pairing="exposed_to_exposed", protected=protected, lesser_cpc_mm2=cpc_mm2)
-    mixed = worked(NAME, pairing="exposed_to_extraneous", protected=protected, cpc_mm2=cpc_mm2)
+    exposed = worked(NAME, pairing="exposed_to_exposed", protected=protected, lesser_cpc_mm2=cpc_mm2, location_kind=BATH)
+    mixed = worked(NAME, pairing="exposed_to_extraneous", protected=protected, cpc_mm2=cpc_mm2, location_kind=BATH)
 
     assert result(exposed, SIZE) == min(size for size in MADE_MM2 if size >= max(least_mm2, cpc_mm2))
     assert result(mixed, SIZE) == min(size for size in MADE_MM2 if size >= max(least_mm2, cpc_mm2 / 2))

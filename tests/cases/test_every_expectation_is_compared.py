@@ -54,7 +54,7 @@ def wrong(value: Any) -> Any:
 def leaves(document: Any) -> Iterator[tuple[str, ...]]:
     """Every expectation in `expect` of a file, counted without the service."""
     for subject, wanted in document.items():
-        if subject in ("parts", "rooms", "bonds"):
+        if subject in ("parts", "rooms", "bonds", "earthings"):
             for name, one in wanted.items():
                 yield from [(subject, name)] if one is None else [(subject, name, key) for key in one]
         else:
@@ -95,6 +95,13 @@ def test_each_outcome_with_levels_is_told_of_some_subject() -> None:
 
 def test_what_is_told_is_borne_out() -> None:
     assert [faults(one, evaluation) for one, evaluation in told_somewhere().values() if faults(one, evaluation)] == []
+
+
+def test_the_clauses_of_links_are_told_of_all_and_of_each_by_its_name() -> None:
+    told_of_links = told_somewhere()["rooms", "link_clauses"][0].wanted
+    of_each = {one for one in told_of_links if ": " in one}
+
+    assert of_each and {one.rpartition(": ")[2] for one in of_each} == set(told_of_links) - of_each
 
 
 def test_a_wrong_expectation_of_each_kind_is_noticed() -> None:

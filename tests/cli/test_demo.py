@@ -28,9 +28,9 @@ def test_the_demo_ends_well(told: CompletedProcess[bytes]) -> None:
 
 
 def test_the_demo_shows_every_shipped_example(told: CompletedProcess[bytes]) -> None:
-    shown = " ".join(told.stdout.decode().split())
+    shown = "".join(told.stdout.decode().split())  # a title that is broken at a hyphen has no space there
 
-    assert [case.name for case in shipped_cases(rules_folder() / CASES) if f". {case.claim} ====" not in shown] == []
+    assert [case.name for case in shipped_cases(rules_folder() / CASES) if f".{''.join(case.claim.split())}====" not in shown] == []
 
 
 def test_the_demo_closes_with_what_it_counted(told: CompletedProcess[bytes]) -> None:

@@ -19,7 +19,7 @@ from bondwright.rulebook.because import KeptCases
 from bondwright.shelf.packs import LOCK, draft_pack, issued_text, published_packs, rules_folder
 
 EDITION = "iec60364/2017"
-LAST, NEXT = "iec60364-2017-r9", "iec60364-2017-r10"
+LAST, NEXT = "iec60364-2017-r10", "iec60364-2017-r11"
 SHARED = ("vocabulary", "reference", "sentences", "sentences-of-calculations", "outcomes", "materials", "places", "sources")
 """Files of the rules that the family has no own ones of, or only states differences from."""
 

@@ -9,6 +9,7 @@ from tests.described import terms
 
 from bondwright.cli.rules.worked.cases import Trial
 from bondwright.cli.rules.worked.mistakes import survivors
+from bondwright.cli.rules.worked.scoring import whatever_day
 from bondwright.proofs.worked.content import changed_parts
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Rule
@@ -38,7 +39,7 @@ def with_rule(rule: Rule) -> RulePack:
 def told(old: RulePack, *names: str) -> list[str]:
     """The survivors in what changed from a pack to the published one, by those worked cases alone."""
     trial = Trial(cases=[case for case in cases() if case.name in names], terms=terms())
-    found = survivors(rules_folder(), old, published_pack(), trial, lambda *_: None)
+    found = survivors(rules_folder(), old, whatever_day(published_pack(), trial), lambda *_: None)
     assert all(place and place.line > 1 for place, _ in found)
     return [words for _, words in found]
 

@@ -67,6 +67,8 @@ def description(of: KindOf, name: str, **facts: Any) -> dict[str, Any]:
         case "premises":
             frame = {"id": "frame", "kind": "structural_steel", **STEEL_IN_SOIL, "bonds": [FOUND_GOOD]}
             return {**house, "premises": name, "items": [frame], "locations": [{"id": "it", "kind": "bath_or_shower", **ROOM}]}
+        case _:
+            raise AssertionError(f"no pack has a table of kinds of {of}")
 
 
 def things_not_judged(evaluation: Evaluation) -> list[PartAnswer | RoomAnswer]:

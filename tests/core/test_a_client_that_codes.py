@@ -34,9 +34,14 @@ def reported(evaluation: Evaluation) -> dict[str, set[str]]:
 
 
 def told_to_bond(evaluation: Evaluation) -> set[str]:
-    """The parts that the page's first list says to bond."""
+    """The parts that the page's first list says to bond; what is called as another is told by its place."""
     page = pages.flat(paged.page(evaluation))
-    return {part.part for part in evaluation.parts if f"DO Bond {part.name} " in page}
+    lines: dict[str, set[str]] = {}
+    for part in evaluation.parts:
+        lines.setdefault(part.name, set()).add(part.line)
+    told = {part.part: part.line if len(lines[part.name]) > 1 else f"Bond {part.name} " for part in evaluation.parts}
+    placed = {part.part: f" [{part.pointer}]" if len(lines[part.name]) > 1 else "" for part in evaluation.parts}
+    return {name for name, line in told.items() if line.startswith("Bond ") and f"DO {line}{placed[name]}" in page}
 
 
 @every_installation

@@ -9,6 +9,7 @@ import pytest
 from tests.core.cases import judged, published_pack
 from tests.described import schema_of, terms
 from tests.rules.raised import changed, raised
+from tests.rules.revisions import published
 
 from bondwright.compose.answer import Evaluation
 from bondwright.compose.written.writing import evaluation_bytes
@@ -26,6 +27,8 @@ from bondwright.shelf.packs import draft_pack, on_shelf, rules_folder
 
 EDITION = "bs7671/2018-a4"
 FROZEN = "0915bc85a1503ff88f9388fa66bfb57ff1a1a95f989a376e6c1cd93a46693195"
+LAST = "bs7671-2018-a4-r9"
+"""The last pack of that edition that has no other words than there always were."""
 ALSO = {"other", "unknown"}
 """Words of a description that need no row."""
 _PLAIN = "judged: yes, sort: other, "
@@ -87,14 +90,19 @@ def test_the_words_of_older_packs_are_the_rows_of_their_tables() -> None:
     assert without == {"fed_by"}
     for of, table in tables.items():
         if table:
-            rows = set(published_pack().rows(table))
+            rows = set(published(LAST).rows(table))
             assert rows <= set(always[of]) <= rows | ALSO, of
 
 
-def test_today_the_packs_have_the_words_that_there_always_were() -> None:
-    columns = declaration(rules_folder()).words_of_columns()
+def test_today_the_packs_have_the_words_that_there_always_were_and_behind_them_those_of_newer_rows() -> None:
+    read, always, now = declaration(rules_folder()), undeclared_choices(rules_folder()), dict(terms().choices)
+    columns = read.words_of_columns()
 
-    assert dict(terms().choices) == {**undeclared_choices(rules_folder()), **columns}
+    assert now.keys() == {*always, *columns} and {of: now[of] for of in columns} == columns
+    for of, words in always.items():
+        first, newer = [word for word in words if word != "unknown"], [word for word in now[of] if word not in words]
+        assert list(now[of]) == [*first, *newer, *(["unknown"] if "unknown" in words else [])], of
+        assert set(newer) <= (set(published_pack().rows(read.table_of(of))) if newer else set()), of
     assert columns["metal-resistivity/metal"] == ("copper", "steel", "aluminium")
 
 

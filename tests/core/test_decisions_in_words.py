@@ -1,11 +1,13 @@
 """What stands around a verdict: first lines, groups, questions, readings, reasons that can be looked up, refusals."""
 
 import json
+from collections.abc import Callable
 from dataclasses import asdict
 from typing import Any
 
 import pytest
-from tests.core.cases import cases, judged, published_pack
+from tests import paged
+from tests.core.cases import cases, judged, pack_of, published_pack
 
 from bondwright.cases.case import Case
 from bondwright.compose.answer import Evaluation, Verdict
@@ -59,10 +61,11 @@ def test_every_first_line_says_which_kind_of_act_it_is(case: Case) -> None:
 
 @every_case
 def test_every_reason_can_be_looked_up_in_the_published_file(case: Case) -> None:
-    pack = published_pack()
+    evaluation = judged(case.claim.installation)
+    pack = pack_of(evaluation)
     lines = pack.text.decode().splitlines()
 
-    for reason in (reason for one in verdicts(judged(case.claim.installation)) for reason in one.because):
+    for reason in (reason for one in verdicts(evaluation) for reason in one.because):
         line = lines[reason.line - 1]
 
         assert (reason.pack_id, reason.pack_digest, reason.file) == (pack.pack_id, pack.digest, f"published/{pack.pack_id}.yaml")
@@ -201,3 +204,20 @@ def test_no_verdict_asks_more_than_twelve_questions() -> None:
     evaluation = judged({"work": WORK, "services": [{"kind": "water"}] * 40})
 
     assert max(len(one.questions) for one in verdicts(evaluation)) <= 12
+
+
+COPPER = {"kind": "water", "comes_from": "ground", "enters_as": "copper", "inside": "nothing", "hidden": "no", "insulating_section": "none"}
+SOUND = {"on": "entering_pipe", "connected_to": "main_earthing_terminal", "size": 10, "material": "copper", "length_m": 8, "joint": "sound"}
+
+
+@pytest.mark.parametrize("page", [paged.page, paged.brief_page])
+def test_parts_of_one_name_are_told_apart_by_their_place(page: Callable[[Evaluation], str]) -> None:
+    plastic = {**COPPER, "enters_as": "plastic", "inside": "plastic"}
+
+    evaluation = judged({"work": WORK, "services": [COPPER, {**COPPER, "bonds": [{**SOUND, "continuity": "0.02 ohm"}]}, plastic]})
+
+    flat = " ".join(page(evaluation).split())
+    copper, others = (tuple(part for part in evaluation.parts if ("copper" in part.name) is named) for named in (True, False))
+    assert len({part.line for part in copper}) == 2
+    assert [part.pointer for part in copper if f"{part.line} [{part.pointer}]" not in flat] == []
+    assert [part.pointer for part in others if f"{part.line} [{part.pointer}]" in flat] == []

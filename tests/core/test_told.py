@@ -9,6 +9,7 @@ import pytest
 from tests.core.cases import published_pack
 from tests.opened import in_place
 from tests.rules.raised import changed, raised, raised_pack
+from tests.rules.revisions import published
 
 from bondwright.cli.rules.publishing.following import demand_terms_fit
 from bondwright.compose.written.writing import evaluation_bytes
@@ -18,7 +19,7 @@ from bondwright.evaluate.order import evaluate
 from bondwright.facts.told import ToldNotUsed, WhyNot, not_used, told_of
 from bondwright.installation.description import Installation
 from bondwright.installation.reading import read_installation
-from bondwright.installation.terms import Terms
+from bondwright.installation.terms import Terms, Thing
 from bondwright.installation.words import ToldFacts
 from bondwright.report.brief import brief_text
 from bondwright.report.text import evaluation_text
@@ -35,6 +36,8 @@ BEDDING = 'bedding: {of: room, kind: choice, choices: [straw, rubber], told: [lo
 DEPTH = 'depth: {of: item, kind: number, unit: m, range: [0.1 m, 3 m], told: [item, service], meaning: "how deep", ask: "How deep is it?"}'
 GRID = 'grid: {of: item, kind: number, unit: ohm, range: [0 ohm, 100 ohm], told: item, meaning: "of the grid", ask: "What does it read?"}'
 FACTS = (LIVESTOCK, BEDDING, DEPTH, GRID)
+NOTHING_TOLD = "bs7671-2018-a4-r9"
+"""The last pack of that edition in which no fact is told."""
 WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}
 
 
@@ -60,6 +63,12 @@ def faults(terms: Terms, **parts: Any) -> dict[str, str]:
     with pytest.raises(NotTheSchema) as refused:
         read(terms, **parts)
     return {fault.pointer: fault.detail for fault in refused.value.faults}
+
+
+def others(thing: Thing, terms: Terms) -> str:
+    """The facts told of a thing that are not of the tests' own, as a refusal names them."""
+    own = {fact.partition(":")[0] for fact in FACTS}
+    return ", ".join(f"`{name}`" for name in terms.facts(thing) if name not in own)
 
 
 def test_what_is_told_is_kept_as_it_was_said(terms: Terms) -> None:
@@ -91,12 +100,12 @@ def test_what_is_left_out_tells_nothing(terms: Terms) -> None:
         ({"livestock": None}, "/livestock", "null says nothing: write `unknown`, or leave the key out"),
         ({"bedding": "hay"}, "/bedding", "write one of `straw`, `rubber`, `unknown`"),
         ({"livestok": "yes"}, "/livestok", "unknown key; did you mean `livestock`?"),
-        ({"sheep": "yes"}, "", "holds an unknown key; known here are `livestock`, `bedding`"),
+        ({"sheep": "yes"}, "", "holds an unknown key; known here are {known}, `livestock`, `bedding`"),
         ("yes", "", "write an object"),
     ],
 )
 def test_what_cannot_be_told_of_a_location_is_refused_at_its_place(told: object, at: str, says: str, terms: Terms) -> None:
-    assert faults(terms, locations=[{"told": told}]) == {f"/locations/0/told{at}": says}
+    assert faults(terms, locations=[{"told": told}]) == {f"/locations/0/told{at}": says.replace("{known}", others("location", terms))}
 
 
 @pytest.mark.parametrize(
@@ -108,20 +117,20 @@ def test_what_cannot_be_told_of_a_location_is_refused_at_its_place(told: object,
         ({"depth": "2 m"}, "/depth", "in m, or `unknown`; the number alone, with no quotation marks and no unit after it"),
         ({"grid": 0.3}, "/grid", "write text such as `0.05 ohm`"),
         ({"grid": "0.3"}, "/grid", "write text such as `0.05 ohm`"),
-        ({"livestock": "yes"}, "", "holds an unknown key; known here are `depth`, `grid`"),
+        ({"straw": "yes"}, "", "holds an unknown key; known here are {known}, `depth`, `grid`"),
     ],
 )
 def test_what_cannot_be_told_of_an_item_is_refused_at_its_place(told: object, at: str, says: str, terms: Terms) -> None:
     ((place, said),) = faults(terms, items=[{"kind": "tank", "told": told}]).items()
 
     assert place == f"/items/0/told{at}"
-    assert says in said
+    assert says.replace("{known}", others("item", terms)) in said
 
 
 def test_where_packs_have_nothing_told_nothing_can_be() -> None:
-    now = terms_of(on_shelf(rules_folder()))
+    then = terms_of([published(NOTHING_TOLD)])
 
-    assert faults(now, locations=[{"told": {"livestock": "yes"}}]) == {"/locations/0/told": "holds a key; none is known here"}
+    assert faults(then, locations=[{"told": {"livestock": "yes"}}]) == {"/locations/0/told": "holds a key; none is known here"}
 
 
 def test_what_is_told_is_a_fact_where_the_pack_has_it(pack: RulePack) -> None:
@@ -272,13 +281,13 @@ def test_a_fact_that_code_works_out_is_not_told(tmp_path: Path) -> None:
 
 def test_an_older_format_has_nothing_told(tmp_path: Path) -> None:
     folder = raised(tmp_path / "rules", LIVESTOCK)
-    for file in folder.glob("**/places.yaml"):
+    for file in (*folder.glob("**/places.yaml"), *folder.glob("**/places/*.yaml")):
         file.unlink()
     for file in (*folder.glob("bs7671/*.yaml"), folder / "iec60364" / "2017.yaml"):
         file.write_text(file.read_text(encoding="utf-8").replace("format: 4", "format: 3"), encoding="utf-8")
 
     with pytest.raises(UnreadableRules, match="facts are told as they stand from format 4 on"):
-        draft_pack(folder, "bs7671/2018-a4")
+        draft_pack(folder, "bs7671/2018")
 
 
 def test_publishing_refuses_a_number_that_another_pack_has_told_in_another_unit_at_the_place_to_edit(

@@ -54,6 +54,7 @@ def test_every_description_of_a_number_ends_with_its_unit(model: type[BaseModel]
         ("bore_mm", "mm"),
         ("length_m", "m"),
         ("rated_a", "A"),
+        ("rcd_rating_ma", "mA"),
         ("voltage_v", "V"),
         ("measured_ohm", "ohm"),
         ("ohm", "ohm"),

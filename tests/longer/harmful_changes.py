@@ -23,9 +23,13 @@ from bondwright.cli.rules.publishing.becauses import needs
 from bondwright.cli.rules.publishing.checking import faults_of
 from bondwright.cli.rules.publishing.meaning import meaning
 from bondwright.cli.rules.worked.cases import Trial, tried
-from bondwright.cli.rules.worked.mistakes import unseen
+from bondwright.cli.rules.worked.mistakes import told, unseen
+from bondwright.cli.rules.worked.scoring import whatever_day
 from bondwright.errors import BondwrightError, UnreadableRules
 from bondwright.proofs.examples import as_expected
+from bondwright.proofs.worked.claims import Claims, with_other_digest
+from bondwright.proofs.worked.content import changed_parts
+from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import draft_pack, edited_place, on_shelf, rules_folder
 
@@ -80,6 +84,8 @@ def refused(folder: Path) -> str:
         return f"reading: {error}"
     if faults := [one.fault for one in faults_of(pack, EDITION, full=False) if one.fault and "examples: rule" not in one.fault]:
         return f"check: {faults[0]}"
+    if name := _fallen(pack):
+        return f"case: {name}"
     try:
         trial = tried(folder, pack, on_shelf(folder))
     except BondwrightError as error:
@@ -91,9 +97,25 @@ def refused(folder: Path) -> str:
     wanted = needs(meaning(before, pack), changed_cases(json.loads(kept(trial_before.claims)), trial.cases))
     if missing := [*wanted, *needs_of_backing(before, pack)]:
         return f"reason: {missing[0].words}"
-    if found := unseen(before, pack, trial, lambda *_: None):
+    if found := unseen(before, whatever_day(pack, trial), lambda *_: None):
         return f"unseen: {found[0][1]}"
     return ""
+
+
+@cache
+def _claims() -> Claims:
+    """The claims of the worked cases, as the edition without the change bears them out."""
+    pack, trial = as_it_stands()
+    return Claims(pack, told(trial), trial.calculated)
+
+
+def _fallen(pack: RulePack) -> str:
+    """A claim that falls with the rules that were changed, found without judging all of them; empty where none is found so."""
+    before, _ = as_it_stands()
+    parts, now = changed_parts(before, pack), {rule.rule_id for rule in pack.rules}
+    rules = [rule for rule in before.rules if ("rule", rule.rule_id) in parts or rule.rule_id not in now]
+    other, memory = with_other_digest(pack), Kept()
+    return next((one.name for one in _claims().touched(pack, rules) if one.notices(other, memory)), "")
 
 
 def _without_failing_examples(folder: Path) -> RulePack:

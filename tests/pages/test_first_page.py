@@ -2,7 +2,8 @@
 
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,10 @@ from tests.packaging.test_requirements import licence_of
 from tests.rules.revisions import newest, newest_revisions
 
 from bondwright.installation.description import Installation
+from bondwright.rulebook.condition import All, Condition, Not, Test
+from bondwright.rulebook.condition import Any as AnyOf
+from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.rule import Rule
 
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -32,7 +37,10 @@ HELD: Mapping[str, tuple[str, ...]] = {
     "It is a service with an HTTP API": ("api/test_getting_started.py", "cli/test_evaluate.py::test_a_file_gives_the_page_that_was_kept"),
     "**It judges** pipes and cables": ("pages/test_pages_are_true.py::test_the_first_page_names_every_kind_of_building_that_is_judged",),
     "It judges rooms with a bath": ("cli/test_rules_scope.py::test_every_special_location_is_there_with_its_section",),
-    "**It does not judge** the other": (f"{HERE}::test_what_it_says_is_not_judged_is_not",),
+    "It judges the other special locations": (f"{HERE}::test_it_names_every_special_location_that_is_judged",),
+    "It judges an earthing beside": (f"{HERE}::test_an_earthing_beside_that_of_the_supply_is_judged_as_it_says",),
+    "**It does not judge** solar": (f"{HERE}::test_what_it_says_is_not_judged_is_not",),
+    "Of a farm, a hospital": (f"{HERE}::test_of_a_farm_and_the_like_only_locations_are_judged",),
     "Describe them all the same": (
         "api/test_not_judged.py::test_the_first_members_count_what_is_not_judged_with_its_section_and_whom_to_ask",
     ),
@@ -62,6 +70,8 @@ HELD: Mapping[str, tuple[str, ...]] = {
         f"{HERE}::test_the_international_pack_alone_is_used_where_it_is_named",
     ),
     "Values and clauses come from": (f"{HERE}::test_as_much_is_from_memory_as_it_says",),
+    "Half of the rules are from memory": (f"{HERE}::test_as_much_is_from_memory_as_it_says",),
+    "Every verdict that rests on one": (f"{HERE}::test_a_verdict_that_rests_on_a_rule_from_memory_says_so",),
     "**The wording of Amendment 4": (f"{HERE}::test_amendment_4_says_what_amendment_2_says_about_bonding",),
     "Every verdict shows the weakest": (f"{HERE}::test_every_verdict_names_clause_rule_and_weakest_source",),
     "Facts are in our own words": (ADVICE,),
@@ -146,27 +156,82 @@ def test_every_verdict_names_clause_rule_and_weakest_source() -> None:
     assert any(one["questions"] for one in found)
 
 
-def test_what_it_says_is_not_judged_is_not() -> None:
-    told = sentence("**It does not judge** the other")
-    pack = newest("bs7671-2018-a4")
-    special, others = re.findall(r"\(([^)]*) and the rest\), (.*)\.", told)[0]
-    words = {
-        "pools": "pool_or_fountain",
-        "saunas": "sauna",
-        "sites": "construction_site",
-        "farms": "agricultural_or_horticultural",
-        "pitches": "caravan_or_camping_pitch",
-        "marinas": "marina",
-        "medical locations": "medical",
-        "vehicle charging": "vehicle_charging",
-    }
+def listed(part: str) -> list[str]:
+    """The words of a list on the page, `and` left out."""
+    return re.split(r", and |, | and ", part)
 
-    assert special.split(", ") == list(words)
-    assert [kind for kind in (*words.values(), "explosion_risk") if pack.kind("location", kind).judged] == []
+
+SPECIAL = {
+    "pools": "pool_or_fountain",
+    "saunas": "sauna",
+    "sites": "construction_site",
+    "farms": "agricultural_or_horticultural",
+    "conducting locations": "conducting_with_restricted_movement",
+    "pitches": "caravan_or_camping_pitch",
+    "marinas": "marina",
+    "medical locations": "medical",
+    "stands": "exhibition_or_stand",
+    "lighting outdoors": "outdoor_lighting",
+    "extra-low voltage lighting": "extra_low_voltage_lighting",
+    "mobile units": "mobile_unit",
+    "caravans": "inside_caravan",
+    "vehicle charging": "vehicle_charging",
+    "gangways": "gangway",
+    "shore connections": "inland_shore_connection",
+    "fairgrounds": "fairground",
+    "heated floors": "floor_or_ceiling_heating",
+}
+"""How the page calls the kinds of special location of Part 7."""
+
+
+def test_it_names_every_special_location_that_is_judged() -> None:
+    told = sentence("It judges the other special locations")
+    rows = newest("bs7671-2018-a4").kinds.rows["location"]
+    judged_with_a_section = {name for name, kind in rows.items() if kind.judged and kind.word("section", "none") not in ("none", "701")}
+
+    assert listed(told.partition(": ")[2].rstrip(".")) == list(SPECIAL)
+    assert set(SPECIAL.values()) == judged_with_a_section
+
+
+def test_an_earthing_beside_that_of_the_supply_is_judged_as_it_says() -> None:
+    assert "such as a rod" in sentence("It judges an earthing beside")
+    rod = {"id": "rod", "rests_on": "electrode"}
+
+    told = answer({"earthings": [rod]})["earthings"]
+
+    assert [one["act"] for one in told] != ["not_judged"] and len(told) == 1
+
+
+def test_what_it_says_is_not_judged_is_not() -> None:
+    pack = newest("bs7671-2018-a4")
+    places, things = sentence("**It does not judge** solar").split(", and metalwork with rules of its own, ")
+    words = {
+        "solar power by Amendment 4": "solar_power",
+        "explosive atmospheres": "explosion_risk",
+        "filling stations": "filling_station",
+        "high-voltage substations": "hv_substation",
+        "installations that run as an island": "island_mode",
+        "earth-free locations": "earth_free",
+    }
+    not_judged = {name for name, kind in pack.kinds.rows["location"].items() if not kind.judged}
+
+    assert listed(places.partition("** ")[2]) == list(words)
+    assert {*words.values(), "other", "unknown"} - {"filling_station"} == not_judged
     assert not pack.kind("premises", "filling_station").judged and not pack.kind("premises", "explosion_risk").judged
-    things = ("lightning_protection", "solar_array", "vehicle", "boat")
-    assert others.endswith("such as lightning protection, solar arrays, vehicles and boats")
-    assert [kind for kind in things if pack.kind("item", kind).judged] == []
+    assert things == "such as solar arrays, vehicles and boats."
+    assert [kind for kind in ("solar_array", "vehicle", "boat") if pack.kind("item", kind).judged] == []
+
+
+def test_of_a_farm_and_the_like_only_locations_are_judged() -> None:
+    assert sentence("Of a farm, a hospital").startswith("Of a farm, a hospital, a caravan park and the like it judges the special")
+    rows = newest("bs7671-2018-a4").kinds.rows["premises"]
+    frame = {"kind": "structural_steel", "material": "steel", "fed_by": "nothing", "touches": "soil"}
+    room = {"kind": "sauna", "services": [], "items": [], "circuits": []}
+
+    for kind in ("farm", "medical", "caravan_park"):
+        told = answer({"premises": kind, "items": [frame], "locations": [room]})
+        assert rows[kind].word("its_locations", "") == "judged"
+        assert told["parts"][0]["act"] == "not_judged" != told["rooms"][0]["act"]
 
 
 def test_each_caution_of_an_answer_stands_on_it() -> None:
@@ -240,21 +305,81 @@ def test_the_international_pack_alone_is_used_where_it_is_named() -> None:
     assert [pack.pack_id.rpartition("-")[0] for pack in newest_revisions() if pack.on_request] == ["iec60364-2017"]
 
 
+PLACES = ROOT / "rules" / "bs7671" / "places"
+
+
+def share_from_memory(rules: Iterable[Rule]) -> float:
+    """How much of some rules is from memory, in percent."""
+    found = [rule.confidence == "from_memory" for rule in rules]
+    return 100 * sum(found) / len(found)
+
+
 def test_as_much_is_from_memory_as_it_says() -> None:
     rules = newest("bs7671-2018-a4").rules
-    share = sum(rule.confidence == "from_memory" for rule in rules) / len(rules)
+    of_places = {rule for path in PLACES.glob("*.yaml") for rule in re.findall(r"^  - id: (\S+)$", path.read_text("utf-8"), re.MULTILINE)}
+    there = [rule for rule in rules if rule.rule_id in of_places]
+    elsewhere = [rule for rule in rules if rule.rule_id not in of_places]
 
-    assert "a quarter of the rules is from memory and says so" in sentence("Values and clauses come from")
-    assert 0.2 < share < 0.3
+    told = sentence("Half of the rules are from memory")
+    assert told.endswith(": a quarter of those on ordinary buildings, two thirds of those on special locations and further earthings.")
+    assert abs(share_from_memory(rules) - 50) < 5
+    assert abs(share_from_memory(elsewhere) - 25) < 5
+    assert abs(share_from_memory(there) - 67) < 5
     assert {rule.confidence for rule in rules} == {"secondary", "from_memory"}
 
 
-def test_amendment_4_says_what_amendment_2_says_about_bonding() -> None:
-    second, fourth = newest("bs7671-2018-a2"), newest("bs7671-2018-a4")
+def test_a_verdict_that_rests_on_a_rule_from_memory_says_so() -> None:
+    confidence = {rule.rule_id: rule.confidence for rule in newest("bs7671-2018-a4").rules}
+    shed = {"kind": "agricultural_or_horticultural", "services": [], "items": [], "circuits": []}
+    found = [*verdicts(example()), *verdicts(answer({"locations": [shed, {"kind": "sauna"}, {"kind": "medical"}]}))]
+    resting = [one for one in found if "from_memory" in {confidence.get(reason["rule"]) for reason in one["because"]}]
 
-    assert [(rule.rule_id, rule.clause, rule.when, rule.form) for rule in fourth.rules] == [
-        (rule.rule_id, rule.clause, rule.when, rule.form) for rule in second.rules
-    ]
+    assert len(resting) > 5
+    assert {one["weakest_source"] for one in resting} == {"from_memory"}
+
+
+def of_kinds_that_both_judge(pack: RulePack, other: RulePack) -> list[tuple[str, str, object, object]]:
+    """The rules of a pack as they stand for the kinds of location that another one judges as well."""
+    rules = ((rule, _without(rule.when, other)) for rule in pack.rules)
+    return [(rule.rule_id, rule.clause, when, rule.form) for rule, when in rules if not _never(when)]
+
+
+def _without(when: Condition, other: RulePack) -> Condition:
+    match when:
+        case All() | AnyOf():
+            return replace(when, members=tuple(_without(one, other) for one in when.members))
+        case Not():
+            return replace(when, member=_without(when.member, other))
+        case Test(fact="location_kind", operand=tuple() as kinds):
+            return replace(when, operand=tuple(kind for kind in kinds if other.kind("location", kind).judged))
+        case _:
+            return when
+
+
+def _never(when: Condition) -> bool:
+    """Whether a condition waits for a kind of location of none."""
+    match when:
+        case All():
+            return any(_never(one) for one in when.members)
+        case AnyOf():
+            return all(_never(one) for one in when.members)
+        case Test():
+            return when.operand == ()
+        case _:
+            return False
+
+
+def test_amendment_4_says_what_amendment_2_says_about_bonding() -> None:
+    """But for solar power, of which its section was rewritten, and for a remark that its section on charging was not read."""
+    second, fourth = newest("bs7671-2018-a2"), newest("bs7671-2018-a4")
+    own = ["section-722-of-amendment-4-not-read"]
+
+    told = of_kinds_that_both_judge(fourth, second)
+    assert [rule for rule in told if rule[0] not in own] == of_kinds_that_both_judge(second, fourth)
+    assert [rule[0] for rule in told if rule[0] in own] == own
+    assert {kind for kind in second.kinds.rows["location"] if second.kind("location", kind).judged} - {
+        kind for kind in fourth.kinds.rows["location"] if fourth.kind("location", kind).judged
+    } == {"solar_power"}
     assert "could not be confirmed" in fourth.note and "carried over from Amendment 2:2022" in fourth.note
 
 

@@ -179,7 +179,7 @@ def test_no_other_joint_says_to_keep_off(service: Bondwright, joint: str) -> Non
 
 
 def test_the_international_page_names_no_number_of_one_country(service: Bondwright) -> None:
-    told = flat(page(service, services=[{**STEEL_GAS, "bonds": [HOT]}], rule_pack="iec60364-2017-r9"))
+    told = flat(page(service, services=[{**STEEL_GAS, "bonds": [HOT]}], rule_pack="iec60364-2017-r10"))
 
     assert told.startswith("KEEP OFF:")
     assert "105" not in told
@@ -230,6 +230,29 @@ def test_a_stop_says_what_may_not_be_done_and_the_alternatives(pages: dict[str, 
 
     assert "Do not join it; do not remove what is joined." in told
     assert "Alternatives: An insulating section in free air" in told
+
+
+def test_an_unprotected_bathroom_bond_is_4_mm2_on_the_page(service: Bondwright) -> None:
+    (name,) = (name for name in worked() if "/copper-from-the-ground-in-a-bathroom-without-an-rcd" in name and name.endswith(".json"))
+    told = json.loads(worked()[name])
+    told["locations"][0]["bonding_protected"] = "no"
+
+    (entry,) = (entry for entry in made(service.evaluate(json.dumps(told).encode())).section("found") if "bathroom" in entry.about)
+
+    (joins,) = entry.joins
+    assert "extraneous part to extraneous part" in joins
+    assert joins.endswith(": at least 4 mm²")  # 544.2, from memory: not below 4 mm² where nothing protects it
+
+
+def test_least_sizes_of_connections_are_the_last_to_go_from_a_long_page() -> None:
+    entry = Entry("Bond bathroom.", ("bathroom",), joins=("part to part: at least 4 mm²",))
+    other = Entry("word " * 440, ("gas",))
+
+    def of(*entries: Entry) -> tuple[Entry, ...]:
+        return shortened(Page((), "title", "opening", (Section("do", "DO", entries),), "foot"), ()).section("do")
+
+    assert of(entry) == (entry,)
+    assert of(entry, other) == (Entry(entry.text, entry.about), other)
 
 
 def test_a_block_names_each_of_its_dwellings(service: Bondwright) -> None:

@@ -1,6 +1,7 @@
 """Nothing of the answer is lost on the page, and nothing is said more leniently than in it; from it every reason is one call away."""
 
 import json
+import re
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
@@ -18,6 +19,7 @@ from bondwright.assembly.judging import Evaluated
 from bondwright.compose.answer import Evaluation, Verdict
 from bondwright.conclude.reasons import Reason
 from bondwright.errors import Refused
+from bondwright.report.page.shape import Page
 from bondwright.report.page.told import FEEDER
 from bondwright.report.page.why import names_known, why_text
 from bondwright.report.page.written import page_text
@@ -44,6 +46,7 @@ def evaluated() -> Iterator[dict[str, Evaluated]]:
 def ids(evaluation: Evaluation) -> set[str]:
     """Everything that has an act."""
     feeder = {FEEDER} if evaluation.feeder else set()
+    feeder |= {earthing.earthing for earthing in evaluation.earthings}
     return {part.part for part in evaluation.parts} | {room.location for room in evaluation.rooms} | feeder
 
 
@@ -69,6 +72,8 @@ def verdicts(evaluation: Evaluation) -> Iterator[Verdict]:
         yield from (reading.verdict for reading in part.readings)
     for room in evaluation.rooms:
         yield from (*room.verdicts, *room.findings, *(part.verdict for part in room.parts))
+    for earthing in evaluation.earthings:
+        yield from (*earthing.verdicts, *earthing.findings)
     if evaluation.feeder:
         yield evaluation.feeder.verdict
 
@@ -88,6 +93,7 @@ def test_the_section_is_no_more_lenient_than_the_mark(evaluated: dict[str, Evalu
     for name, one in evaluated.items():
         page, told = made(one), one.evaluation
         left = {part.part for part in told.parts if part.mark == "leave"} | {room.location for room in told.rooms if room.mark == "leave"}
+        left |= {earthing.earthing for earthing in told.earthings if earthing.mark == "leave"}
         left |= {FEEDER} if told.feeder and told.feeder.mark == "leave" else set()
 
         assert {about for section in LEFT for entry in page.section(section) for about in entry.about} - left == set(), name
@@ -130,6 +136,12 @@ def withheld(raw: bytes, path: tuple[str | int, ...]) -> bytes:
     return json.dumps(told).encode()
 
 
+def still_forbids(text: str, before: Page) -> bool:
+    """Whether a line of what needs no bond adds none to what was not to be connected: no more is known, and no bond comes on or off."""
+    told = re.fullmatch(r"Add no bond to (.+), and take nothing off it: a protective conductor that it has stays\..*", flat(text))
+    return told is not None and f"Do not connect {told[1]} (" in flat(page_text(before))
+
+
 def test_withholding_a_fact_moves_nothing_that_is_to_be_done_to_what_needs_no_bond(evaluated: dict[str, Evaluated], tmp_path: Path) -> None:
     compared = 0
     with closing(build(Settings(tmp_path))) as service:
@@ -144,7 +156,8 @@ def test_withholding_a_fact_moves_nothing_that_is_to_be_done_to_what_needs_no_bo
                 except Refused:
                     continue
                 compared += 1
-                assert {about for entry in after.section("free") for about in entry.about} & to_do == set(), (name, path)
+                moved = [entry.text for entry in after.section("free") if to_do & set(entry.about)]
+                assert [text for text in moved if not still_forbids(text, before)] == [], (name, path)
 
     assert compared > 100
 
@@ -170,6 +183,29 @@ def test_every_line_of_what_is_to_be_done_is_on_the_page(evaluated: dict[str, Ev
             if part.mark not in ("leave", "not_judged") and after:
                 ending = flat(after).split(" Until then ")[0]
                 assert flat(before) in told and ending in told, (name, part.line)
+
+
+def test_each_connection_to_make_in_a_location_is_on_the_page_with_its_least_size_or_none_is(evaluated: dict[str, Evaluated]) -> None:
+    counted = 0
+    for name, one in evaluated.items():
+        told = flat(page_text(made(one)))
+        links = [link for room in one.evaluation.rooms if room.mark == "do" for link in room.links]
+        if not any(flat(link.joins) in told for link in links):  # the page would be too long
+            continue
+        for link in links:
+            counted += 1
+            least = f"{link.least_size.highest:g} mm²" if link.least_size.firm else ""
+            assert flat(link.joins) in told and f": at least {least}" in told, name
+
+    assert counted > 20
+
+
+def test_no_connection_is_on_the_page_of_a_location_where_something_has_to_be_known_first(evaluated: dict[str, Evaluated]) -> None:
+    for name, one in evaluated.items():
+        told = [text for section in made(one).sections for entry in section.entries for text in entry.joins]
+        to_make = [room for room in one.evaluation.rooms if room.mark == "do" and room.links]
+
+        assert to_make or not told, name
 
 
 def test_what_is_not_judged_is_on_the_page_by_name_with_what_governs_it(evaluated: dict[str, Evaluated]) -> None:

@@ -8,10 +8,12 @@ from typing import get_args
 import networkx as nx
 from hypothesis import strategies as st
 
-from bondwright.metalwork.graph import Contact, Graph, Known, Link, Source
+from bondwright.metalwork.graph import Contact, Graph, Known, Link, OfEarthing, Source
 
-SOURCES: tuple[Source, ...] = ("ground", "ground", "ground", *get_args(Source))
-"""What to draw sources from: mostly the ground, so that the drawn source often has contacts."""
+NAMED, _ = get_args(Source)
+EARTHINGS = (OfEarthing("supply"), OfEarthing("outbuilding"))
+SOURCES: tuple[Source, ...] = ("ground", "ground", "ground", *get_args(NAMED), *EARTHINGS)
+"""What to draw sources from: mostly the ground, so that the drawn source often has contacts; of several earthings two stand for all."""
 MOST_UNKNOWNS = 10
 
 

@@ -69,6 +69,10 @@ def unnamed(one: Judged, moves: Moves | None = None) -> Mapping[str, Any]:
             "bonded": {keys[name] for name in evaluation.plan.bonded},
             "covered": {keys[name] for name in evaluation.plan.covered},
         },
+        "earthings": [
+            (was(one.pointer), one.act, [_verdict(verdict, was) for verdict in (*one.verdicts, *one.findings)])
+            for one in evaluation.earthings
+        ],
         "feeder": evaluation.feeder and _verdict(evaluation.feeder.verdict, was),
         "choices": evaluation.choices,
     }

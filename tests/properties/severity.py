@@ -18,6 +18,7 @@ from tests.properties.claims import (
     phrases,
     verdicts_of,
 )
+from tests.properties.said_of_places import SENTENCES_OF_PLACES
 
 from bondwright.rulebook.pack import NOT_JUDGED, RulePack
 
@@ -25,6 +26,8 @@ Claims: TypeAlias = Mapping[str, tuple[str, ...]]
 
 _DUTY = ("required", "not_shown")
 _BOND = ("not_shown", "cannot_rely", "does_not_connect")
+_SETTLES_NOTHING = ("ask_first",)
+"""To ask is as right before a matter is settled as after it."""
 SENTENCES: Mapping[str, Claims] = {
     "leave": {"main_bonding": ("not_required",)},
     "leave_or_put_right": {"main_bonding": ("not_required",), "bond_connection": ("counts",), "bond_compliance": ("put_right",)},
@@ -81,6 +84,18 @@ SENTENCES: Mapping[str, Claims] = {
     "feeder_separate": {"feeder_separation": ("separate",)},
     "feeder_joins_both": {"feeder_separation": ("stays",)},
     "feeder_brings_no_earth": {"feeder_separation": ("stays",)},
+    "own_terminal_nothing": {"main_bonding": ("not_required",), "objection": ("own_terminal_only",)},
+    "own_terminal": {"objection": ("own_terminal_only",)},
+    "own_terminal_bond": {"objection": ("own_terminal_only", "ask_first")},
+    "earthing_kept_apart": {"further_earthing": ("kept_apart",)},
+    "earthing_joined_well": {"further_earthing": ("joined_well",)},
+    "earthing_put_right": {"further_earthing": ("put_right",)},
+    "earthing_show_first": {"further_earthing": ("show_first",)},
+    "earthing_within_reach": {"further_earthing": ("within_reach",)},
+    "earthing_must_be_parted": {"further_earthing": ("must_be_parted",)},
+    "earthing_ask_first": {"further_earthing": ("ask_first",)},
+    "earthing_measure_again": {"further_earthing": ("ask_first",)},
+    **SENTENCES_OF_PLACES,
 }
 """What somebody who reads the line and the customer's sentence of each act takes from them, as `act_on` would say it."""
 
@@ -89,8 +104,8 @@ def disagreements(answer: Json, page: str, pack: RulePack) -> list[Disagreement]
     """Everywhere that an answer disagrees with itself, or with its page; `answer`: an evaluation as JSON."""
     inspected = answer["pack"]["chosen_by"] == "inspected_on"
     found: list[Disagreement] = []
-    for kind in ("parts", "rooms"):
-        for subject in answer[kind]:
+    for kind in ("parts", "rooms", "earthings"):
+        for subject in answer.get(kind, ()):
             where = f"{kind} {subject['name']}"
             found += [*_subject(where, subject, inspected, pack), *_page(where, subject, page, pack)]
             found += [one for bond in subject.get("bonds", ()) for one in _bond(f"bond {bond['bond']}", bond, subject, inspected, pack)]
@@ -101,7 +116,7 @@ def disagreements(answer: Json, page: str, pack: RulePack) -> list[Disagreement]
             *_act("feeder", feeder, pack),
             *_page("feeder", {**feeder, "name": "the feeding circuit"}, page, pack),
         ]
-    for short in (*answer["groups"], *answer["rooms"], *([feeder] if feeder else [])):
+    for short in (*answer["groups"], *answer["rooms"], *answer.get("earthings", ()), *([feeder] if feeder else [])):
         if pages.flat(f"{pack.say('mark_' + short['mark'])} {short['line']}") not in pages.flat(page):
             found.append(Disagreement("page", f"does not say: {short['line']}", APART))
     return found
@@ -134,7 +149,8 @@ def _verdicts(where: str, subject: Json, pack: RulePack) -> Iterator[Disagreemen
             continue
         yield from compared(where, claimed_by_words(outcome, one["words"]), claimed_by_act_on(outcome, one["act_on"]), told)
         above = one["act_on"] in outcome.levels and outcome.levels.index(one["act_on"]) > outcome.levels.index(one["lowest_possible"])
-        if not one["firm"] and above and (codes_of([one], pack) or (outcome.unsettled and one["act_on"] == outcome.levels[-1])):
+        last = bool(outcome.unsettled) and one["act_on"] == outcome.levels[-1] and one["act_on"] not in _SETTLES_NOTHING
+        if not one["firm"] and above and (codes_of([one], pack) or last):
             yield Disagreement(where, f"{one['outcome']}: {one['act_on']} is not settled", JSON)
         if one["firm"] and one["act_on"] not in (one["worst_case"], "covered", "look_first"):
             yield Disagreement(where, f"{one['outcome']}: {one['act_on']}, though {one['worst_case']} is settled", WORDS)
@@ -191,7 +207,7 @@ def _observation(where: str, subject: Json, verdicts: list[Json], inspected: boo
 def _page(where: str, subject: Json, page: str, pack: RulePack) -> Iterator[Disagreement]:
     """What the page says was judged, and the codes on it, against the JSON."""
     verdicts, text = verdicts_of(subject), pages.about(page, subject["name"], subject["pointer"])
-    if not text:
+    if not text and verdicts:
         yield Disagreement(where, "is not on the page", APART)
     told = {one["words"] for one in verdicts}
     outcomes = [pack.outcomes[one["outcome"]] for one in verdicts]

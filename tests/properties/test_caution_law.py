@@ -34,6 +34,7 @@ def less_cautious(fuller: Judged, held: Judged) -> list[str]:
         *_bonds(fuller, held),
         *_readings(fuller, held),
         *_feeder(fuller, held),
+        *_earthings(fuller, held),
     ]
 
 
@@ -84,6 +85,11 @@ def _feeder(fuller: Judged, held: Judged) -> Iterator[str]:
         yield from _verdicts(before.pointer, [before.verdict], [after.verdict])
 
 
+def _earthings(fuller: Judged, held: Judged) -> Iterator[str]:
+    for one, other in zip(fuller.evaluation.earthings, held.evaluation.earthings, strict=True):
+        yield from _verdicts(one.pointer, (*one.verdicts, *one.findings), (*other.verdicts, *other.findings))
+
+
 def _rooms(fuller: Judged, held: Judged) -> Iterator[str]:
     for room, other in zip(fuller.evaluation.rooms, held.evaluation.rooms, strict=True):
         if level(other.verdicts[0]) < level(room.verdicts[0]):
@@ -132,6 +138,7 @@ def test_withholding_facts_never_makes_an_evaluation_less_cautious(data: st.Data
 @example(traps.PLASTIC_BETWEEN_METALS)
 @example(traps.STEEL_ON_STEEL)
 @example(traps.OUTSIDE_BEYOND_A_JOINT)
+@example(traps.FAILED_BOND_IN_DOUBT)
 def test_withholding_any_one_fact_never_makes_an_evaluation_less_cautious(said: Said) -> None:
     fuller = judged(said)
     assume(fuller is not None)
@@ -173,6 +180,8 @@ def firm_and_changed(fuller: Judged, held: Judged) -> Iterator[str]:
             yield from _overturned(node, held.parts[name].verdicts, fuller.parts[node].verdicts)
     for room, other in zip(held.evaluation.rooms, fuller.evaluation.rooms, strict=True):
         yield from _overturned(room.pointer, room.verdicts, other.verdicts)
+    for earthing, same in zip(held.evaluation.earthings, fuller.evaluation.earthings, strict=True):
+        yield from _overturned(earthing.pointer, (*earthing.verdicts, *earthing.findings), (*same.verdicts, *same.findings))
     before = {bond.pointer: bond for part in fuller.evaluation.parts for bond in part.bonds}
     for bond in (bond for part in held.evaluation.parts for bond in part.bonds if bond.pointer in before):
         yield from _overturned(bond.pointer, bond.verdicts, before[bond.pointer].verdicts)

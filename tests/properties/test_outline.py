@@ -6,7 +6,7 @@ from functools import cache
 
 import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
-from tests.core.cases import cases, judged, published_pack
+from tests.core.cases import cases, judged, pack_of
 from tests.described import described
 from tests.outlined import Json, left_out, milder
 from tests.properties.descriptions import Said, installations
@@ -76,8 +76,9 @@ def test_the_examples_have_what_could_be_milder() -> None:
 def test_no_worked_case_has_an_outline_that_is_milder_and_they_have_every_instruction() -> None:
     met: Counter[str] = Counter()
     for name, claim in (claim for case in cases() for claim in case.claims):
-        answer = evaluation_bytes(judged(claim.installation))
-        outline = json.loads(outline_bytes(answer, b"", published_pack()))
+        evaluation = judged(claim.installation)
+        answer = evaluation_bytes(evaluation)
+        outline = json.loads(outline_bytes(answer, b"", pack_of(evaluation)))
         met.update(one["instruction"] for one in outline["acts"])
 
         assert [*left_out(content_of(answer), outline), *milder(content_of(answer), outline)] == [], name

@@ -126,6 +126,7 @@ def test_metal_outside_and_out_of_reach_changes_nothing_for_the_rest(said: Said,
         "touches": touches,
         "stands": "outside",
         "touchable_with_building": "no",
+        "earthing": "supply",
     }
 
     without = accepted(said)

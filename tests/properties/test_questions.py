@@ -25,7 +25,7 @@ def worked() -> list[Said]:
 
 def drawn() -> list[Said]:
     """Descriptions drawn with a fixed seed; others meet questions about shared metal that only several answers at once could move."""
-    return generated(14, seed=6)
+    return generated(14, seed=15)
 
 
 @pytest.mark.parametrize("some", [ordinary, worked, drawn])

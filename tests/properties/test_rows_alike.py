@@ -1,6 +1,7 @@
 """Rows that no rule can tell apart: what is concluded of one, and what could still move it, is that of the other, worked out by itself."""
 
 from bisect import bisect_left
+from collections.abc import Collection
 
 import pytest
 from hypothesis import given, settings
@@ -15,6 +16,7 @@ from bondwright.conclude.what_if import Answers
 from bondwright.rulebook import condition
 from bondwright.rulebook.facts import Between, Facts, FactValue
 from bondwright.rulebook.memory import Kept
+from bondwright.rulebook.sizing import tables_in
 
 KINDS = tuple(dict.fromkeys(rule.of for rule in pack().rules))
 READ = {fact for rule in pack().rules for fact in pack().reads(rule)} | pack().outcomes.keys()
@@ -35,14 +37,21 @@ def moved(value: float) -> float:
     return low + (LIMITS[place] - low) * share * (1 + share) / 2
 
 
+def compared_with(some: Collection[str]) -> set[str]:
+    """Some numbers and all that are compared with one of them, or with one that is: several may be compared with the same."""
+    pairs = [{test.operand, test.fact} for _, test in TESTS if isinstance(test.operand, str)]
+    found = set(some)
+    while more := [pair for pair in pairs if pair & found and not pair <= found]:
+        found |= set().union(*more)
+    return found
+
+
 def with_other_numbers(row: Facts) -> Facts:
     """The row with other numbers where no size is worked out from them, nor compared with one that is."""
-    beside = {test.operand: test.fact for _, test in TESTS if isinstance(test.operand, str)}
-    beside |= {fact: operand for operand, fact in beside.items()}
+    kept = compared_with(READ)
 
     def other(name: str, value: FactValue) -> FactValue:
-        kept = name in READ or beside.get(name) in READ
-        return value if isinstance(value, str) or kept else Between(moved(value.lowest), moved(value.highest))
+        return value if isinstance(value, str) or name in kept else Between(moved(value.lowest), moved(value.highest))
 
     return {name: other(name, value) for name, value in row.items()}
 
@@ -97,21 +106,33 @@ def test_what_is_remembered_of_a_row_is_told_of_those_alike_with_their_own_facts
     own()
 
 
-IN_TABLES = sorted({table.reads for table in pack().tables.values()})
+def looked_up(of: str) -> list[str]:
+    """The tables that rules about a kind of subject look up."""
+    return sorted({table.table_id for rule in pack().rules if rule.of == of and rule.form for table in tables_in(rule.form, pack().tables)})
 
 
-def test_rows_of_which_a_table_says_the_same_come_to_the_same() -> None:
-    like, met = alike(pack(), "installation"), [0, 0]
+LOOKED_UP = {of: names for of in KINDS if (names := looked_up(of))}
+LOOKED_UP_OF = {table_id: next(of for of, names in LOOKED_UP.items() if table_id in names) for table_id in pack().tables}
+"""The kind of subject whose rules look up each table."""
+IN_TABLES = {
+    of: sorted({pack().tables[name].reads for name in names} & {fact.name for fact in pack().facts_of(of)})
+    for of, names in LOOKED_UP.items()
+}
+
+
+@pytest.mark.parametrize("of", LOOKED_UP)
+def test_rows_of_which_a_table_says_the_same_come_to_the_same(of: str) -> None:
+    like, met = alike(pack(), of), [0, 0]
 
     @settings(deadline=None, max_examples=100)
-    @given(facts_alone(pack(), "installation"), st.sampled_from(IN_TABLES), st.sampled_from((0.9, 0.99, 1.01, 1.1)))
+    @given(facts_alone(pack(), of), st.sampled_from(IN_TABLES[of]), st.sampled_from((0.9, 0.99, 1.01, 1.1)))
     def same(row: Facts, name: str, by: float) -> None:
         value = row[name]
         assert isinstance(value, Between)
         other = {**row, name: Between(value.lowest * by, value.highest * by)}
         are_alike = like(row) == like(other)
         met[are_alike] += row != other
-        assert not are_alike or told(row, "installation") == told(other, "installation")
+        assert not are_alike or told(row, of) == told(other, of)
 
     same()
     assert all(met)
@@ -120,7 +141,8 @@ def test_rows_of_which_a_table_says_the_same_come_to_the_same() -> None:
 @pytest.mark.parametrize("table_id", pack().tables)
 def test_numbers_are_alike_within_a_row_of_a_table_and_not_beyond_its_limit(table_id: str) -> None:
     table = pack().tables[table_id]
-    like, unknown = alike(pack(), "installation"), pack().unknown_of("installation")
+    of = LOOKED_UP_OF[table.table_id]
+    like, unknown = alike(pack(), of), pack().unknown_of(of)
 
     def at(value: float) -> object:
         return like({**unknown, table.reads: Between(value, value)})
@@ -132,7 +154,9 @@ def test_numbers_are_alike_within_a_row_of_a_table_and_not_beyond_its_limit(tabl
 
 
 def test_what_an_end_of_a_number_comes_to_tells_rows_apart() -> None:
-    table, like, unknown = next(iter(pack().tables.values())), alike(pack(), "installation"), pack().unknown_of("installation")
+    table = next(iter(pack().tables.values()))
+    of = LOOKED_UP_OF[table.table_id]
+    like, unknown = alike(pack(), of), pack().unknown_of(of)
     first, second = (row.up_to for row in table.rows[:2])
     assert first is not None and second is not None
 

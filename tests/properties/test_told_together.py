@@ -64,8 +64,11 @@ def _subject(of: str, row: Facts, other: Facts, asked: _Asked, reasoning: Reason
 def test_no_garbage_is_left_when_an_answer_was_written() -> None:
     house = judged(json.loads(HOUSE.read_bytes()))
     assert house is not None
-    gc.collect()
+    gc.freeze()  # what stood there before is not gone through: half a minute, late in a run (2026-11-30)
 
-    evaluation_bytes(house.evaluation)
+    try:
+        evaluation_bytes(house.evaluation)
 
-    assert gc.collect() == 0
+        assert gc.collect() == 0
+    finally:
+        gc.unfreeze()

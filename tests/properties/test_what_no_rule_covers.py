@@ -26,6 +26,8 @@ from bondwright.rulebook.memory import Kept
 MANY = settings(deadline=None, max_examples=80, phases=set(Phase) - {Phase.explain}, suppress_health_check=list(HealthCheck))
 WITHOUT_RULES = unjudged(pack())
 kinds_without_rules = st.sampled_from(WITHOUT_RULES)
+METAL_AS = "metal_as"
+"""The column of kinds of location of which the location alone says what is joined there: of its metal nothing is judged by itself."""
 
 
 def accepted(said: Said) -> Judged:
@@ -60,7 +62,12 @@ def acted_upon(found: Judged, kind: Kind) -> list[str]:
     own = {one.pointer for one in evaluation.not_judged if (one.of, one.kind) == (kind.of, kind.name)}
     faults += [f"{one.pointer} is judged: {one.act}" for one in evaluation.parts if one.pointer in own and one.act != "not_judged"]
     if kind.of == "premises":
-        faults += [f"{one.pointer} is judged: {one.act}" for one in evaluation.parts if one.act != "not_judged"]
+        locations_judged = kind.word("its_locations", "") == "judged"  # the premises say so of locations with a section of their own
+        faults += [
+            f"{one.pointer} is judged: {one.act}"
+            for one in evaluation.parts
+            if one.act != "not_judged" and not (locations_judged and one.pointer.startswith("/locations/"))
+        ]
         faults += [f"{one.outcome} is firm" for one in (evaluation.main_bond_size, evaluation.earthing_conductor_size) if one.firm]
     return faults
 
@@ -114,8 +121,14 @@ def test_leaving_the_kind_of_a_location_open_never_makes_an_evaluation_less_caut
     lower = [
         f"{room.pointer}: {room.verdicts[0].worst_case} to {other.verdicts[0].worst_case}"
         for room, other in zip(before.evaluation.rooms, after.evaluation.rooms, strict=True)
-        if level(other.verdicts[0]) < level(room.verdicts[0])
+        if room.verdicts[0].outcome == other.verdicts[0].outcome and level(other.verdicts[0]) < level(room.verdicts[0])
     ]
+    lower += [  # a place that is asked something else first: then nothing of it may be judged any more
+        f"{room.pointer}: {room.act} to {other.act}"
+        for room, other in zip(before.evaluation.rooms, after.evaluation.rooms, strict=True)
+        if room.verdicts[0].outcome != other.verdicts[0].outcome and other.act != "not_judged"
+    ]
+    lower += said_of_what_is_not_judged(after.evaluation)
     lower += [
         f"{one.outcome} of {node}: {one.worst_case} to {other.worst_case}"
         for node in before.parts
@@ -155,7 +168,7 @@ def test_metal_in_such_a_place_that_meets_no_other_changes_nothing_of_the_rest(s
     assume(said["touch_current"] != "30_mA")
     apart = {**item, "id": "apart", "fed_by": "nothing", "touches": "nothing_earthy", "kind": "window_frame", "accessible": "yes"}
     apart["measurements"] = []
-    place = {**location, "kind": "fairground", "items": [apart], "services": []}
+    place = {**location, "kind": "solar_power", "items": [apart], "services": []}
 
     before = accepted(said)
     after = accepted({**said, "locations": [*said["locations"], place]})
@@ -165,7 +178,30 @@ def test_metal_in_such_a_place_that_meets_no_other_changes_nothing_of_the_rest(s
 
 
 JUDGED: Mapping[str, tuple[str, ...]] = {
-    "location": ("ordinary_room", "bath_or_shower"),
+    "location": (
+        "ordinary_room",
+        "bath_or_shower",
+        "pool_or_fountain",
+        "sauna",
+        "construction_site",
+        "agricultural_or_horticultural",
+        "conducting_with_restricted_movement",
+        "caravan_or_camping_pitch",
+        "marina",
+        "medical",
+        "exhibition_or_stand",
+        "outdoor_lighting",
+        "extra_low_voltage_lighting",
+        "mobile_unit",
+        "inside_caravan",
+        "vehicle_charging",
+        "gangway",
+        "inland_shore_connection",
+        "fairground",
+        "floor_or_ceiling_heating",
+        "lightning_protection",
+        "outdoor_metal",
+    ),
     "item": (
         "tap",
         "sink",
@@ -185,9 +221,11 @@ JUDGED: Mapping[str, tuple[str, ...]] = {
         "gate",
         "fence",
         "tank",
+        "lighting_column",
         "telecom_sheath",
         "equipment_case",
         "other",
+        "heating_element",
     ),
     "service": (
         "water",
@@ -229,8 +267,14 @@ def test_the_kinds_that_are_judged_stay_judged() -> None:
 def test_nothing_of_a_judged_kind_in_a_judged_place_is_left_without_a_judgement(said: Said) -> None:
     found = accepted(said)
 
-    assert found.evaluation.not_judged == ()
-    assert things_not_judged(found.evaluation) == []
+    left = {
+        f"/locations/{number}/items/"
+        for number, one in enumerate(said["locations"])
+        if pack().kind("location", one["kind"]).word(METAL_AS, "")
+    }
+    left_to_them = tuple(sorted(left))
+    assert [one for one in found.evaluation.not_judged if not left_to_them or not one.pointer.startswith(left_to_them)] == []
+    assert [one for one in things_not_judged(found.evaluation) if not left_to_them or not one.pointer.startswith(left_to_them)] == []
 
 
 def test_a_charging_point_that_the_pack_took_for_judged_would_be_found() -> None:

@@ -4,6 +4,7 @@ import itertools
 from collections.abc import Mapping
 from dataclasses import replace
 from itertools import pairwise
+from typing import cast
 
 import clingo
 import networkx as nx
@@ -201,19 +202,19 @@ def test_gaps_are_keys_of_unknowns_other_than_the_own_metal_of_the_node(graph: G
 
 def on_simple_paths(graph: Graph, node: str, source: Source) -> set[str]:
     """Keys of the unknowns on the paths, listed one by one, that lead from `source` to `node` and pass no certain piece twice."""
-    made_of = {**graph.metal, node: "yes"}
-    touches = [Link(source, contact.node, contact.touches, contact.gap) for contact in graph.contacts if contact.source == source]
+    made_of, start = {**graph.metal, node: "yes"}, cast(str, source)
+    touches = [Link(start, contact.node, contact.touches, contact.gap) for contact in graph.contacts if contact.source == source]
     links = [link for link in (*graph.links, *touches) if link.conducts != "no"]
     certain: nx.Graph[str] = nx.Graph()
-    certain.add_nodes_from([source, *graph.nodes])
-    solid = {source, *(name for name in graph.nodes if made_of[name] == "yes")}
+    certain.add_nodes_from([start, *graph.nodes])
+    solid = {start, *(name for name in graph.nodes if made_of[name] == "yes")}
     certain.add_edges_from((link.a, link.b) for link in links if link.conducts == "yes" and {link.a, link.b} <= solid)
-    piece = {name: min(together) for together in nx.connected_components(certain) for name in together}
+    piece = {name: min(together, key=str) for together in nx.connected_components(certain) for name in together}
     possible: nx.Graph[str] = nx.Graph()
     possible.add_nodes_from(piece.values())
     usable = [link for link in links if made_of.get(link.a) != "no" and made_of.get(link.b) != "no"]
     possible.add_edges_from((piece[link.a], piece[link.b]) for link in usable)
-    paths = list(nx.all_simple_paths(possible, piece[source], piece[node])) if piece[source] != piece[node] else []
+    paths = list(nx.all_simple_paths(possible, piece[start], piece[node])) if piece[start] != piece[node] else []
     passed = {name for path in paths for name in path}
     steps = {frozenset(step) for path in paths for step in itertools.pairwise(path)}
     crossed = {link.gap for link in usable if link.conducts == "unknown" and frozenset({piece[link.a], piece[link.b]}) in steps}

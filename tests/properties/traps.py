@@ -60,6 +60,16 @@ MULTILAYER_BEFORE_A_BOND = _sections(
     comes_from="ground",
 )
 """If it is metal it is one piece with the bonded length, and needs no connection of its own."""
+FAILED_BOND_IN_DOUBT = _sections(
+    {
+        **_TRACED,
+        "surroundings": "ground_bearing_floor",
+        "bonds": [{**_FOUND_GOOD, "size": 4, "length_m": 12, "continuity": "4 ohm", "continuity_parted": "yes", "joint": "sound"}],
+    },
+    kind="water",
+    comes_from="above_ground",
+)
+"""Without its size, length or reading known the bond may still have failed, so the metal is investigated as if it had."""
 OUTSIDE_BEYOND_A_JOINT = _sections(
     {**_TRACED, "surroundings": "free_air"},
     {**_TRACED, "surroundings": "soil", "stands": "outside", "touchable_with_building": "no"},

@@ -12,7 +12,7 @@ How: TypeAlias = Literal["left out", "unknown"]
 
 _WHICH = frozenset({"kind", "id", "on", "count", "reference", "work"})
 """Keys that say what is spoken of, and state no fact about it."""
-_WHOLE = frozenset({"bonds", "joined_to", "insulating_section"})
+_WHOLE = frozenset({"bonds", "joined_to", "insulating_section", "ties", "circuits"})
 """Lists and objects that may also be unknown."""
 _ONLY_LEFT_OUT = frozenset({"touch_current"})
 """Keys without the word `unknown`."""
@@ -53,8 +53,10 @@ def is_optional(place: Place) -> bool:
 
 
 def without(said: Said, places: Mapping[Place, How]) -> Said:
-    """`said` with the facts at `places` withheld."""
-    copied: Said = _copy(said, (), places)
+    """`said` with the facts at `places` withheld; who keeps back which earthing a thing is on cannot say that each thing names its own."""
+    named = [("earthings", index, "all_named") for index, _ in enumerate(said.get("earthings", ()))]
+    all_named: dict[Place, How] = dict.fromkeys(named, "unknown") if any(place[-1] == "earthing" for place in places) else {}
+    copied: Said = _copy(said, (), {**all_named, **places})
     return copied
 
 

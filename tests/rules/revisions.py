@@ -3,7 +3,7 @@
 import re
 from functools import cache
 
-from bondwright.cli.rules.choosing import editions
+from bondwright.cli.rules.choosing import editions, family
 from bondwright.rulebook.because import rules_text
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import PublishedPack, consolidate, draft_pack, load_pack, on_shelf, pack_of, rules_folder
@@ -41,9 +41,12 @@ def newest_revisions() -> tuple[RulePack, ...]:
 
 
 @cache
-def that_say_something_else() -> tuple[RulePack, ...]:
-    """Of those that say the same the last: what is shown of it is shown of each."""
-    return tuple({said(pack): pack for pack in newest_revisions()}.values())
+def first_and_newest() -> tuple[RulePack, ...]:
+    """Of each family its first and its newest edition: those between have the rules of one or the other, proved when they are published."""
+    ids = [pack.pack_id for pack in newest_revisions()]
+    families = {family(pack): pack.pack_id for pack in newest_revisions()}
+    first = {family(pack): pack.pack_id for pack in reversed(newest_revisions())}
+    return tuple(published(name) for name in ids if name in {*families.values(), *first.values()})
 
 
 def said(pack: RulePack | PublishedPack) -> tuple[str, ...]:

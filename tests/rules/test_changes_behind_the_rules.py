@@ -40,8 +40,8 @@ CHANGES = {
         (),
     ),
     "a form of clauses, changed": (
-        '  - change: {row_of: clauses/first}\n    was: "Section {number}"\n    now: "Chapter {number}"\n',
-        ["clause forms first: entry: was Section {number}; now Chapter {number}"],
+        '  - change: {row_of: clauses/first}\n    was: "BS {standard}"\n    now: "Guide {number}"\n',
+        ["clause forms first: entry: was BS {standard}; now Guide {number}"],
         (),
     ),
     "a row of the acts of rooms": (

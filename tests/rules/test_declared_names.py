@@ -22,7 +22,7 @@ from bondwright.facts.conductors import size_between
 from bondwright.installation.reading import read_installation
 from bondwright.rulebook.facts import Between
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import consolidate, draft_pack, load_pack
+from bondwright.shelf.packs import consolidate, draft_pack, load_pack, rules_folder
 
 OUTCOMES = {
     "main_bonding": "duty_to_join",
@@ -42,7 +42,9 @@ OUTCOMES = {
 """Other names for outcomes of the drafts, none of which means anything else in their rules."""
 EDITION = "bs7671/2018-a4"
 _WHEREABOUTS = ("pack_id", "pack_digest", "file", "line", "origin", "digest", "words")
-RENAMED = ("bs7671/2018.yaml", *(f"bs7671/2018-a{number}.yaml" for number in (1, 2, 3, 4)), "outcomes.yaml")
+OF_PLACES = tuple(f"bs7671/places/{path.name}" for path in sorted((rules_folder() / "bs7671" / "places").glob("*.yaml")))
+"""The files of places of the family."""
+RENAMED = ("bs7671/2018.yaml", *(f"bs7671/2018-a{number}.yaml" for number in (1, 2, 3, 4)), "outcomes.yaml", *OF_PLACES)
 """The files in which outcomes stand."""
 
 
@@ -139,8 +141,9 @@ def test_sizes_are_calculated_by_outcomes_of_any_name(folder: Path, plain: RuleP
 
 
 def test_a_pack_of_the_fourth_format_says_what_its_outcomes_are(folder: Path) -> None:
-    text = (folder / "outcomes.yaml").read_text(encoding="utf-8")
-    (folder / "outcomes.yaml").write_text(text.partition("roles:\n")[0], encoding="utf-8")
+    for name in ("outcomes.yaml", *OF_PLACES):
+        text = (folder / name).read_text(encoding="utf-8")
+        (folder / name).write_text(re.sub(r"^roles:\n(  .*\n)+", "", text, flags=re.MULTILINE), encoding="utf-8")
 
     assert "`roles` lacks `extraneity`, which is read by name" in refused(folder)
 

@@ -11,12 +11,14 @@ from datetime import date, timedelta
 import pytest
 from tests.rules.revisions import newest_id, newest_revisions
 
+from bondwright.rulebook.condition import All
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity, Rule
 from bondwright.shelf.packs import in_order, rules_folder
 
 NOWHERE = Place("", 1, 1)
+ALWAYS = All(())
 EDITIONS = {pack.pack_id: pack for pack in newest_revisions() if pack.pack_id.startswith("bs7671-2018-")}
 FIRST, A1, A2, A3, A4 = (newest_id(f"bs7671-2018{amendment}") for amendment in ("", "-a1", "-a2", "-a3", "-a4"))
 REWORDED = {"extraneous-needs-main-bond", "telecom-sheath-needs-consent", "telecom-consent-refused", "bond-without-label"}
@@ -61,9 +63,31 @@ def covers(pack: RulePack, day: date) -> bool:
     return pack.usable_from <= day and (pack.usable_to is None or day <= pack.usable_to)
 
 
-@pytest.mark.parametrize(("older", "newer"), [(FIRST, A1), (A2, A3), (A3, A4)])
-def test_an_amendment_without_changes_to_bonding_has_the_rules_of_the_one_before(older: str, newer: str) -> None:
-    assert rules(older) == rules(newer)
+def test_amendment_3_has_the_rules_of_the_one_before() -> None:
+    assert rules(A2) == rules(A3)
+
+
+def test_amendment_1_brings_ways_to_charge_outdoors_and_changes_nothing_else() -> None:
+    """Section 722 as Amendment 1 has it: a device by the voltage of a single-phase supply, and means that are no less effective."""
+    older, newer = rules(FIRST), rules(A1)
+
+    assert newer.keys() - older.keys() == {"device-opens-outside-207-to-253-v", "means-as-safe-as-the-others"}
+    assert older == {name: rule for name, rule in newer.items() if name in older}
+
+
+def test_amendment_4_gives_up_what_was_not_read_and_changes_nothing_else() -> None:
+    """A rule that is of many kinds of location stays as it was, but is no longer of solar power."""
+    older, newer = rules(A3), rules(A4)
+
+    gone = [EDITIONS[A3].rule(name) for name in older.keys() - newer.keys()]
+    assert [rule.rule_id for rule in gone if "solar_power" not in repr(rule.when)] == []
+    assert [name for name in newer.keys() - older.keys() if newer[name].polarity is not Polarity.REMARKS] == []
+    assert [name for name in newer.keys() & older.keys() if without_solar(newer[name]) != without_solar(older[name])] == []
+
+
+def without_solar(rule: Rule) -> tuple[str, Rule]:
+    """The rule and its condition, which names no solar power."""
+    return repr(rule.when).replace(", 'solar_power'", ""), replace(rule, when=ALWAYS)
 
 
 def test_amendment_2_drops_the_sentence_on_insulating_sections_and_says_so_and_no_other_rule() -> None:

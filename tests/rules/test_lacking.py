@@ -138,7 +138,8 @@ def without_one_thing(pack: RulePack) -> Iterator[tuple[str, RulePack, Asked]]:
             yield f"column {table}/{column}", shorter, frozenset({(f"cells {table}", column), (f"cells {table}", EVERY)})
     acts = [advice.if_shared for advice in pack.advice.values()]
     worked = [fact.worked_from for fact in pack.facts.values()]
-    named = [repr(one) for one in (*pack.rules, *pack.joined, *pack.tables.values(), *worked, *acts)]
+    places = (*pack.places.kinds.values(), *pack.places.rows, *pack.places.facts.values())
+    named = [repr(one) for one in (*pack.rules, *pack.joined, *pack.tables.values(), *worked, *acts, *places)]
     for section in SECTIONS:
         whole: Mapping[str, Any] = getattr(pack, section)
         for name in whole:

@@ -10,6 +10,7 @@ from tests.rules.revisions import newest
 
 from bondwright.cli.rules.worked.cases import tried
 from bondwright.cli.rules.worked.mistakes import unshown
+from bondwright.cli.rules.worked.scoring import whatever_day
 from bondwright.errors import UnreadableRules
 from bondwright.proofs.check import FAST
 from bondwright.proofs.findings import errors
@@ -116,7 +117,7 @@ def test_its_worked_cases_hold_and_show_all_that_is_new(folder: Path, pack: Rule
     trial = tried(folder, pack, ())
 
     assert [finding for finding in trial.findings if finding.fault] == []
-    assert unshown(newest("iec60364-2017"), pack, trial) == []
+    assert unshown(newest("iec60364-2017"), whatever_day(pack, trial)) == []
 
 
 def test_a_new_place_without_a_case_is_not_published(tmp_path: Path) -> None:
@@ -125,7 +126,7 @@ def test_a_new_place_without_a_case_is_not_published(tmp_path: Path) -> None:
         case.unlink()
     pack = draft_pack(folder, EDITION)
 
-    found = [said for _, said in unshown(newest("iec60364-2017"), pack, tried(folder, pack, ()))]
+    found = [said for _, said in unshown(newest("iec60364-2017"), whatever_day(pack, tried(folder, pack, ())))]
 
     for fact in ("livestock_present", "floor_heated", "grid_reading", "welded_at_crossings", "grid_there", "grid_sound"):
         assert f"no worked case notices whether the fact `{fact}` is known; write a case that turns on it" in found
@@ -139,7 +140,7 @@ def test_a_new_fact_that_no_rule_tests_is_not_published(tmp_path: Path) -> None:
     changed(folder / FACTS, LIVESTOCK, line + LIVESTOCK)
     pack = draft_pack(folder, EDITION)
 
-    found = unshown(newest("iec60364-2017"), pack, tried(folder, pack, ()))
+    found = unshown(newest("iec60364-2017"), whatever_day(pack, tried(folder, pack, ())))
 
     assert [said for _, said in found if "straw" in said] == [
         "no rule tests the fact `straw_there`, and no fact that one tests is worked out of it",
@@ -168,6 +169,9 @@ def test_a_new_fact_that_no_rule_tests_is_not_published(tmp_path: Path) -> None:
         (PLACES, DUTY, f"{DUTY.removesuffix('}')}, inspected: no}}", "the first duty of `milking_parlour` is shown in an inspection too"),
         (PLACES, DUTY, "floor_grid: {found: grid_found, present: grid_there}", "act `parlour_keep_grid` says `{reading}`, and no duty of"),
         (PLACES, "      grid_objection: {}\n", "      grid_objection: {limit: grid_limit}\n", "one duty of a place has `limit`"),
+        (PLACES, DUTY, f"{DUTY.removesuffix('}')}, where: grid_there}}", "has `where`, and so nothing else but `inspected`"),
+        (PLACES, DUTY, "floor_grid: {where: grid_there}", "the first duty of `milking_parlour` is shown in an"),
+        (PLACES, "objection: {}", "objection: {where: grid_reading}", "`grid_reading` is no yes or no fact of a place"),
         (PLACES, f"  {PLACE}:\n", "  milking_hall:\n", "`milking_hall` is no kind of location that table `room_kinds` judges"),
         (PLACES, "  ordinary_room: {like: bath_or_shower}\n", "", "`places` lacks `ordinary_room`, which the pack judges"),
         (PLACES, "{like: bath_or_shower}", "{like: sauna}", "`sauna` is no other place"),
@@ -187,6 +191,16 @@ def test_what_a_declared_place_lacks_is_refused_at_its_place(file: str, was: str
 
     assert says in str(refused.value)
     assert refused.value.line > 1
+
+
+def test_rows_must_fit_a_place_without_a_duty_that_is_shown_only_where_a_fact_is_yes(tmp_path: Path) -> None:
+    folder = with_parlour(tmp_path / "rules")
+    changed(folder / PLACES, "      grid_objection: {}\n", "      grid_objection: {where: floor_heated}\n")
+    assert draft_pack(folder, EDITION).place(PLACE).duties[1].where == "floor_heated"
+    changed(folder / PLACES, NOTHING, NOTHING.replace("not_needed", "not_needed, grid_objection: [nothing_against, ask_maker]"))
+
+    with pytest.raises(UnreadableRules, match="a row without `firm` and `once` for `milking_parlour` with floor_grid `not_needed`"):
+        draft_pack(folder, EDITION)
 
 
 def test_an_older_format_declares_no_places(tmp_path: Path) -> None:

@@ -17,7 +17,7 @@ FAMILY_FILES: dict[str, str] = {
 """The text of each file in which a family states what differs, written whole, by its name within the folder of rules."""
 WHOLE: Mapping[str, str] = {
     path.relative_to(_RULES).as_posix(): path.read_text(encoding="utf-8")
-    for pattern in ("*.yaml", "bs7671/*.yaml", "iec60364/*.yaml")
+    for pattern in ("*.yaml", "bs7671/*.yaml", "bs7671/places/*.yaml", "iec60364/*.yaml")
     for path in sorted(_RULES.glob(pattern))
 } | FAMILY_FILES
 """The text of each file by its name within the folder of rules."""

@@ -24,7 +24,7 @@ from bondwright.evaluate.order import evaluate
 from bondwright.shelf.words.joined import parts
 from bondwright.shelf.words.language import read_language
 
-NEWEST, INTERNATIONAL, OLDER, OLDEST = "bs7671-2018-a4-r9", "iec60364-2017-r9", "bs7671-2018-a4-r7", "bs7671-2018-a2-r1"
+NEWEST, INTERNATIONAL, OLDER, OLDEST = "bs7671-2018-a4-r10", "iec60364-2017-r10", "bs7671-2018-a4-r7", "bs7671-2018-a2-r1"
 
 
 @cache
@@ -99,6 +99,7 @@ def test_what_has_no_code_was_described_so_or_is_a_number_with_its_unit(pack_id:
         sentences = json.loads(evaluation_bytes(evaluation))["sentences"]
         bare = {one["words"] for one in sentences if not one.keys() & {"code", "made_of"}}
         given = {room.location for room in evaluation.rooms} | {thing.name for thing in evaluation.not_judged}
+        given |= {one.earthing for one in evaluation.earthings}
 
         assert {words for words in bare - given if not words[0].isdigit()} == set(), name
 

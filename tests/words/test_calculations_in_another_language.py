@@ -33,10 +33,11 @@ UNITS = frozenset({"ohm"})
 
 
 def named_in(name: str, asked: object, pack: RulePack) -> frozenset[str]:
-    """The names that sentences may have: what was given or is taken where nothing is, its members, metals, ends of voltages."""
+    """The names that sentences may have: what was given or is taken where nothing is, its members, metals, kinds of location, ends."""
     read, _ = read_document(orjson.dumps(asked), CALCULATIONS[name].inputs, terms())
     given = {text for _, text in strings(read.model_dump(mode="json"))}
-    return frozenset({*given, *type(read).model_fields, *pack.rows(SIZED_METALS), CASE, TERMINAL, EARTH})
+    kinds = pack.kinds.rows["location"]
+    return frozenset({*given, *type(read).model_fields, *pack.rows(SIZED_METALS), *kinds, CASE, TERMINAL, EARTH})
 
 
 def names_of_rows(pack: RulePack) -> frozenset[str]:

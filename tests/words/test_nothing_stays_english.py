@@ -28,7 +28,7 @@ from bondwright.rulebook.pack import RulePack
 MACHINE = frozenset(
     """pack_id digest pack_digest standard title usable_from usable_to review_by chosen_by chosen_on art pointer of kind section act mark
     outcome act_on worst_case lowest_possible fact rule file origin source weakest_source confidence waiting_for counts unit code part bond
-    reading location covered_by bonded covered parts reference clause""".split()  # noqa: SIM905
+    reading location covered_by bonded covered parts reference clause why""".split()  # noqa: SIM905
 )
 """Members of an answer that hold ids, names of machines, or names that the describer gave."""
 IDS = ("bond", "reading", "part", "location")
@@ -66,11 +66,11 @@ def given_in(raw: bytes) -> set[str]:
     return {word for member, text in strings(json.loads(raw)) if member in ("id", "reference") for word in words(text)}
 
 
-def english(answer: Any, given: Collection[str], pack: RulePack) -> list[tuple[str, str]]:
-    """What stays English in an answer, each with its member; `given`: words of names in the description."""
+def english(answer: Any, given: Collection[str], *packs: RulePack) -> list[tuple[str, str]]:
+    """What stays English in an answer, each with its member; `given`: words of names in the description, `packs`: those that decided."""
     known = {*given, *UNITS, *CODES}
-    levels = (level for one in pack.outcomes.values() for level in one.levels)
-    machine = {word for name in (*pack.outcomes, *pack.advice, *levels) for word in words(name)}
+    levels = [level for pack in packs for one in pack.outcomes.values() for level in one.levels]
+    machine = {word for pack in packs for name in (*pack.outcomes, *pack.advice, *levels) for word in words(name)}
     machine |= words("not_shown ask_first not_judged look_first covered")
     own = {text for member, text in strings(answer) if member in IDS}
     ids = sorted({*own, *(one.rpartition("/")[2] for one in own if "-sections-" in one)}, key=len, reverse=True)
@@ -132,7 +132,7 @@ def test_what_another_edition_says_otherwise_is_told_in_the_language_of_the_answ
         if used and other:
             differing = also_usable(used, older, other, pack.say).differing
             told += len(differing)
-            assert english({"differing": list(differing)}, given_in(raw), pack) == [], name
+            assert english({"differing": list(differing)}, given_in(raw), pack, older) == [], name
 
     assert told
 

@@ -163,7 +163,7 @@ def _add_reading(app: FastAPI, bondwright: Bondwright) -> None:
     async def get_outline(
         evaluation_id: Annotated[str, Path(json_schema_extra={"format": "uuid"})], caller: Annotated[Caller, may("read")]
     ) -> Response:
-        """For programs: each part, location and feeder with an instruction, sizes, clauses and the fields that are open.
+        """For programs: each part, location, earthing and feeder with an instruction, sizes, clauses and the fields that are open.
 
         The body never changes, and overrides nothing that the evaluation says.
         """

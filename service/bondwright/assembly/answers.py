@@ -30,7 +30,7 @@ _BUT_FOR_REFERENCE = "answer but for its reference"
 class Answer:
     """What a description is answered with: by which pack, the bytes with what is told of them, and how often each verdict is in them.
 
-    `verdicts`: of parts and rooms, by (outcome, act_on). `price`: of the description, 0 where it was not asked for.
+    `verdicts`: of parts, rooms and earthings, by (outcome, act_on). `price`: of the description, 0 where it was not asked for.
     """
 
     pack: RulePack
@@ -42,7 +42,8 @@ class Answer:
 def answer_of(pack: RulePack, evaluation: Evaluation, body: bytes, price: int = 0) -> Answer:
     """The answer, `body` being the bytes of `evaluation`."""
     verdicts: Counter[tuple[str, str]] = Counter()
-    for given in (*(part.verdicts for part in evaluation.parts), *(room.verdicts for room in evaluation.rooms)):
+    of_parts, of_rooms = (one.verdicts for one in evaluation.parts), (one.verdicts for one in evaluation.rooms)
+    for given in (*of_parts, *of_rooms, *(one.verdicts for one in evaluation.earthings)):
         verdicts.update((verdict.outcome, verdict.act_on) for verdict in given)
     return Answer(pack, told(evaluation, body), verdicts, price)
 

@@ -35,7 +35,7 @@ SIZES: Mapping[str, str] = {name: name for name in ("lowest", "highest", "provis
 """What a size is known by, in every form under the same names."""
 
 _NAMED = re.compile(rb'\s*\{\s*"form"\s*:\s*([^\s,}]*)')
-_SUBJECTS = ("part", "bond", "reading", "location", "joins")
+_SUBJECTS = ("part", "bond", "reading", "location", "earthing", "joins")
 
 
 _Trail: TypeAlias = "tuple[_Trail, str | int, Any] | None"
@@ -90,7 +90,7 @@ class Judged:
 
     @property
     def subject(self) -> str:
-        """Part, bond, reading, location and what a link joins, as the answer names them on the way; empty for the installation."""
+        """Part, bond, reading, location, earthing and what a link joins, as the answer names them on the way; else empty."""
         around = [value for _, value in _steps(self.trail)][:-1]
         named = [value[name] for value in around if isinstance(value, dict) for name in _SUBJECTS if isinstance(value.get(name), str)]
         return "/".join(name for name in named if name)

@@ -16,7 +16,7 @@ WHOLE = "/"
 class Expectation:
     """One thing that is expected of an answer, and where it stands in the file.
 
-    `subject`: `parts`, `rooms`, `bonds`, `feeder`, `plan` or a size. `name`: of the part, room or bond; else empty.
+    `subject`: `parts`, `rooms`, `bonds`, `earthings`, `feeder`, `plan` or a size. `name`: of the part, room, bond or earthing; else empty.
     `key`: what is expected of it; empty where it is expected not to be there (`null`). `pointer`: JSON Pointer into the file.
     """
 

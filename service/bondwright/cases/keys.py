@@ -8,7 +8,12 @@ Json: TypeAlias = Any
 Shape: TypeAlias = Callable[[Json], str]
 """What would be right instead of a value; empty where it is right."""
 
-NAMED: Mapping[str, tuple[str, ...]] = {"parts": ("part", "test", "finding"), "rooms": ("room", "room_part", "finding"), "bonds": ("bond",)}
+NAMED: Mapping[str, tuple[str, ...]] = {
+    "parts": ("part", "test", "finding"),
+    "rooms": ("room", "room_part", "finding"),
+    "bonds": ("bond",),
+    "earthings": ("earthing",),
+}
 """Subjects that go by name, with the kinds of subject whose outcomes their answers tell."""
 ALONE: Mapping[str, tuple[str, ...]] = {"feeder": ("installation",), "main_bond_size": (), "earthing_conductor_size": (), "plan": ()}
 """Subjects of which an answer has one, in the same way."""
@@ -103,10 +108,12 @@ KEYS: Mapping[str, Mapping[str, tuple[Shape, str]]] = {
         "connections": (_connected, AMONG),
         "resistance_limit_ohm": (_or_null(_number_or_range), EXACTLY),
         "limit_other_views": (_some_names, AMONG),
+        "link_other_views": (_some_names, AMONG),
         LIMIT_CLAUSES: (_some_names, AMONG),
         LINK_CLAUSES: (_some_names, AMONG),
     },
     "bonds": {**_JUDGED, "observation": _OBSERVED},
+    "earthings": {**_ADVISED, "observation": _OBSERVED},
     "feeder": _ADVISED,
     "main_bond_size": _SIZED,
     "earthing_conductor_size": _SIZED,

@@ -5,7 +5,17 @@ from collections.abc import Iterable, Mapping
 from typing import Any, TypeAlias
 
 from bondwright.cases.keys import CLAUSES, LIMIT_CLAUSES, LINK_CLAUSES
-from bondwright.compose.answer import BondAnswer, Evaluation, FeederAnswer, Observation, PartAnswer, RoomAnswer, SizeVerdict, Verdict
+from bondwright.compose.answer import (
+    BondAnswer,
+    EarthingAnswer,
+    Evaluation,
+    FeederAnswer,
+    Observation,
+    PartAnswer,
+    RoomAnswer,
+    SizeVerdict,
+    Verdict,
+)
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity
 
@@ -17,8 +27,9 @@ def told(evaluation: Evaluation, pack: RulePack) -> Mapping[str, Mapping[str, To
     """All that is told, by subject and name; the name of what an answer has one of is empty, and such a thing is missing if it has none.
 
     `because` names the rules that determined the levels, remarks and the outcomes' own reasons left out; `firm` is of the duty, of
-    supplementary bonding, of the connection; an outcome's own name gives its worst case, `act_on` what is safe to act on by the name of
-    the outcome, `observation` its code; `size_mm2` of the new connection of a part in the plan.
+    supplementary bonding, of the connection, of how an earthing stands to that of the supply; an outcome's own name gives its worst case,
+    `act_on` what is safe to act on by the name of the outcome, `observation` its code; `size_mm2` of the new connection of a part in the
+    plan.
     """
     teller = _Teller(pack)
     plan = evaluation.plan
@@ -26,6 +37,7 @@ def told(evaluation: Evaluation, pack: RulePack) -> Mapping[str, Mapping[str, To
         "parts": {part.part: teller.part(part, evaluation) for part in evaluation.parts},
         "rooms": {room.location: teller.room(room) for room in evaluation.rooms},
         "bonds": {bond.bond: teller.bond(bond) for part in evaluation.parts for bond in part.bonds},
+        "earthings": {earthing.earthing: teller.earthing(earthing) for earthing in evaluation.earthings},
         "feeder": {"": teller.feeder(evaluation.feeder)} if evaluation.feeder else {},
         "main_bond_size": {"": teller.size(evaluation.main_bond_size)},
         "earthing_conductor_size": {"": teller.size(evaluation.earthing_conductor_size)},
@@ -73,14 +85,24 @@ class _Teller:
             "links": {link.least_size.outcome: _number(link.least_size) for link in room.links},
             "resistance_limit_ohm": None if limit is None else _number(limit),
             "limit_other_views": [reason.rule for reason in (limit.because if limit else ()) if reason.other_view],
+            "link_other_views": sorted({reason.rule for link in room.links for reason in link.least_size.because if reason.other_view}),
             LIMIT_CLAUSES: _clauses(reason.clause for reason in (limit.because if limit else ())),
-            LINK_CLAUSES: _clauses(reason.clause for link in room.links for reason in link.least_size.because),
+            LINK_CLAUSES: _link_clauses(room),
             **self._verdicts(room.verdicts, room.findings, tuple(one.verdict for one in room.parts)),
         }
 
     def bond(self, bond: BondAnswer) -> Told:
         told = self._verdicts(bond.verdicts)
         return {"firm": _firm(bond.verdicts, self._roles.counts), "observation": _code(bond.observation), **told}
+
+    def earthing(self, earthing: EarthingAnswer) -> Told:
+        return {
+            "act": earthing.act,
+            "mark": earthing.mark,
+            "firm": all(one.firm for one in earthing.verdicts[:1]),
+            "observation": _code(earthing.observation),
+            **self._verdicts(earthing.verdicts, earthing.findings),
+        }
 
     def feeder(self, feeder: FeederAnswer) -> Told:
         return {"act": feeder.act, "mark": feeder.mark, "firm": feeder.verdict.firm, **self._verdicts((feeder.verdict,))}
@@ -128,3 +150,10 @@ def _firm(verdicts: Iterable[Verdict], outcome: str) -> bool:
 
 def _clauses(written: Iterable[str]) -> list[str]:
     return sorted({clause.strip() for clauses in written for clause in clauses.split(";")})
+
+
+def _link_clauses(room: RoomAnswer) -> list[str]:
+    """The clauses of all sizes, and of each with its name before them: several sizes may rest on one clause."""
+    by_link = {link.least_size.outcome: _clauses(reason.clause for reason in link.least_size.because) for link in room.links}
+    every = sorted({clause for clauses in by_link.values() for clause in clauses})
+    return [*every, *(f"{link}: {clause}" for link, clauses in by_link.items() for clause in clauses)]

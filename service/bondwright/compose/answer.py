@@ -6,6 +6,7 @@ Holds no id, clock or service version: the same installation and pack give the s
 from dataclasses import dataclass
 from typing import Final
 
+from bondwright.compose.listed import Group, KeepOff, Plan
 from bondwright.compose.pack_used import PackUsed
 from bondwright.conclude.reasons import Reason
 from bondwright.facts.told import ToldNotUsed
@@ -232,38 +233,25 @@ class FeederAnswer:
 
 
 @dataclass(frozen=True, slots=True)
-class Connection:
-    """One new main bonding connection of the plan."""
+class EarthingAnswer:
+    """An earthing besides that of the supply: is it kept apart, and shown to work, or joined by what can carry the current of both.
 
-    part: str
-    place: SentenceIfAny
-    size: Sentence
+    `verdicts`: of it; none where the rule pack has no rule for such an earthing. `findings`: what an inspection has to report, if
+    anything; `observation`: that under a code.
+    """
 
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """The bonding plan: new connections, parts already bonded, parts covered by the connections of others."""
-
-    connections: tuple[Connection, ...]
-    bonded: tuple[str, ...]
-    covered: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """Like parts under one line."""
-
+    earthing: str
+    pointer: str
+    name: Sentence
+    act: str
     mark: str
     line: Sentence
-    parts: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class KeepOff:
-    """Why to keep off before anything else is done. `why`: in words; `bonds`: places in the description of the bonds that call for it."""
-
-    why: Sentence
-    bonds: tuple[str, ...]
+    customer: Sentence
+    ways_out: tuple[Sentence, ...]
+    tests: tuple[Sentence, ...]
+    verdicts: tuple[Verdict, ...]
+    findings: tuple[Verdict, ...] = ()
+    observation: Observation | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,7 +260,7 @@ class Evaluation:
 
     `groups`: to read on site; `choices`: made for the reader. Sizes for premises that are not judged are left open from end to end.
     `told_not_used`: facts told and not used; left out where there is none. `keep_off`: comes before all else; left out where nothing
-    described calls for it.
+    described calls for it. `earthings`: besides that of the supply; left out where none is described.
     """
 
     form: int
@@ -290,3 +278,4 @@ class Evaluation:
     feeder: FeederAnswer | None = None
     told_not_used: tuple[ToldNotUsed, ...] = ()
     keep_off: tuple[KeepOff, ...] = ()
+    earthings: tuple[EarthingAnswer, ...] = ()

@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 
 from bondwright.compose.answer import FORM, Evaluation, PartAnswer, SizeVerdict
 from bondwright.compose.choices import choices_made, pack_used
-from bondwright.compose.feeder import feeder_answer
+from bondwright.compose.earths.earthings import earthing_answers, earthings_not_judged
+from bondwright.compose.earths.feeder import feeder_answer
 from bondwright.compose.keep_off import keep_off
 from bondwright.compose.not_judged import not_judged, size_not_judged, with_what_is_not_judged
 from bondwright.compose.parts.findings import findings_of, reported
@@ -33,7 +34,7 @@ class Concluded:
     """All that was concluded of one installation; what is kept of parts stands under the part's name.
 
     `scope`: what is not judged. `bonds`: the judged bonds of each part, `states`: what they come to. `acts`: one for each part. `tests` and
-    `findings`: of the parts in scope, `findings` of an inspection alone.
+    `findings`: of the parts in scope, `findings` of an inspection alone. `earthings`: besides that of the supply.
     """
 
     installation: Installation
@@ -48,6 +49,7 @@ class Concluded:
     tests: Mapping[str, Tested]
     findings: Mapping[str, Judged]
     rooms: Sequence[JudgedRoom]
+    earthings: Sequence[Judged]
 
     @property
     def inspected(self) -> bool:
@@ -63,7 +65,8 @@ def composed(concluded: Concluded, reasoning: Reasoning) -> Evaluation:
     parts = with_what_is_not_judged(told, concluded.parts, concluded.survey, scope, installation, pack)
     connected_first = [part.head.name for part in concluded.parts if concluded.acts[part.name].advice.mark == "do"]
     rooms = room_answers(installation, concluded.rooms, connected_first, scope, reasoning)
-    left_open = not_judged(parts, concluded.parts, rooms, scope, pack)
+    earthings = earthing_answers(installation, concluded.earthings, scope, reasoning)
+    left_open = (*not_judged(parts, concluded.parts, rooms, scope, pack), *earthings_not_judged(installation, earthings, scope, pack))
     return Evaluation(
         form=FORM,
         reference=installation.reference,
@@ -80,6 +83,7 @@ def composed(concluded: Concluded, reasoning: Reasoning) -> Evaluation:
         feeder=feeder_answer(installation, concluded.supply, scope, reasoning),
         told_not_used=tuple(unused(installation, pack)),
         keep_off=keep_off(concluded.bonds, pack),
+        earthings=earthings,
     )
 
 

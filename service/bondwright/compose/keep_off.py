@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from bondwright.compose.answer import KeepOff
+from bondwright.compose.listed import KeepOff
 from bondwright.facts.bonds import JudgedBond
 from bondwright.installation.proof import Bond
 from bondwright.metalwork.lengths import Noted

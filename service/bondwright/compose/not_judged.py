@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from bondwright.compose.answer import (
     BondAnswer,
+    EarthingAnswer,
     FeederAnswer,
     NotJudged,
     PartAnswer,
@@ -53,15 +54,15 @@ def not_judged(
     answers: Sequence[PartAnswer], parts: Sequence[Part], rooms: Sequence[RoomAnswer], aside: Scope, pack: RulePack
 ) -> tuple[NotJudged, ...]:
     """Everything described that is not judged: the premises, the parts, the locations, each in the order of the answer."""
-    told = [_left_open(aside.premises, _premises(aside.premises, pack), "/premises", pack)] if aside.premises else []
+    told = [left_open(aside.premises, _premises(aside.premises, pack), "/premises", pack)] if aside.premises else []
     told += [
-        _left_open(aside.things[part.head.belongs_to], answer.name, answer.pointer, pack)
+        left_open(aside.things[part.head.belongs_to], answer.name, answer.pointer, pack)
         for part, answer in zip(parts, answers, strict=True)
         if not part.in_scope
     ]
     return (
         *told,
-        *(_left_open(aside.rooms[index], room.name, room.pointer, pack) for index, room in enumerate(rooms) if index in aside.rooms),
+        *(left_open(aside.rooms[index], room.name, room.pointer, pack) for index, room in enumerate(rooms) if index in aside.rooms),
     )
 
 
@@ -69,7 +70,19 @@ def _premises(unjudged: Unjudged, pack: RulePack) -> str:
     return unjudged.why.word("words", pack.say("name_premises"))
 
 
-def _left_open(unjudged: Unjudged, name: str, pointer: str, pack: RulePack) -> NotJudged:
+def _shown(installation: Installation, surveyed: Survey, aside: Scope, pack: RulePack) -> Mapping[str, NotJudged]:
+    """By length, the location that is not judged and in which it is said to show."""
+    return {
+        node: left_open(aside.rooms[index], room_name(location, index, pack), f"/locations/{index}", pack)
+        for index, location in enumerate(installation.locations)
+        if index in aside.rooms and not isinstance(location.services, str)
+        for service in location.services
+        if service.accessible != "no"
+        for node in surveyed.by_kind.get(service.kind, ())
+    }
+
+
+def left_open(unjudged: Unjudged, name: str, pointer: str, pack: RulePack) -> NotJudged:
     """What the answer says of a thing that is not judged. Raises: AssertionError, if its kind is judged."""
     governed = unjudged.why.governed
     assert governed is not None, "a kind that is judged leaves nothing aside"
@@ -86,22 +99,10 @@ def _left_open(unjudged: Unjudged, name: str, pointer: str, pack: RulePack) -> N
     )
 
 
-def _shown(installation: Installation, surveyed: Survey, aside: Scope, pack: RulePack) -> Mapping[str, NotJudged]:
-    """By length, the location that is not judged and in which it is said to show."""
-    return {
-        node: _left_open(aside.rooms[index], room_name(location, index, pack), f"/locations/{index}", pack)
-        for index, location in enumerate(installation.locations)
-        if index in aside.rooms and not isinstance(location.services, str)
-        for service in location.services
-        if service.accessible != "no"
-        for node in surveyed.by_kind.get(service.kind, ())
-    }
-
-
 def _part_not_judged(part: Part, unjudged: Unjudged, inspected: bool, pack: RulePack) -> PartAnswer:
     """A part of which nothing is cleared and nothing ordered, its bonds and readings included."""
     head, advice = part.head, pack.advice[NOT_JUDGED]
-    told = _left_open(unjudged, head.name, head.pointer, pack)
+    told = left_open(unjudged, head.name, head.pointer, pack)
     return PartAnswer(
         part=part.name,
         pointer=head.pointer,
@@ -159,7 +160,7 @@ def room_not_judged(name: str, location: str, pointer: str, unjudged: Unjudged, 
         name=name,
         act=NOT_JUDGED,
         mark=advice.mark,
-        line=sentence(advice.line, words_of(_left_open(unjudged, name, pointer, pack), name)),
+        line=sentence(advice.line, words_of(left_open(unjudged, name, pointer, pack), name)),
         customer=advice.customer,
         ways_out=advice.ways_out,
         tests=advice.tests,
@@ -178,11 +179,28 @@ def feeder_not_judged(outcome: str, pointer: str, name: str, unjudged: Unjudged,
         pointer=pointer,
         act=NOT_JUDGED,
         mark=advice.mark,
-        line=sentence(advice.line, words_of(_left_open(unjudged, name, pointer, pack), name)),
+        line=sentence(advice.line, words_of(left_open(unjudged, name, pointer, pack), name)),
         customer=advice.customer,
         ways_out=advice.ways_out,
         tests=advice.tests,
         verdict=_verdict_not_judged(outcome, unjudged, pack),
+    )
+
+
+def earthing_not_judged(name: str, pointer: str, unjudged: Unjudged, pack: RulePack) -> EarthingAnswer:
+    """An earthing besides that of the supply of which nothing is cleared and nothing ordered."""
+    advice, outcome = pack.advice[NOT_JUDGED], pack.roles.further_earthing
+    return EarthingAnswer(
+        earthing=name,
+        pointer=pointer,
+        name=name,
+        act=NOT_JUDGED,
+        mark=advice.mark,
+        line=sentence(advice.line, words_of(left_open(unjudged, name, pointer, pack), name)),
+        customer=advice.customer,
+        ways_out=advice.ways_out,
+        tests=advice.tests,
+        verdicts=(_verdict_not_judged(outcome, unjudged, pack),) if outcome else (),
     )
 
 

@@ -16,7 +16,7 @@ from bondwright.facts.row import Judged
 from bondwright.facts.scope import Scope, room_name
 from bondwright.installation.description import InspectedWork, Installation
 from bondwright.rulebook.declared.places import PLAN, Duty, PlaceDeclared
-from bondwright.rulebook.facts import UNKNOWN
+from bondwright.rulebook.facts import UNKNOWN, YES
 from bondwright.rulebook.pack import RulePack
 from bondwright.said import capital, joined, together
 
@@ -45,7 +45,7 @@ def _once(room: JudgedRoom, to_connect: Sequence[str], pack: RulePack) -> str | 
 
 def _answer(room: JudgedRoom, once: str | None, inspected: bool, reasoning: Reasoning) -> RoomAnswer:
     pack, found = reasoning.pack, room.judged
-    duties = [duty for duty in room.place.duties if duty.inspected or not inspected]
+    duties = [one for one in room.place.duties if (one.inspected or not inspected) and (not one.where or found.row.facts[one.where] == YES)]
     told = {duty.outcome: _metal_first(verdict(found, duty.outcome, reasoning), room) for duty in duties}
     findings = _findings(room.place, found, inspected, reasoning)
     advice = pack.advice[_act([*told.values(), *findings], room.frees, pack)]

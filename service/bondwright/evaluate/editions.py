@@ -65,11 +65,13 @@ class _Words:
     say: Sentences
 
     def subjects(self, evaluation: Evaluation) -> Iterator[tuple[str, str, _Compared]]:
-        """Each part, room, feeding circuit and size: what it is known by, its name, and what is compared of it."""
+        """Each part, room, earthing, feeding circuit and size: what it is known by, its name, and what is compared of it."""
         for part in evaluation.parts:
             yield part.pointer + part.part, part.name, self._part(part)
         for room in evaluation.rooms:
             yield room.pointer, room.name, self._room(room)
+        for earthing in evaluation.earthings:
+            yield earthing.pointer, earthing.name, self._act(earthing.act) | self._levels(earthing.verdicts)
         if feeder := evaluation.feeder:
             yield feeder.pointer, self.say("name_feeder"), self._act(feeder.act) | self._levels((feeder.verdict,))
         for size in (evaluation.main_bond_size, evaluation.earthing_conductor_size):

@@ -10,6 +10,9 @@ from bondwright.conclude.concluding import Acting
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.bonds import JudgedBond, judged_bonds
 from bondwright.facts.earth import about_earth, earth_facts, metal_shared, refuse_contradictions
+from bondwright.facts.earthings.described import refuse_wrong_names
+from bondwright.facts.earthings.places import EarthAtPlaces
+from bondwright.facts.earthings.rows import earthing_rows
 from bondwright.facts.findings import judged_findings
 from bondwright.facts.parts.judging import judged_parts
 from bondwright.facts.parts.part import Part, about_duty, required
@@ -50,6 +53,7 @@ def _concluded(installation: Installation, reasoning: Reasoning) -> Concluded:
     """The survey, then the rows of the parts, which rest on it alone, then those that need what was concluded of others."""
     pack, work = reasoning.pack, installation.work
     refuse_contradictions(installation)
+    refuse_wrong_names(installation)
     aside, limit = scope(installation, pack), limits(installation, pack)
     surveyed = survey(installation, pack)
 
@@ -63,13 +67,14 @@ def _concluded(installation: Installation, reasoning: Reasoning) -> Concluded:
     served_by = {name: act.covered_by for name, act in acts.items()}
     tests = tested(in_scope, reasoning)
     refuse_contradicted(in_scope, bonds, tests, pack)
-    findings = judged_findings(in_scope, served_by, states, reasoning) if isinstance(work, InspectedWork) else {}
+    findings = judged_findings(in_scope, served_by, bonds, states, reasoning) if isinstance(work, InspectedWork) else {}
     locations = {index: location for index, location in enumerate(installation.locations) if index not in aside.rooms}
     rooms: Sequence[JudgedRoom] = ()
     if locations:
         building = _building(installation, surveyed, parts, bonds, states, acts, served_by, reasoning)
         rooms = judged_rooms(locations, building, pack.cell("works", work.kind, "alters_circuits"))
-    return Concluded(installation, surveyed, aside, limit, parts, supply, bonds, states, acts, tests, findings, rooms)
+    earthings = judged(earthing_rows(installation, pack), reasoning) if pack.roles.further_earthing else ()
+    return Concluded(installation, surveyed, aside, limit, parts, supply, bonds, states, acts, tests, findings, rooms, earthings)
 
 
 def _parts(installation: Installation, surveyed: Survey, limit: Limits, aside: Scope, reasoning: Reasoning) -> tuple[Part, ...]:
@@ -113,6 +118,7 @@ def _building(
         by_conductor=reached(surveyed.graph, "protective_conductor"),
         survey_complete=known(installation.survey_complete),
         reasoning=reasoning,
+        earth=EarthAtPlaces(installation, reasoning.pack),
     )
 
 

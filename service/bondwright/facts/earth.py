@@ -49,7 +49,7 @@ def earth_facts(supply: Supply, pack: RulePack) -> dict[str, FactValue]:
     alone: Known = "yes" if comes_by == _OWN else "unknown" if comes_by == "unknown" else "no"
     if supply.feeder is not None and supply.feeder.comes_from == "landlords_installation":
         alone = "no"
-    return {"protective_earth_used": _used(supply, pack), "pme_earth": _pme_earth(supply, pack), "electrode_alone": alone}
+    return {"protective_earth_used": _used(supply, pack), "pme_earth": pme_earth(supply, pack), "electrode_alone": alone}
 
 
 def about_earth(installation: Installation, pack: RulePack) -> dict[str, _Questions]:
@@ -58,7 +58,7 @@ def about_earth(installation: Installation, pack: RulePack) -> dict[str, _Questi
     coming = about_coming(feeder, pack)
     from_whom = ask_field("flat", "/supply/feeder/comes_from", feeder.comes_from, pack) if feeder is not None else ()
     return {
-        "pme_earth": _about_pme_earth(supply, pack),
+        "pme_earth": about_pme_earth(supply, pack),
         "electrode_alone": coming + from_whom,
         "protective_earth_used": coming,
         "flat_supply": ask_field("flat", "/premises", installation.premises, pack) + from_whom,
@@ -72,7 +72,7 @@ def _used(supply: Supply, pack: RulePack) -> Known:
     return "no" if feeder is not None and feeder.earth == "not_used" else "yes"
 
 
-def _pme_earth(supply: Supply, pack: RulePack) -> Known:
+def pme_earth(supply: Supply, pack: RulePack) -> Known:
     """Whether the earth is that of a supply with PME conditions; an electrode of its own, or none used, is not."""
     comes_by = earth_comes_by(supply.feeder, pack)
     if comes_by in (_OWN, "not_used"):
@@ -82,14 +82,15 @@ def _pme_earth(supply: Supply, pack: RulePack) -> Known:
     return both(found, "unknown") if comes_by == "unknown" else found
 
 
-def _about_pme_earth(supply: Supply, pack: RulePack) -> _Questions:
-    if _pme_earth(supply, pack) != "unknown":
+def about_pme_earth(supply: Supply, pack: RulePack, ask: str = "pme_earth") -> _Questions:
+    """The questions behind that, where it is unknown, asked for the fact `ask`."""
+    if pme_earth(supply, pack) != "unknown":
         return ()
     asked: _Questions = ()
     if supply.earthing_system != "TT":
-        asked = ask_field("pme_earth", "/supply/pme_conditions", supply.pme_conditions, pack)
+        asked = ask_field(ask, "/supply/pme_conditions", supply.pme_conditions, pack)
     for index, further in enumerate(supply.further_supplies):
-        asked += ask_field("pme_earth", f"/supply/further_supplies/{index}/pme_conditions", further.pme_conditions, pack)
+        asked += ask_field(ask, f"/supply/further_supplies/{index}/pme_conditions", further.pme_conditions, pack)
     return asked + about_coming(supply.feeder, pack)
 
 

@@ -1,11 +1,13 @@
 """The row of what an inspection has to report of each part: one finding for one cause, danger and how far it is verified apart."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.asking import ask_keys, ask_open
+from bondwright.facts.bonds import JudgedBond
 from bondwright.facts.parts.part import REQUIRED, Part, called_for
-from bondwright.facts.row import Asked, Judged, Row, judged, row_of
+from bondwright.facts.row import Asked, Judged, Row, at_least, judged, row_of
+from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import both, known
 from bondwright.rulebook.facts import FactValue
 from bondwright.rulebook.pack import RulePack
@@ -13,6 +15,8 @@ from bondwright.rulebook.pack import RulePack
 FINDING = "finding"
 _REFUSED, _ASK_FIRST = "owner_refused", "ask_first"
 _BOND, _THERE = "finding_bond", "reported_there"
+_FAILED = "cannot_rely"
+"""From this level on a bond has failed."""
 _BONDS: Mapping[str, str] = {
     "none": "none",
     "not_told": "none",
@@ -26,15 +30,19 @@ _BONDS: Mapping[str, str] = {
 
 
 def judged_findings(
-    parts: Iterable[Part], served_by: Mapping[str, tuple[str, ...]], states: Mapping[str, str], reasoning: Reasoning
+    parts: Iterable[Part],
+    served_by: Mapping[str, tuple[str, ...]],
+    bonds: Mapping[str, Sequence[JudgedBond]],
+    states: Mapping[str, str],
+    reasoning: Reasoning,
 ) -> Mapping[str, Judged]:
     """What there is to report of each part, by the part's name; nothing where the pack has no findings.
 
-    `served_by`: the parts whose connections serve it. `states`: what the bonds of each part come to.
+    `served_by`: the parts whose connections serve it. `bonds`: those found on each part. `states`: what they come to.
     """
     if not any(outcome.of == FINDING for outcome in reasoning.pack.outcomes.values()):
         return {}
-    rows = [_row(part, served_by, states, reasoning) for part in parts]
+    rows = [_row(part, served_by[part.name], bonds[part.name], states, reasoning) for part in parts]
     return {finding.name: finding for finding in judged(rows, reasoning)}
 
 
@@ -43,18 +51,19 @@ def tells_once(pack: RulePack) -> bool:
     return _BOND in pack.facts and _THERE in pack.facts[_BOND].choices
 
 
-def _row(part: Part, served_by: Mapping[str, tuple[str, ...]], states: Mapping[str, str], reasoning: Reasoning) -> Row:
+def _row(part: Part, servers: tuple[str, ...], bonds: Sequence[JudgedBond], states: Mapping[str, str], reasoning: Reasoning) -> Row:
     pack = reasoning.pack
     duty = called_for(part.judged, pack)
     facts: dict[str, FactValue] = {
         "finding_duty": duty,
         "finding_duty_in_doubt": "yes" if duty == "unknown" else "no",
-        "finding_bond": _bond(part, served_by[part.name], states, pack),
+        "finding_bond": _bond(part, servers, states, pack),
+        "finding_bond_failed": "no" if servers else _failed(bonds, pack),
         "finding_refused": _refused(part.judged, pack),
         "finding_ask_first": _to_ask(part.judged, pack),
         "finding_limited": both(*(known(length.service.left_out_by_agreement) for length in part.lengths)),
     }
-    return row_of(pack, FINDING, part.name, part.judged.pointer, facts, _asked(part, reasoning))
+    return row_of(pack, FINDING, part.name, part.judged.pointer, facts, _asked(part, bonds, reasoning))
 
 
 def _refused(part: Judged, pack: RulePack) -> str:
@@ -83,7 +92,12 @@ def _bond(part: Part, servers: tuple[str, ...], states: Mapping[str, str], pack:
     return "unknown" if found == "none" and not part.bonds_known else found
 
 
-def _asked(part: Part, reasoning: Reasoning) -> Mapping[str, tuple[Asked, ...]]:
+def _failed(bonds: Sequence[JudgedBond], pack: RulePack) -> Known:
+    """Whether every bond found has failed; unknown where what is not told of one may still show that it has."""
+    return both(*(at_least(bond.judged, pack.roles.counts, _FAILED, pack) for bond in bonds)) if bonds else "no"
+
+
+def _asked(part: Part, bonds: Sequence[JudgedBond], reasoning: Reasoning) -> Mapping[str, tuple[Asked, ...]]:
     roles = reasoning.pack.roles
     about_duty = ask_open(part.judged, roles.duty, reasoning, REQUIRED)
     # Where only a reading settles the duty, whom to ask moves nothing that is reported.
@@ -92,6 +106,7 @@ def _asked(part: Part, reasoning: Reasoning) -> Mapping[str, tuple[Asked, ...]]:
         "finding_duty": about_duty,
         "finding_duty_in_doubt": about_duty,
         "finding_bond": ask_keys([length.gaps.get("bonds") for length in part.lengths], reasoning.pack),
+        "finding_bond_failed": tuple(question for bond in bonds for question in ask_open(bond.judged, roles.counts, reasoning, _FAILED)),
         "finding_refused": ask_open(part.judged, roles.objection, reasoning, _REFUSED),
         "finding_ask_first": () if in_doubt else ask_open(part.judged, roles.objection, reasoning, _ASK_FIRST),
     }

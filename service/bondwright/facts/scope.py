@@ -19,6 +19,8 @@ _LEFT_OPEN = frozenset({"unknown"})
 _NO_SECTION = "none"
 _LOCATIONS, _JUDGED = "its_locations", "judged"
 """The column of kinds of premises that says so of their locations with a section of their own."""
+_METAL_AS = "metal_as"
+"""The column of kinds of locations that names the kind of item as which the metal in one is left to what is judged of the location."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +48,11 @@ class Scope:
     premises: Unjudged | None
     rooms: Mapping[int, Unjudged]
     things: Mapping[str, Unjudged]
+
+    @property
+    def earthings(self) -> Unjudged | None:
+        """Why earthings besides that of the supply are not judged: the premises, unless the locations in them are judged all the same."""
+        return None if self.premises is None or _places_judged(self.premises) else self.premises
 
 
 def scope(installation: Installation, pack: RulePack) -> Scope:
@@ -84,9 +91,18 @@ def _things(
         if unjudged := _own("service", service.kind, premises, pack):
             yield name, unjudged
     for pointer, item in described_items(installation):
-        place = rooms.get(_index(pointer)) if pointer.startswith("/locations/") else premises
-        if unjudged := _own("item", item.kind, place, pack):
+        in_room = pointer.startswith("/locations/")
+        place = rooms.get(_index(pointer)) if in_room else premises
+        left = _left_to_room(installation.locations[_index(pointer)], item.kind, pack) if in_room else None
+        if unjudged := _own("item", item.kind, place, pack) or left:
             yield item_node(item.id, pointer), unjudged
+
+
+def _left_to_room(location: Location, kind: str, pack: RulePack) -> Unjudged | None:
+    """An item of which the location alone is to speak, for as metal of the building it would be cleared of what is asked for there."""
+    metal_as = pack.kind("location", location.kind).word(_METAL_AS, "")
+    why = pack.kind("item", metal_as)
+    return Unjudged("item", kind, why) if metal_as and not why.judged else None
 
 
 def _index(pointer: str) -> int:
@@ -105,9 +121,14 @@ def _room(location: Location, index: int, premises: Unjudged | None, pack: RuleP
     if unjudged := _unjudged("location", location.kind, f"/locations/{index}/kind", pack):
         return unjudged
     has_section = pack.kind("location", location.kind).word("section", _NO_SECTION) != _NO_SECTION
-    if premises is None or (has_section and premises.why.word(_LOCATIONS, "") == _JUDGED):
+    if premises is None or (has_section and _places_judged(premises)):
         return None
     return Unjudged("location", location.kind, premises.why, premises.question_at)
+
+
+def _places_judged(premises: Unjudged) -> bool:
+    """Whether locations with a section of their own are judged in premises that are not."""
+    return premises.why.word(_LOCATIONS, "") == _JUDGED
 
 
 def _unjudged(of: KindOf, name: str, place: str | None, pack: RulePack) -> Unjudged | None:

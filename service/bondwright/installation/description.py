@@ -5,6 +5,7 @@ from typing import Annotated, Literal, TypeAlias
 
 from pydantic import Field
 
+from bondwright.installation.earthings import Earthing
 from bondwright.installation.rooms import Item, Location
 from bondwright.installation.services import DetailedService, Service
 from bondwright.installation.words import ConductorMetal, Day, Described, LeftOut, PremisesKind, Rating, Size, Unknown, YesNo
@@ -130,6 +131,9 @@ class Installation(Described):
         description="What the premises are; unknown means an ordinary building. What the rule pack has no rules for is not judged.",
     )
     supply: Supply = Field(default_factory=cache(lambda: Supply()), description="The supply.")
+    earthings: Annotated[tuple[Earthing, ...], Field(max_length=10)] = Field(
+        (), description="Earthings besides that of the supply. Electrodes added to the main earthing terminal are none."
+    )
     touch_current: Literal["10_mA", "30_mA", "not_chosen"] = Field(
         "not_chosen",
         description="The touch current on which the designer bases the test by reading; not chosen means the rule pack's default.",
@@ -148,5 +152,5 @@ class Installation(Described):
     rule_pack: Annotated[str, Field(pattern=r"^[a-z0-9-]{0,80}$")] = Field(
         "",
         description="Id or digest of the rule pack to judge by, in place of the one that the date of the work chooses; empty: none named.",
-        examples=["iec60364-2017-r9"],
+        examples=["iec60364-2017-r10"],
     )

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from bondwright.installation.earthings import ON, ON_OF_METAL, EarthingOf, EarthingOfMetal
 from bondwright.installation.proof import Bonds, Measurements
 from bondwright.installation.words import (
     STANDS,
@@ -56,6 +57,7 @@ class Item(Described):
     owner_consent: Literal["given", "refused", "not_asked", "unknown"] = Field(
         "unknown", description="For a cable sheath that belongs to somebody else: has the owner agreed to a bond?"
     )
+    earthing: EarthingOfMetal = Field("unknown", description=ON_OF_METAL)
     left_out_by_agreement: YesNo = Field("unknown", description="Was it agreed with the customer that this is not inspected?")
     bonds: Bonds | Unknown = Field("unknown", description="Bonding conductors found on it; an empty list says that none were found.")
     measurements: Measurements = Field((), description="Readings taken on it.")
@@ -132,6 +134,7 @@ class Circuit(Described):
     rcd_tested: YesNo = Field("unknown", description="Was the device tested and found good, not only labelled?")
     device: Device = Field(default_factory=cache(lambda: Device()), description="Its overcurrent device.")
     cpc: Size = Field("unknown", description="Cross-section of its protective conductor in mm².")
+    earthing: EarthingOf = Field("unknown", description=ON)
     told: ToldOfCircuit = Field(default_factory=dict, description=TOLD)
 
 
@@ -151,6 +154,7 @@ class Location(Described):
         description="What kind of location it is. The special locations of the standard have names of their own; `other` is deprecated."
         " What the rule pack has no rules for is not judged, `other` and `unknown` among it.",
     )
+    earthing: EarthingOf = Field("unknown", description=f"{ON} It speaks for every circuit of the location.")
     services: Annotated[tuple[RoomService, ...], Field(max_length=12)] | Unknown = Field(
         "unknown", description="Services whose metal shows in the room; an empty list says none."
     )

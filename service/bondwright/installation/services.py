@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from bondwright.installation.earthings import ON_OF_METAL, EarthingOfMetal
 from bondwright.installation.proof import Bond, Bonds, Measurement, Measurements
 from bondwright.installation.words import (
     STANDS,
@@ -85,6 +86,7 @@ class ServiceFrame(Described):
     joined_to: Annotated[tuple[ServiceKind, ...], Field(max_length=12)] | Unknown = Field(
         "unknown", description="Services whose metal meets this one's at a boiler, cylinder or other appliance; an empty list says none."
     )
+    earthing: EarthingOfMetal = Field("unknown", description=ON_OF_METAL)
     left_out_by_agreement: YesNo = Field("unknown", description="Was it agreed with the customer that this is not inspected?")
     told: ToldOfService = Field(default_factory=dict, description=TOLD)
 

@@ -8,9 +8,17 @@ from typing import Literal, TypeAlias
 
 from bondwright.rulebook.facts import Known as Known
 
-Source: TypeAlias = Literal["ground", "other_installation", "other_earthing_system", "mixed_earthing", "protective_conductor"]
+
+@dataclass(frozen=True, slots=True)
+class OfEarthing:
+    """One earthing of several: `supply`, or the id of a further one."""
+
+    id: str
+
+
+Source: TypeAlias = Literal["ground", "other_installation", "other_earthing_system", "mixed_earthing", "protective_conductor"] | OfEarthing
 """Where a potential can come from: the ground; another installation's earth; an earthing system meant to be separate; one of another
-type, of which nobody knows whether it is meant to be; own protective conductors."""
+type, of which nobody knows whether it is meant to be; own protective conductors; an earthing of this installation where it has several."""
 
 Run: TypeAlias = frozenset[str]
 """Nodes that are one piece of metal in every possible world."""

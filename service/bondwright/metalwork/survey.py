@@ -6,6 +6,7 @@ from bondwright.errors import Contradiction, Fault
 from bondwright.installation.description import Installation
 from bondwright.installation.rooms import Item, RoomService
 from bondwright.installation.services import DetailedService, Service, ServiceFrame
+from bondwright.metalwork.earthings import note_earthings
 from bondwright.metalwork.forms.detailed import survey_detailed_service
 from bondwright.metalwork.forms.items import may_be_fed_by_metal, survey_item
 from bondwright.metalwork.forms.short import survey_service
@@ -46,6 +47,8 @@ def survey(installation: Installation, pack: RulePack, most_lengths: int = MOST_
     may_meet = tuple(notes.links[links_before:])
     _join_touching(notes, tables, items)
     _doubt_the_unjudged(notes, tables, services, items)
+    named = {name: (pointer, service.earthing) for name, pointer, service in services}
+    note_earthings(notes, installation, {**named, **{item_node(one.id, at): (at, one.earthing) for at, one in items}}, pack)
     meetings = (*described_meetings(notes, services), *described_feeds(notes, _feeders(tables, items, services)))
     return Survey(notes.graph(), notes.lengths, by_kind, tuple(notes.joints), meetings, may_meet)
 

@@ -67,6 +67,7 @@ class _Outliner:
         acts = (
             *(self._part(part, self._of("parts", at)) for at, part in enumerate(content["parts"])),
             *(self._room(room, self._of("rooms", at)) for at, room in enumerate(content["rooms"])),
+            *(self._earthing(one, self._of("earthings", at)) for at, one in enumerate(content.get("earthings", ()))),
             *([self._feeder(content[_FEEDER])] if content.get(_FEEDER) else []),
         )
         return Outline(
@@ -123,13 +124,17 @@ class _Outliner:
             parts=tuple(OutlinedConnection(one["part"], one["pointer"], _acted_on(one["verdict"])) for one in room.get("parts", ())),
         )
 
+    def _earthing(self, earthing: _Said, judged: Sequence[Judged]) -> OutlinedAct:
+        deciding, findings = ([one for one in judged if _member(one) == member] for member in (_VERDICTS, _FINDINGS))
+        return self._act("earthing", earthing["earthing"], earthing, judged, deciding, code=self._code(earthing, findings))
+
     def _feeder(self, feeder: _Said) -> OutlinedAct:
         judged = self._of(_FEEDER)
         return self._act(_FEEDER, _FEEDER, feeder, judged, judged)
 
     def _act(
         self,
-        of: Literal["part", "location", "feeder"],
+        of: Literal["part", "location", "earthing", "feeder"],
         name: str,
         said: _Said,
         judged: Sequence[Judged],
@@ -205,13 +210,13 @@ _SIZES = ("main_bond_size", "earthing_conductor_size")
 
 
 def _subject(one: Judged) -> tuple[str, ...]:
-    """The part or room with its number, or the member, of the answer in which it stands."""
+    """The part, room or earthing with its number, or the member, of the answer in which it stands."""
     _, member, *rest = one.pointer.split("/")
-    return (member, rest[0]) if member in ("parts", "rooms") else (member,)
+    return (member, rest[0]) if member in ("parts", "rooms", "earthings") else (member,)
 
 
 def _member(one: Judged) -> str:
-    """The member of a part or room in which it stands."""
+    """The member of a part, room or earthing in which it stands."""
     _, _, _, member, *_ = one.pointer.split("/")
     return member
 

@@ -1,4 +1,4 @@
-"""The shape of an outline: for each part, location and feeder what to do, with what it rests on; sentences stand in the answer alone."""
+"""The shape of an outline: for each part, location, earthing and feeder what to do, and on what it rests; sentences stand in the answer."""
 
 from dataclasses import dataclass
 from typing import Final, Literal
@@ -52,7 +52,7 @@ class OutlinedConnection:
 
 @dataclass(frozen=True, slots=True)
 class OutlinedAct:
-    """What to do about a part, a location or the feeding circuit.
+    """What to do about a part, a location, an earthing besides that of the supply, or the feeding circuit.
 
     `instruction`: what a program does with it, the same words for all rule packs; `act`: what the pack calls it. `firm`: no fact that is
     missing could change what is called for, what speaks against it, or what is said of what is there. `sizes`: those that its sentence
@@ -61,7 +61,7 @@ class OutlinedAct:
     connections serve this one. `parts`: what can be touched in a location.
     """
 
-    of: Literal["part", "location", "feeder"]
+    of: Literal["part", "location", "earthing", "feeder"]
     id: str
     pointer: str
     instruction: str

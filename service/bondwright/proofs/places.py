@@ -19,7 +19,7 @@ def decisive(pack: RulePack, old: RulePack | None) -> tuple[Finding, ...]:
     used = set(_tested(pack)) | {having.field for form in forms for having in _conditions(form)}
     used |= {form.number for form in forms if isinstance(form, Ranked)}
     for duty in (duty for place in pack.places.kinds.values() for duty in place.duties):
-        used |= {duty.present, *(fact for link in duty.links for fact in (link.by, link.protected))}
+        used |= {duty.present, duty.where, *(fact for link in duty.links for fact in (link.by, link.protected))}
     said = "no rule tests the fact `{}`, and no fact that one tests is worked out of it"
     return tuple(Finding(_CHECK, "error", pack.places.at[name], said.format(name)) for name in new_facts(pack, old) if name not in used)
 

@@ -1,10 +1,11 @@
 """An evaluation in a few lines: per part what to do, the verdict, the reason with its clause, what is missing."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from bondwright.compose.answer import Evaluation, PartAnswer, Question, RoomAnswer, Verdict
 from bondwright.compose.pack_used import PackUsed
 from bondwright.conclude.reasons import Reason
+from bondwright.report.namesakes import placed, told_apart
 from bondwright.report.rows import plain, row, rows
 from bondwright.rulebook.held import Sentences
 
@@ -14,10 +15,14 @@ def brief_text(evaluation: Evaluation, say: Sentences) -> str:
     pack = evaluation.pack
     rules = say("page_rules_short", standard=pack.standard, pack=pack.pack_id, chosen=chosen(pack, say))
     lines = [row(say("label_rules"), rules), *not_covered(evaluation, say), *not_used(evaluation, say)]
+    places = told_apart(evaluation)
     for part in evaluation.parts:
-        lines += _part(part, say)
+        lines += _part(part, places, say)
     for room in evaluation.rooms:
         lines += _room(room, say)
+    for earthing in evaluation.earthings:
+        lines.append(row(marked(earthing.mark, say), earthing.line))
+        lines += _why(earthing.verdicts, say) if earthing.verdicts else ()
     if feeder := evaluation.feeder:
         lines += [row(marked(feeder.mark, say), feeder.line), *_why((feeder.verdict,), say)]
     return "\n".join(lines) + "\n"
@@ -54,8 +59,8 @@ def marked(mark: str, say: Sentences) -> str:
     return say(f"mark_{mark}")
 
 
-def _part(part: PartAnswer, say: Sentences) -> Iterator[str]:
-    yield row(marked(part.mark, say), part.line)
+def _part(part: PartAnswer, places: Mapping[str, str], say: Sentences) -> Iterator[str]:
+    yield row(marked(part.mark, say), placed(part.line, (part.part,), places))
     yield from _why(part.verdicts, say)
     yield from rows(_inner("bond_there", say), (bond.line for bond in part.bonds))
     yield from rows(_inner("reading", say), (reading.line for reading in part.readings))

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from bondwright.compose.answer import (
     BondAnswer,
+    EarthingAnswer,
     Evaluation,
     FeederAnswer,
     NextReading,
@@ -17,6 +18,7 @@ from bondwright.compose.pack_used import AlsoUsable, PackUsed
 from bondwright.compose.sentences import size_words
 from bondwright.conclude.reasons import CONFIDENCE, Reason
 from bondwright.report.brief import chosen, kohm, marked, not_covered, not_used, with_other_view
+from bondwright.report.namesakes import placed, told_apart
 from bondwright.report.rows import plain, row, rows, wrapped
 from bondwright.rulebook.held import Sentences
 from bondwright.rulebook.pack import NOT_JUDGED
@@ -36,6 +38,7 @@ def evaluation_text(evaluation: Evaluation, say: Sentences) -> str:
         _short_list(evaluation, say),
         *([_part_title(some, say), *lines] for lines, some in like.items()),
         *([_room_title(room, say), *_room_rows(room, say)] for room in evaluation.rooms),
+        *(_earthing(earthing, say) for earthing in evaluation.earthings),
         _feeder(evaluation, say),
         not_used(evaluation, say),
         _sizes(evaluation, say),
@@ -88,10 +91,11 @@ def _short_list(evaluation: Evaluation, say: Sentences) -> list[str]:
 
 
 def _lines(evaluation: Evaluation) -> Iterator[tuple[str, str, bool]]:
-    """Mark and line of every group, location and feeding circuit, and whether rules cover it."""
+    """Mark and line of every group, location, earthing and feeding circuit, and whether rules cover it."""
     aside = {part.part for part in evaluation.parts if part.act == NOT_JUDGED}
-    yield from ((group.mark, group.line, not aside.issuperset(group.parts)) for group in evaluation.groups)
-    others = (*evaluation.rooms, *((evaluation.feeder,) if evaluation.feeder else ()))
+    places = told_apart(evaluation)
+    yield from ((group.mark, placed(group.line, group.parts, places), not aside.issuperset(group.parts)) for group in evaluation.groups)
+    others = (*evaluation.rooms, *evaluation.earthings, *((evaluation.feeder,) if evaluation.feeder else ()))
     yield from ((one.mark, one.line, one.act != NOT_JUDGED) for one in others)
 
 
@@ -165,6 +169,14 @@ def _spoken(one: Levelled, reason: Reason) -> bool:
     return reason.rule != f"{one.outcome}-otherwise" and one.act_on != NOT_JUDGED
 
 
+def _earthing(earthing: EarthingAnswer, say: Sentences) -> list[str]:
+    title = wrapped(f"{marked(earthing.mark, say)}: {earthing.name} [{earthing.pointer}]")
+    if not earthing.verdicts:
+        return [title, *_told(earthing, say)]
+    judged = [*earthing.verdicts, *earthing.findings]
+    return [title, *_judged(earthing, say), *_reported(earthing.findings, say), *_told(earthing, say), _weakest(judged, say)]
+
+
 def _feeder(evaluation: Evaluation, say: Sentences) -> list[str]:
     feeder = evaluation.feeder
     if feeder is None:
@@ -180,7 +192,7 @@ def _feeder(evaluation: Evaluation, say: Sentences) -> list[str]:
     ]
 
 
-def _judged(subject: PartAnswer | RoomAnswer, say: Sentences) -> Iterator[str]:
+def _judged(subject: PartAnswer | RoomAnswer | EarthingAnswer, say: Sentences) -> Iterator[str]:
     yield row(say("label_verdict"), "; ".join(dict.fromkeys(words_of(one, say) for one in subject.verdicts)))
     yield from rows(say("label_because_first"), _because(subject.verdicts, say))
     yield from rows(say("label_way_out"), subject.ways_out)
@@ -214,7 +226,7 @@ def asked_once(questions: Iterable[tuple[Question, ...]]) -> Iterator[str]:
     return (f"{one.ask} [{one.pointer}]" if one.pointer is not None else one.ask for one in once)
 
 
-def _told(subject: PartAnswer | RoomAnswer | FeederAnswer, say: Sentences) -> Iterator[str]:
+def _told(subject: PartAnswer | RoomAnswer | EarthingAnswer | FeederAnswer, say: Sentences) -> Iterator[str]:
     yield from rows(say("label_test"), subject.tests)
     yield row(say("label_customer"), f"“{subject.customer}”")
 
@@ -259,6 +271,7 @@ def _foundations(evaluation: Evaluation, say: Sentences) -> list[str]:
     ]
     parts = [one for part in evaluation.parts for one in _of_part(part)]
     rooms = [one for room in evaluation.rooms for one in (*room.verdicts, *(part.verdict for part in room.parts), *room.findings)]
+    rooms += [one for earthing in evaluation.earthings for one in (*earthing.verdicts, *earthing.findings)]
     rooms += [evaluation.feeder.verdict] if evaluation.feeder else []
     note = [evaluation.pack.note] if evaluation.pack.note else []
     lines = [say("heading_rests_on"), _weakest([*sizes, *parts, *rooms], say)]

@@ -23,7 +23,8 @@ class Roles:
     Of a bond: whether it `counts`, `complies`, is `bond_reported`, is to be `taken_off`. Of a reading: what it `reads` as, whether it is
     `reading_reported`; `next_test`. Of the installation: `earthing_by_line`, the earthing conductor that the line conductor asks for;
     `main_bond` and `earthing`, the sizes that are answered; whether the conductor of a feeding circuit is a `feeder_bond`, and is to be
-    kept as a `feeder_parting` says.
+    kept as a `feeder_parting` says. Of an earthing besides that of the supply: how it stands to that one (`further_earthing`), and what
+    is `earthing_reported`.
     """
 
     extraneity: str = ""
@@ -41,6 +42,8 @@ class Roles:
     earthing: str = ""
     feeder_bond: str = ""
     feeder_parting: str = ""
+    further_earthing: str = ""
+    earthing_reported: str = ""
 
     def called(self, name: str) -> str:
         """The outcome in the role of that name, empty where the pack has none; a name that is no role stands for itself."""
@@ -171,10 +174,10 @@ class Held(ABC):
             raise self.fault(f"has no place `{kind}`")
         return self.places.kinds[kind]
 
-    def link(self, *joins: str) -> Link:
-        """The size of a conductor that joins these two in a place. Raises: Contradiction, if no place asks for one."""
-        found = self.places.link(*joins)
-        if found is None:
+    def links(self, *joins: str) -> Mapping[str, Link]:
+        """The size of a conductor that joins these two, by kind of place. Raises: Contradiction, if no place asks for one."""
+        found = self.places.links(*joins)
+        if not found:
             raise self.fault(f"has no size of a conductor that joins {' and '.join(joins)}")
         return found
 

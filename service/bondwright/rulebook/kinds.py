@@ -6,8 +6,8 @@ from typing import Literal, TypeAlias
 
 from bondwright.rulebook.facts import Place
 
-KindOf: TypeAlias = Literal["location", "item", "service", "premises"]
-"""What is of a kind."""
+KindOf: TypeAlias = Literal["location", "item", "service", "premises", "earthing"]
+"""What is of a kind; of an earthing what it rests on, of which no pack has a table."""
 
 TABLES: Mapping[KindOf, str] = {
     "location": "room_kinds",

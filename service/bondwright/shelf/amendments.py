@@ -20,8 +20,8 @@ from bondwright.shelf.drafts.shared import SharedFile, read_shared, sections_at
 from bondwright.shelf.drafts.short_examples import written_out
 from bondwright.shelf.drafts.verbs import ENTRIES, VERBS
 from bondwright.shelf.edition import Edition, EditionFile, Part, check_rule
-from bondwright.shelf.lines import Line, bytes_of, edited_at, file_bytes, lines_of, read_lines, span
-from bondwright.shelf.reading.nodes import Map, Node, moved, read_nodes, read_section, refused, shown
+from bondwright.shelf.lines import Line, bytes_of, edited_at, file_bytes, lines_of, read_lines, read_section, span
+from bondwright.shelf.reading.nodes import Map, Node, moved, read_nodes, refused, shown
 from bondwright.shelf.reading.scalars import as_items, fields, listed, text
 
 BASE_SECTIONS = ("pack", "values", "series", "tables", "rules")

@@ -1,5 +1,6 @@
 """Lines of rule files while they are put together: each remembers where it is edited, so that comments and places survive."""
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -7,6 +8,8 @@ from pathlib import Path
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
 from bondwright.shelf.reading.nodes import Items, Map, Node, Scalar, read_nodes, refused
+
+_NEXT_SECTION = re.compile(rb"\n(?=[A-Za-z])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,3 +105,19 @@ def plain(node: Node) -> object:
             return [plain(item) for item in items]
         case Map(entries=entries):
             return {key: plain(value) for key, value in entries.items()}
+
+
+def section_lines(text: bytes, file: str, name: str) -> tuple[int, bytes]:
+    """The lines of one section of a published file, and how many lines stand before it. Raises: UnreadableRules."""
+    key = f"{name}:".encode()
+    start = 0 if text.startswith(key) else text.find(b"\n" + key) + 1
+    if not start and not text.startswith(key):
+        raise UnreadableRules(file, 1, 1, f"a rule pack has the section `{name}`")
+    following = _NEXT_SECTION.search(text, start)
+    return text.count(b"\n", 0, start), text[start : following.start() if following else len(text)]
+
+
+def read_section(text: bytes, file: str, name: str) -> Node:
+    """One section of a published file, read without the others, each node at its place in the file. Raises: UnreadableRules."""
+    start, alone = section_lines(text, file, name)
+    return read_nodes(b"\n" * start + alone, file).entries[name]

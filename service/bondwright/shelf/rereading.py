@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 
 from bondwright.errors import UnreadableRules
 from bondwright.shelf.lines import Line, bytes_of, read_lines
-from bondwright.shelf.reading.nodes import Items, Map, Node, Same, moved, moved_again, read_nodes
+from bondwright.shelf.reading.nodes import Items, Map, Node, moved, read_nodes
 
 Edit = tuple[slice, Sequence[Line]]
 """Lines, and those that take their place."""
@@ -61,7 +61,7 @@ class _Sections:
         name, start = self._names[number], self._starts[number]
         self._more[name] += by
         held = self._entries[name]
-        section = _items(lines, name, held, where, end, by) if isinstance(held, Items) and held.items else None
+        section = _part_read(lines, name, held, where, end, by)
         if section is not None:
             self._entries[name] = section
         elif (read := _alone(lines[start : end + by], start, name)) is not None:
@@ -75,25 +75,50 @@ class _Sections:
             return None
         entries, keys, by = {}, {}, 0
         for name in self._names:
-            entries[name], keys[name] = _moved(self._entries[name], by), moved(self._keys[name], by)
+            entries[name], keys[name] = moved(self._entries[name], by), moved(self._keys[name], by)
             by += self._more[name]
         return Map(entries, keys, keys[self._names[0]].place)
 
 
-def _items(lines: Sequence[Line], name: str, held: Items, where: slice, end: int, by: int) -> Items | None:
-    """The list of a section of which only the touched items were read; nothing where they do not each begin on a line of their own."""
-    starts = [item.place.line - 1 for item in held.items]
+def _part_read(lines: Sequence[Line], name: str, held: Node, where: slice, end: int, by: int) -> Node | None:
+    """A section of which only the touched items or entries were read; nothing where they do not each begin on a line of their own."""
+    match held:
+        case Items(items=[_, *_] as items):
+            starts, opens = [item.place.line - 1 for item in items], "- "
+        case Map(keys=keys) if keys:
+            starts, opens = [key.place.line - 1 for key in keys.values()], ""
+        case _:
+            return None
     first = max(_holds(starts, slice(where.start, where.start)), 0)
     behind = next((number for number, start in enumerate(starts) if start >= max(where.stop, starts[first] + 1)), len(starts))
     stop = starts[behind] if behind < len(starts) else end
-    if where.start <= starts[0] or not lines[starts[first]].text.lstrip().startswith("- "):
+    if where.start <= starts[0] or not _own_lines(held, starts) or not lines[starts[first]].text.lstrip().startswith(opens):
         return None
     read = _alone([Line(f"{name}:", held.place, None), *lines[starts[first] : stop + by]], starts[first] - 1, name)
     section = read.entries[name] if read else None
-    if not isinstance(section, Items):
+    if isinstance(held, Items) and isinstance(section, Items):
+        place = held.place if first else section.place
+        return Items([*held.items[:first], *section.items, *(moved(item, by) for item in held.items[behind:])], place)
+    return _joined(held, section, first, behind, by) if isinstance(held, Map) and isinstance(section, Map) else None
+
+
+def _joined(held: Map, read: Map, first: int, behind: int, by: int) -> Map | None:
+    """The map with what was read in the place of its entries from `first` up to `behind`; nothing where a key would stand twice."""
+    names = list(held.keys)
+    before, after = names[:first], names[behind:]
+    if not read.keys.keys().isdisjoint((*before, *after)):
         return None
-    place = held.place if first else section.place
-    return Items([*held.items[:first], *section.items, *(_moved(item, by) for item in held.items[behind:])], place)
+    entries = {key: held.entries[key] for key in before} | read.entries | {key: moved(held.entries[key], by) for key in after}
+    keys = {key: held.keys[key] for key in before} | read.keys | {key: moved(held.keys[key], by) for key in after}
+    return Map(entries, keys, held.place if first else read.place)
+
+
+def _own_lines(held: Items | Map, starts: Sequence[int]) -> bool:
+    """Whether the entries of a map each begin a line, all as far in; those of a list are looked at by themselves."""
+    if isinstance(held, Items):
+        return True
+    columns = {key.place.column for key in held.keys.values()}
+    return len(columns) == 1 and len({*starts}) == len(starts) and 1 not in columns
 
 
 def _holds(starts: Sequence[int], where: slice) -> int:
@@ -108,7 +133,3 @@ def _alone(lines: Sequence[Line], first: int, name: str) -> Map | None:
     except UnreadableRules:
         return None
     return read if list(read.keys) == [name] else None
-
-
-def _moved(node: Node, by: int) -> Node:
-    return moved_again(Same(node), by) if by else node

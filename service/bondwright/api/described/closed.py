@@ -11,12 +11,13 @@ from bondwright.rulebook.rule import Polarity
 from bondwright.shelf.reading.advice import MARKS
 from bondwright.shelf.reading.values import KINDS
 
-_NOT_JUDGED = ("location", "item", "service", "premises")
+_NOT_JUDGED = ("location", "item", "service", "premises", "earthing")
 _POLARITIES = (*(polarity.value for polarity in Polarity), "otherwise", NOT_JUDGED)
 
 CLOSED: Mapping[str, Mapping[str, tuple[str, ...]]] = {
     "CalculationAnswer": {"weakest_source": (*CONFIDENCE, "none_needed")},
     "Cited": {"kind": KINDS, "confidence": CONFIDENCE},
+    "EarthingAnswer": {"mark": MARKS},
     "FeederAnswer": {"mark": MARKS},
     "Group": {"mark": MARKS},
     "NotJudged": {"of": _NOT_JUDGED},

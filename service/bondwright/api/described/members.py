@@ -2,6 +2,8 @@
 
 from collections.abc import Mapping
 
+from bondwright.api.described.outlined import OUTLINED
+
 ANYWHERE: Mapping[str, str] = {
     "act": "What to do, as the rule pack names it; `line` says it in words.",
     "because": "The rules that determined it, the first ones first.",
@@ -126,6 +128,11 @@ OF: Mapping[str, Mapping[str, str]] = {
         "questions": "Every question, once. `questions` and `could_relax` name places here, from 0.",
         "sentences": "Every sentence, once, with what it was made of. Elsewhere stands its place here, from 0.",
         "feeder": "The circuit that feeds the premises from another installation; left out where none is described.",
+        "earthings": "Each earthing besides that of the supply; left out where none is described.",
+    },
+    "EarthingAnswer": {
+        "earthing": "Id of the earthing, as described.",
+        "observation": "What an inspection reports of it under a code; left out where there is nothing settled to report.",
     },
     "EvaluationList": {"evaluations": "What was found."},
     "EvaluationSummary": {
@@ -160,36 +167,7 @@ OF: Mapping[str, Mapping[str, str]] = {
         "known": "What is known to be special about it.",
     },
     "Observation": {"code": "The code, as an inspection reports it.", "words": "The observation, worded for the report."},
-    "Outline": {
-        "form": "The form of this outline.",
-        "digests": "What it rests on, by digest.",
-        "acts": "What to do about every part, location and feeding circuit, in the order of the evaluation.",
-        "questions": "Every question of the evaluation, each once; all else names them by their place here, from 0.",
-        "not_judged": "What is described and no rule covers.",
-        "told_not_used": "Facts that were told and not used.",
-    },
-    "OutlinedAct": {
-        "of": "What it is about.",
-        "id": "Id of the part or location within the evaluation; `feeder` for the feeding circuit.",
-        "place": "Where to connect, in words; null where nothing is to be connected.",
-        "code": "The code under which an inspection reports it; null where nothing settled is to be reported.",
-        "test": "The look or measurement to make, as the rule pack names it; null of what is no part.",
-        "bonds": "The bonds that are on it.",
-        "questions": "What could change it, by its place in `questions` of the outline.",
-        "could_relax": "Readings that nobody must make and that could free from something, by their place in `questions`.",
-    },
-    "OutlinedBond": {"bond": "Id of the bond within the evaluation.", "code": "The code under which an inspection reports it; else null."},
-    "OutlinedGap": {"kind": "The word of the description for it.", "of": "What kind of thing it is."},
-    "OutlinedQuestion": {
-        "fact": "The fact that is not known, as the rule pack names it.",
-        "pointer": "JSON Pointer to the field that answers it; null where the description has none.",
-    },
-    "OutlinedSize": {
-        "lowest": "The least that it may come to.",
-        "highest": "The most that it may come to.",
-        "provisional": "A size that is usable for now, to be confirmed; null where there is none, or where it is firm.",
-        "questions": "What could narrow it, by its place in `questions` of the outline.",
-    },
+    **OUTLINED,
     "RecordedOutline": {"outline": "What to do, in short."},
     "PackContents": {
         "outcomes": "What its rules decide, with the levels of each and what they are called.",

@@ -92,7 +92,8 @@ def counted(document: Any, size: int) -> Counts:
     proofs = [*there, *(one for _, _, held in every for one in held)]
     return Counts(
         kilobyte=size / _KB,
-        length=float(len(there) + sum(lengths for _, lengths, _ in every)),
+        # Which earthing each length is on is found once for every further earthing.
+        length=float(len(there) + sum(lengths for _, lengths, _ in every)) * (1 + len(_list(document, "earthings"))),
         bond=_total(proofs, "bonds"),
         reading=_total(proofs, "measurements"),
         room=float(len(rooms)),

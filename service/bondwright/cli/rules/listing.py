@@ -27,6 +27,8 @@ from bondwright.shelf.packs import draft_pack, issued_text, on_shelf
 from bondwright.shelf.withdrawn import withdrawn_packs
 from bondwright.shelf.words.shelved import rules_counted
 
+_NO_SECTION = "none"
+
 
 def list_packs(asked: Namespace) -> int:
     """Published packs and draft editions, one a line."""
@@ -110,11 +112,17 @@ def _kind(kind: Kind) -> dict[str, Any]:
         "of": kind.of,
         "kind": kind.name,
         "judged": kind.judged,
-        "section": governed.section or None if governed else kind.row.get("section"),
+        "section": governed.section or None if governed else _section(kind),
         "governed_by": governed.governed_by if governed else None,
         "known": governed.known if governed else None,
         "ask": governed.ask if governed else None,
     }
+
+
+def _section(kind: Kind) -> str | None:
+    """The number of the part of the standard about a kind that is judged; a row says `none` where there is no such part."""
+    section = kind.word("section", _NO_SECTION)
+    return None if section == _NO_SECTION else section
 
 
 def _kind_line(kind: Kind) -> str:

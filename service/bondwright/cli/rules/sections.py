@@ -7,8 +7,8 @@ from typing import Any, TypeAlias
 
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.lines import plain
-from bondwright.shelf.reading.nodes import Items, Map, Node, read_section
+from bondwright.shelf.lines import plain, read_section
+from bondwright.shelf.reading.nodes import Items, Map, Node
 from bondwright.shelf.words.reading import as_said
 
 Difference: TypeAlias = tuple[str, str, str, str, str]

@@ -2,7 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 
-from bondwright.compose.answer import Connection, Group, NotJudged, PartAnswer, Plan, SizeVerdict
+from bondwright.compose.answer import NotJudged, PartAnswer, SizeVerdict
+from bondwright.compose.listed import Connection, Group, Plan
 from bondwright.compose.not_judged import words_of
 from bondwright.compose.sentences import sentence, size_words, words_said
 from bondwright.plan.acts import CONNECTING

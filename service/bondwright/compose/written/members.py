@@ -6,7 +6,8 @@ from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
 
-from bondwright.compose.answer import BondAnswer, Evaluation, Group, PartAnswer, Question, RoomAnswer, SizeVerdict, Verdict
+from bondwright.compose.answer import BondAnswer, Evaluation, PartAnswer, Question, RoomAnswer, SizeVerdict, Verdict
+from bondwright.compose.listed import Group
 from bondwright.conclude.reasons import Reason
 from bondwright.said import MAY_BE_EMPTY, SENTENCE
 

@@ -9,7 +9,7 @@ from bondwright.said import Said, together
 
 _Entry: TypeAlias = Mapping[str, Any]
 
-_LEFT_OUT_THEN = ("told_not_used", "keep_off", "words")
+_LEFT_OUT_THEN = ("told_not_used", "keep_off", "earthings", "words")
 """Members that form 3 left out where they are empty, or did not have."""
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from bondwright.conclude.what_if import Answers
 from bondwright.facts.asking import ask_keys
+from bondwright.facts.parts.on_earthings import OnEarthings, on_earthings
 from bondwright.facts.parts.part import PART
 from bondwright.facts.parts.position import about_position, entry_section, position
 from bondwright.facts.parts.readings import Limits
@@ -76,7 +77,8 @@ def part_rows(
     """
     graph = surveyed.graph
     reach = {fact: _Reach(reached(graph, source), near_deciding(graph, source)) for fact, source in _REACH.items() if fact in pack.facts}
-    return [_row(surveyed, pack, limits, piece, reach, shared, asked_of_all) for piece in pieces]
+    earthings = on_earthings(graph)
+    return [_row(surveyed, pack, limits, piece, reach, earthings, shared, asked_of_all) for piece in pieces]
 
 
 def _metal(lengths: Sequence[Length], run: Run) -> Piece:
@@ -89,6 +91,7 @@ def _row(
     limits: Limits,
     piece: Piece,
     reach: Mapping[str, _Reach],
+    earthings: OnEarthings,
     shared: Mapping[str, FactValue],
     asked_of_all: Mapping[str, tuple[Asked, ...]],
 ) -> Row:
@@ -98,6 +101,7 @@ def _row(
         **_made_of(head, everywhere, graph.metal[node], pack),
         **entry_section(everywhere),
         **position(everywhere, maybe_one),
+        **earthings.facts(node),
         "isolation_limit": limits.decides,
         "isolation_limit_at_default_current": Between(limits.default, limits.default),
         "isolation_limit_at_rcd_current": Between(limits.raised, limits.raised),
@@ -105,6 +109,7 @@ def _row(
     reaches = {fact: source.answers[node] if graph.metal[node] != "no" else "no" for fact, source in reach.items()}
     deciding = {fact: source.deciding(node) for fact, source in reach.items() if reaches[fact] == "unknown"}
     asked = {**_asked(surveyed, pack, everywhere, deciding), **about_position(surveyed, everywhere, maybe_one, pack), **asked_of_all}
+    asked |= earthings.asked(node, pack)
     possible: dict[str, tuple[FactValue, ...]] = {fact: ways for fact, (_, ways) in deciding.items() if ways}
     if any(length.stands_inside == "unknown" and "stands_inside" not in length.gaps for length in everywhere):
         possible["stands_inside"] = (YES,)

@@ -12,10 +12,10 @@ from bondwright.facts.rooms.members import METALWORK, of_metal
 from bondwright.facts.rooms.room import Room
 from bondwright.facts.rooms.said import ask_told
 from bondwright.facts.rooms.touched import Touched
-from bondwright.facts.rooms.worked_out import asked
+from bondwright.facts.rooms.worked_out import asked, possible
 from bondwright.facts.row import Asked
 from bondwright.metalwork.graph import Known
-from bondwright.rulebook.declared.places import CONNECTED, MAIN_BONDING, ROOM, TOGETHER, Every, Named, Ranked, Said, Some
+from bondwright.rulebook.declared.places import CONNECTED, MAIN_BONDING, OF_EARTHING, ROOM, TOGETHER, Every, Named, Ranked, Said, Some
 from bondwright.rulebook.facts import NO, UNKNOWN, FactDefinition, FactValue
 from bondwright.rulebook.pack import RulePack
 
@@ -53,18 +53,31 @@ class Asking:
         """The questions behind one fact, once each."""
         return tuple(dict.fromkeys(self._about(fact)))
 
-    def answers(self) -> Answers:
+    def answers(self, facts: Mapping[str, FactValue]) -> Answers:
         """What answers can make of its open facts: first the metal, then what connects it; without equipment nothing touches equipment."""
         connected, together = self.pack.places.fact(_CONNECTED), self.pack.places.fact(_TOGETHER)
+        numbers = self._numbers(facts)
         if self.room.present is None and self.pack.places.parts:
-            return Answers({connected: ()} if connected else {})
+            return Answers({**numbers, connected: ()} if connected else numbers)
         items = self.room.location.items
         if isinstance(items, str) or any(self.pack.kind("item", item.kind).word("equipment", "no") != "no" for item in items):
-            return Answers()
-        return Answers(implied={together: NO} if together else {})
+            return Answers(numbers)
+        return Answers(numbers, implied={together: NO} if together else {})
+
+    def _numbers(self, facts: Mapping[str, FactValue]) -> Mapping[str, tuple[FactValue, ...]]:
+        """What answers can make of the open numbers that are worked out of its members, where that is less than their range."""
+        found: dict[str, tuple[FactValue, ...]] = {}
+        for fact in self.pack.facts_of(ROOM):
+            form = self.pack.places.facts.get(fact.name)
+            if isinstance(form, Ranked) and _open(facts.get(fact.name, fact.unknown())):
+                values = possible(form, fact, self.room.groups, self.pack)
+                found |= {} if values is None else {fact.name: values}
+        return found
 
     def _about(self, fact: FactDefinition) -> Iterator[Asked]:
         match self.pack.places.facts.get(fact.name):
+            case Named(name) if name in OF_EARTHING:
+                yield from self.building.earth.asked(name, self.room.location, self.room.pointer, fact.name)
             case Named(name):
                 yield from self._in_general(name)
             case Said(path):

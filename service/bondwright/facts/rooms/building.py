@@ -7,6 +7,7 @@ from functools import cache
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.asking import ask_field, ask_keys, ask_open
 from bondwright.facts.bonds import JudgedBond
+from bondwright.facts.earthings.places import EarthAtPlaces
 from bondwright.facts.parts.part import REQUIRED, Part, is_extraneous, required
 from bondwright.facts.row import Asked
 from bondwright.metalwork.graph import Known
@@ -20,7 +21,8 @@ class Building:
     """The parts of the building as rooms see them, by the part's name where nothing else is said.
 
     `bonded`: whether a bond on the part itself connects it; `bonded_with_plan`: the same with the connections of the plan made.
-    `served_by`: the parts whose connections serve it. `by_conductor`: whether a protective conductor is joined to a length, by node.
+    `served_by`: the parts whose connections serve it. `earth`: what locations take from the earthings.
+    `by_conductor`: whether a protective conductor is joined to a length, by node.
     What every room asks again is found once: `extraneous`: is a part extraneous; `about_extraneous`, `about_bonds`: what would settle that,
     and whether a bond on the part itself connects it; `about_conductor`: what would settle `by_conductor`, by node.
     """
@@ -34,6 +36,7 @@ class Building:
     by_conductor: Mapping[str, Known]
     survey_complete: Known
     reasoning: Reasoning
+    earth: EarthAtPlaces
     extraneous: Callable[[str], Known] = field(init=False, repr=False)
     about_extraneous: Callable[[str], tuple[Asked, ...]] = field(init=False, repr=False)
     about_bonds: Callable[[str], tuple[Asked, ...]] = field(init=False, repr=False)

@@ -1,6 +1,6 @@
 """The circuits of a room as members of it: what can be asked of each, and its numbers."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from operator import attrgetter
 
@@ -13,7 +13,7 @@ from bondwright.facts.told import told_of
 from bondwright.installation.rooms import Circuit
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import both, known
-from bondwright.rulebook.facts import Between, FactDefinition, FactValue
+from bondwright.rulebook.facts import UNKNOWN, Between, FactDefinition, FactValue
 from bondwright.rulebook.pack import RulePack
 
 _IN_TIME = "within_5_s"
@@ -51,6 +51,23 @@ class CircuitMember:
                 return self._disconnecting(fact)
         return said_number(field, self._told(), fact)
 
+    def could_be(self, field: str, fact: FactDefinition) -> Sequence[Between] | None:
+        """What answers can make of its disconnecting current: that of its residual current device, or of the overcurrent device described.
+
+        None for another number, and where nobody described the overcurrent device: then it could be anything.
+        """
+        if field != "disconnecting_current":
+            return None
+        protected, by_rcd = self._protected(), self.pack.number("rcd_operating_current")
+        by_residual_current = (Between(by_rcd, by_rcd),) if protected != "no" else ()
+        if protected == "yes":
+            return by_residual_current
+        current = self._overcurrent()
+        if current is not None:
+            current = min(current, fact.highest)
+            return (*by_residual_current, Between(current, current))
+        return (*by_residual_current, Between(fact.lowest, fact.highest)) if self._in_no_table() else None
+
     def asked(self, field: str, fact: str) -> tuple[Asked, ...]:
         """What would tell it: the fields that say nothing yet, asked for the fact that is worked out of it."""
         if field in self.pack.facts and field not in Circuit.model_fields:
@@ -68,7 +85,7 @@ class CircuitMember:
             case "disconnecting_current":
                 protected = self._protected()
                 yield from ("rcd", "rcd_tested") if protected == "unknown" else ()
-                yield from ("device/type", "device/rated_a") if protected != "yes" else ()
+                yield from ("device/type", "device/rated_a") if protected != "yes" and not self._in_no_table() else ()
             case _:
                 yield field
 
@@ -91,6 +108,10 @@ class CircuitMember:
             return Between(fact.lowest, fact.highest)
         current = min(current, fact.highest)
         return Between(by_rcd if protected == "unknown" else current, current)
+
+    def _in_no_table(self) -> bool:
+        """Whether its overcurrent device is of a type of which no rating tells when it acts."""
+        return self.circuit.device.type not in (UNKNOWN, *self.pack.rows("devices"))
 
     def _overcurrent(self) -> float | None:
         """The current in ampere at which the overcurrent device surely acts, by its rating or its table; none if not known."""

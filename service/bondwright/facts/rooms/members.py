@@ -44,6 +44,9 @@ class TouchedMember:
         """A number that is told of it."""
         return said_number(field, self._told(), fact)
 
+    def could_be(self, field: str, fact: FactDefinition) -> None:
+        """A number of metal may turn out to be anything in its range."""
+
     def asked(self, field: str, fact: str) -> tuple[Asked, ...]:
         """What would tell it."""
         pack, part = self.building.reasoning.pack, self.touched.part

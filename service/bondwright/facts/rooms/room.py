@@ -14,7 +14,7 @@ from bondwright.facts.rooms.worked_out import Groups, Members, worked_out
 from bondwright.facts.row import Asked
 from bondwright.facts.told import told_of
 from bondwright.installation.rooms import Location
-from bondwright.rulebook.declared.places import ALTERS, KIND, ROOM, TOGETHER, Every, Named, Ranked, Said, Some
+from bondwright.rulebook.declared.places import ALTERS, KIND, OF_EARTHING, ROOM, TOGETHER, Every, Named, Ranked, Said, Some
 from bondwright.rulebook.facts import FactDefinition, FactValue
 from bondwright.rulebook.pack import RulePack
 
@@ -58,6 +58,8 @@ def described_room(location: Location, index: int, alters: str, building: Buildi
                 facts[fact.name] = alters
             case Named(name) if name == TOGETHER:
                 facts[fact.name] = "unknown" if present is None else together(location, present)
+            case Named(name) if name in OF_EARTHING:
+                facts[fact.name] = building.earth.fact(name, location, fact)
             case Said(path):
                 facts[fact.name] = _said(location, path, fact, pack)
             case Some() | Every() | Ranked() as form:

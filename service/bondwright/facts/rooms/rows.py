@@ -25,7 +25,7 @@ def room_row(room: Room, connected: Connected, building: Building, planned: bool
     }
     asking = Asking(room, building, connected)
     known = {**room.facts, **facts}
-    asked, answers = (asking.asked(known), asking.answers()) if asks else (None, None)
+    asked, answers = (asking.asked(known), asking.answers(known)) if asks else (None, None)
     return row_of(building.reasoning.pack, ROOM, room_id(room.location, room.index), room.pointer, known, asked, answers)
 
 

@@ -2,6 +2,8 @@
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
+from math import prod
 from typing import Protocol, TypeAlias
 
 from bondwright.conclude.conclusion import Level
@@ -25,6 +27,9 @@ class Member(Protocol):
     def number(self, field: str, fact: FactDefinition) -> Between:
         """A number of it, within the range of the fact that is worked out."""
 
+    def could_be(self, field: str, fact: FactDefinition) -> Sequence[Between] | None:
+        """What answers can make of that number; none where that may be anything in its range."""
+
     def asked(self, field: str, fact: str) -> tuple[Asked, ...]:
         """What would tell it, asked for the fact that is worked out; nothing where it is told."""
 
@@ -38,6 +43,8 @@ class Members:
 
 
 Groups: TypeAlias = Mapping[Group, Members]
+_MOST_WAYS = 100
+"""Up to so many combinations of answers about the members of a group are worked out."""
 
 
 def worked_out(form: Some | Every | Ranked, fact: FactDefinition, groups: Groups, pack: RulePack) -> FactValue:
@@ -68,6 +75,21 @@ def asked(form: Some | Every | Ranked, fact: FactDefinition, groups: Groups, pac
             yield from member.asked(form.number, fact.name)
 
 
+def possible(form: Ranked, fact: FactDefinition, groups: Groups, pack: RulePack) -> tuple[FactValue, ...] | None:
+    """What answers about each member can make of a number; none where that may be anything in its range, or takes too many answers."""
+    ways = list[list[tuple[Between, Known]]]()
+    for member in groups[form.of].members or ():
+        holds = _holds(member, form.where, pack)
+        numbers = () if holds == "no" else member.could_be(form.number, fact)
+        if numbers is None:
+            return None
+        left_out: list[tuple[Between, Known]] = [] if holds == "yes" else [(Between(fact.lowest, fact.highest), "no")]
+        ways.append([*((number, "yes") for number in numbers), *left_out])
+    if groups[form.of].members is None or prod(map(len, ways)) > _MOST_WAYS:
+        return None
+    return tuple(dict.fromkeys(_rank(form, fact, held) for held in product(*ways)))
+
+
 def _of(member: Member, conditions: Sequence[Having], fact: FactDefinition, pack: RulePack) -> Iterator[Asked]:
     for condition in conditions:
         if _is(member, condition, pack) == "unknown":
@@ -94,7 +116,10 @@ def _is_level(level: Level | None, ladder: Sequence[str], words: Sequence[str]) 
 
 def _ranked(form: Ranked, fact: FactDefinition, members: Sequence[Member], pack: RulePack) -> Between:
     """From what those that surely count come to at least, to what all come to that may count."""
-    held = [(member.number(form.number, fact), _holds(member, form.where, pack)) for member in members]
+    return _rank(form, fact, [(member.number(form.number, fact), _holds(member, form.where, pack)) for member in members])
+
+
+def _rank(form: Ranked, fact: FactDefinition, held: Sequence[tuple[Between, Known]]) -> Between:
     sure = [number for number, holds in held if holds == "yes"]
     perhaps = [number for number, holds in held if holds != "no"]
     if form.rank == "least":

@@ -15,6 +15,7 @@ from bondwright.errors import BondwrightError, NotJson, Refused, UnreadableRules
 from bondwright.facts.conductors import SIZED_METALS
 from bondwright.installation.documents import pointer, read_document, strict_json
 from bondwright.installation.terms import Terms
+from bondwright.rulebook.kinds import TABLES
 from bondwright.rulebook.pack import RulePack
 
 Json: TypeAlias = Any
@@ -117,11 +118,12 @@ def _alike(found: float | str | None, wanted: float | str) -> bool:
 
 
 def _terms(pack: RulePack) -> Terms:
-    """The words that calculations by one pack may be asked with: its metals of conductors, and the words in its reference tables."""
+    """The words that calculations by one pack may be asked with: metals of conductors, kinds of locations, those in its tables."""
     columns: dict[str, dict[str, None]] = {}
     for name, table in pack.references.items():
         for keys, _ in table:
             for column, key in zip(table.by, keys, strict=True):
                 if isinstance(key, str):
                     columns.setdefault(f"{name}/{column}", {})[key] = None
-    return Terms({**{name: tuple(words) for name, words in columns.items()}, "conductor_metal": tuple(pack.rows(SIZED_METALS))})
+    own = {"conductor_metal": tuple(pack.rows(SIZED_METALS)), "location": tuple(pack.rows(TABLES["location"]))}
+    return Terms({**{name: tuple(words) for name, words in columns.items()}, **own})

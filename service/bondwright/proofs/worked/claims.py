@@ -1,8 +1,9 @@
 """The claims of worked cases as one pack judges them, each with the rows of facts that its rules were asked about."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from math import inf
 from typing import Any, TypeAlias
 
 from bondwright.cases.case import Claim
@@ -15,8 +16,8 @@ from bondwright.installation.description import Installation
 from bondwright.proofs.worked.calculations import WorkedRow
 from bondwright.proofs.worked.content import digest_of
 from bondwright.rulebook.condition import tests_in
-from bondwright.rulebook.facts import Between, Facts
-from bondwright.rulebook.meaning import Acts
+from bondwright.rulebook.facts import UNKNOWN, Between, Facts, FactValue, Truth
+from bondwright.rulebook.meaning import Acts, truth
 from bondwright.rulebook.memory import Kept, Memory
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Rule
@@ -89,10 +90,22 @@ class Claims:
         return tuple(row for row in self._calculated if not (self._chosen and row.notices(self.pack)))
 
     def expecting(self, clauses: frozenset[str]) -> Iterator[Judged]:
-        """The claims that expect some of these clauses by name."""
+        """The claims that expect some of these clauses by name, of a link with its name before them."""
         for one in self.judged:
-            if any(expected.key in _OF_CLAUSES and not clauses.isdisjoint(expected.wanted) for expected in one.claim.expectations):
+            named = (clause for expected in one.claim.expectations if expected.key in _OF_CLAUSES for clause in expected.wanted)
+            if not clauses.isdisjoint(clause.rpartition(": ")[2] for clause in named):
                 yield one
+
+    def knowing_first(self, fact: str) -> Sequence[Judged]:
+        """All claims, the shortest first; before them those that tell a fact by its name, or of which some row knows it."""
+        judged = self.judged  # INVARIANT: before the rows, which come of judging
+        knowing = {row for row, facts in self._facts.items() if _known(facts.get(fact, UNKNOWN))}
+        return sorted(judged, key=lambda one: (fact not in self._told[one.name] and one.rows.isdisjoint(knowing), len(one.rows)))
+
+    @cached_property
+    def _told(self) -> Mapping[str, frozenset[str]]:
+        """By claim, every key of its description, however deep."""
+        return {one.name: frozenset(_keys(one.claim.installation)) for one in self.judged}
 
     def _judge(self, name: str, claim: Claim, installation: Installation) -> Judged:
         acts, asked = plainly(self.pack), set[Row]()
@@ -117,8 +130,20 @@ class Claims:
     def touched(self, other: RulePack, rules: Sequence[Rule]) -> Iterator[Judged]:
         """The claims of which some row comes out otherwise by `other`, in which just these rules are others; the shortest first."""
         judged = self.judged
-        apart = {row for rule in rules for row in self._by_stage.get((rule.stage, rule.of), ()) if self._differs(row, rule, other)}
+        now = {rule.rule_id: rule for rule in other.rules}
+        apart = {row for rule in rules for row in self._may_differ(rule, now.get(rule.rule_id)) if self._differs(row, rule, other)}
         yield from sorted((one for one in judged if one.rows & apart), key=lambda one: len(one.rows))
+
+    def _may_differ(self, rule: Rule, now: Rule | None) -> Iterator[Row]:
+        """The rows of the stage of a rule in which it, or what became of it, could speak, whatever earlier stages conclude."""
+        conditions = [one.when for one in (rule, now) if one is not None]
+        tested = {test.fact for condition in conditions for test in tests_in(condition)}
+        concluded = [outcome for name, outcome in self.pack.outcomes.items() if name in tested]
+        whole = {outcome.name: Between(0, len(outcome.levels) - 1 if outcome.levels else inf) for outcome in concluded}
+        for row in self._by_stage.get((rule.stage, rule.of), ()):
+            wide = {**self._facts[row], **whole}
+            if any(truth(condition, wide) is not Truth.FALSE for condition in conditions):
+                yield row
 
     def _differs(self, row: Row, rule: Rule, other: RulePack) -> bool:
         """Whether the stage of a row comes out otherwise, or would with less known of what earlier stages concluded."""
@@ -150,3 +175,14 @@ def _concluded(row: Row, facts: Facts, pack: RulePack) -> object:
 def with_other_digest(pack: RulePack) -> RulePack:
     """The pack under a digest that no file has, so that nothing remembered of the right one speaks for it."""
     return replace(pack, digest="0" * len(pack.digest))
+
+
+def _known(value: FactValue) -> bool:
+    return value != UNKNOWN and not (isinstance(value, Between) and value.highest == inf)
+
+
+def _keys(said: Any) -> Iterator[str]:
+    if isinstance(said, Mapping):
+        yield from said
+    for inner in said.values() if isinstance(said, Mapping) else said if isinstance(said, list | tuple) else ():
+        yield from _keys(inner)

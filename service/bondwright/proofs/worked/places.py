@@ -25,11 +25,9 @@ def unshown_places(claims: Claims, old: RulePack | None) -> tuple[Finding, ...]:
 
 
 def _unnoticed(claims: Claims, old: RulePack | None) -> Iterator[Finding]:
-    with_rooms = [one for one in claims.judged if one.installation.locations]
-    others = [one for one in claims.judged if not one.installation.locations]
     for name in new_facts(claims.pack, old):
         pack, memory = with_other_digest(_without(claims.pack, name)), Kept()
-        if not any(one.notices(pack, memory) for one in (*with_rooms, *others)):
+        if not any(one.notices(pack, memory) for one in claims.knowing_first(name)):
             said = f"no worked case notices whether the fact `{name}` is known; {NEEDED} turns on it"
             yield Finding(_CHECK, "error", claims.pack.places.at[name], said)
 

@@ -3,9 +3,10 @@
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TypeAlias
 
-from bondwright.compose.answer import FeederAnswer, PartAnswer, RoomAnswer
+from bondwright.compose.answer import EarthingAnswer, FeederAnswer, PartAnswer, RoomAnswer, RoomLink
 from bondwright.report.page.naming import Names
 from bondwright.report.page.shape import Entry
+from bondwright.report.page.supplied import size_here
 from bondwright.report.page.told import Subject, clauses, full_names, listed_clauses, raised, with_names
 from bondwright.rulebook.pack import COVERED, NOT_JUDGED
 from bondwright.rulebook.rule import Polarity
@@ -33,7 +34,8 @@ def to_do(told: Told, names: Names) -> tuple[Entry, ...]:
     """An entry for each thing to act on, or to report: its line, its clauses, in an inspection its code."""
     before = _before(told, names)
     return tuple(
-        _to_do(some, before, names) for some in _alike(acting(told), lambda one: one.observations or (one.told.mark, one.template))
+        _to_do(some, before, names)
+        for some in _alike(acting(told), lambda one: (one.observations or (one.told.mark, one.template), _links(one)))
     )
 
 
@@ -41,7 +43,7 @@ def _to_do(like: Sequence[Subject], before: str, names: Names) -> Entry:
     first, about = like[0], tuple(one.id for one in like)
     if not first.observations:
         line = with_names(first.template, full_names(like, names)).removesuffix(before)
-        return Entry(line, about, clause=clauses(raised(first.verdicts)), then=tuple(_ways(like, names)))
+        return Entry(line, about, clause=clauses(raised(first.verdicts)), then=tuple(_ways(like, names)), joins=_joins(like, names))
     own, *others = first.observations
     say = names.pack.say
     more = [say("site_found_too", under=one.code, words=one.words, clause=listed_clauses([one.clause])) for one in others]
@@ -52,7 +54,22 @@ def _to_do(like: Sequence[Subject], before: str, names: Names) -> Entry:
         own.code,
         listed_clauses([own.clause]),
         (*more, *(_then(some, names) for some in then), *_ways(like, names)),
+        joins=_joins(like, names),
     )
+
+
+def _links(subject: Subject) -> tuple[RoomLink, ...]:
+    """The connections to make in a location that is to be bonded now; none where something has to be known first."""
+    return subject.told.links if isinstance(subject.told, RoomAnswer) and subject.told.mark == DO else ()
+
+
+def _joins(like: Iterable[Subject], names: Names) -> tuple[str, ...]:
+    """What the connections in locations join, those of one least size together."""
+    say = names.pack.say
+    by_size: dict[str, dict[str, None]] = {}
+    for link in (link for one in like for link in _links(one)):
+        by_size.setdefault(size_here(link.least_size, say), {})[link.joins] = None
+    return tuple(say("page_join", joins="; ".join(joined), size=size) for size, joined in by_size.items())
 
 
 def _then(like: Sequence[Subject], names: Names) -> str:
@@ -151,7 +168,7 @@ def _is_free(subject: Subject, names: Names) -> bool:
             return not (called or part.bonds or _is_covered(subject))
         case RoomAnswer() as room:
             return room.verdicts[0].worst_case != outcomes[room.verdicts[0].outcome].levels[-1]
-        case FeederAnswer():
+        case EarthingAnswer() | FeederAnswer():
             return False
 
 

@@ -118,4 +118,4 @@ def customer(told: Sequence[Subject], names: Names) -> tuple[Entry, ...]:
 
 def nothing_described(evaluation: Evaluation) -> bool:
     """Whether there is nothing that could be decided."""
-    return not any((evaluation.parts, evaluation.rooms, evaluation.feeder, evaluation.not_judged))
+    return not any((evaluation.parts, evaluation.rooms, evaluation.earthings, evaluation.feeder, evaluation.not_judged))

@@ -9,6 +9,7 @@ from bondwright.facts.scope import room_name
 from bondwright.installation.description import Installation
 from bondwright.installation.rooms import Item, Location
 from bondwright.installation.services import Section, Service, ServiceFrame
+from bondwright.report.namesakes import placed, told_apart
 from bondwright.rulebook.facts import UNKNOWN
 from bondwright.rulebook.pack import RulePack
 
@@ -32,7 +33,7 @@ class Names:
         """
         name = self.owner(part.pointer)
         if not name:
-            return part.name
+            return placed(part.name, (part.part,), told_apart(self.evaluation))
         if part.count != 1:
             return self.pack.say("site_several", name=name, count=f"{part.count:g}") if self._given(part) else part.name
         place = _owner_of(part.pointer)

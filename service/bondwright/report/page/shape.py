@@ -23,7 +23,8 @@ class Entry:
     """One thing said on the page.
 
     `about`: ids of the parts, locations or circuits that it is about. `code`: of an inspection, before all else. `clause`: the clauses
-    behind it. `then`: what stands below it. `blanks`: what is left to be written in, a label each. `why`: the reason, behind the text.
+    behind it. `then`: what stands below it; `joins`: below that, what is joined and its least sizes. `blanks`: what
+    is left to be written in, a label each. `why`: the reason, behind the text.
     """
 
     text: str
@@ -33,6 +34,7 @@ class Entry:
     then: tuple[str, ...] = ()
     blanks: tuple[str, ...] = ()
     why: str = ""
+    joins: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +70,8 @@ def shortened(page: Page, undecided: Collection[str]) -> Page:
     """The page without so much of what can wait that it is short enough; whole, where even that would not do.
 
     `undecided`: ids of what is measured, looked at or asked first. In this order go: tests of what comes of that, clauses of what is left
-    alone, why no bond is needed, rows of the form for what comes of that, what a high
-    reading means. No act, code, name or question goes.
+    alone, why no bond is needed, rows of the form for what comes of that, what a high reading means, least sizes of the connections in
+    locations. No act, code, name or question goes.
     """
     steps: tuple[Callable[[str, Entry], Entry | None], ...] = (
         lambda section, entry: None if section == "test" and _waits(entry, undecided) else entry,
@@ -77,6 +79,7 @@ def shortened(page: Page, undecided: Collection[str]) -> Page:
         lambda section, entry: replace(entry, why="") if section == "free" else entry,
         lambda section, entry: None if section == "record" and entry.blanks and _waits(entry, undecided) else entry,
         lambda section, entry: entry if section != "test" or entry.about else None,
+        lambda _, entry: replace(entry, joins=()),
     )
     shorter = page
     for step in steps:
@@ -110,5 +113,5 @@ def _texts(page: Page) -> Iterator[str]:
         for number, entry in enumerate(section.entries, start=1):
             if section.numbered and entry.about:
                 yield f"{number}."
-            yield from (entry.code, entry.text, entry.why, entry.clause, *entry.then)
+            yield from (entry.code, entry.text, entry.why, entry.clause, *entry.then, *entry.joins)
             yield from (f"{label} _" for label in entry.blanks)

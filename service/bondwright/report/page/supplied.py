@@ -1,4 +1,6 @@
-"""The supply in a line, with what nobody told, and the sizes that follow from it."""
+"""The supply in a line, with what nobody told, further earthings in a line each, and the sizes that follow from it."""
+
+from collections.abc import Iterator
 
 from bondwright.compose.answer import Evaluation, SizeVerdict
 from bondwright.compose.sentences import size_words
@@ -13,7 +15,7 @@ _NOT_PME = "do_not_apply"
 
 
 def supply(evaluation: Evaluation, names: Names) -> tuple[Entry, ...]:
-    """What was told of the supply, what was not, and the two sizes."""
+    """What was told of the supply, what was not, how each further earthing stands to it, and the two sizes."""
     say = names.pack.say
     if premises_aside(evaluation):
         return (Entry(earthing_words(names)), Entry(say("site_no_sizes")))
@@ -21,7 +23,13 @@ def supply(evaluation: Evaluation, names: Names) -> tuple[Entry, ...]:
         "bond": size_here(evaluation.main_bond_size, say),
         "earthing": size_here(evaluation.earthing_conductor_size, say),
     }
-    return (Entry(earthing_words(names)), Entry(say("site_sizes", **sizes)))
+    return (Entry(earthing_words(names)), *_further(evaluation), Entry(say("site_sizes", **sizes)))
+
+
+def _further(evaluation: Evaluation) -> Iterator[Entry]:
+    """Each further earthing that is judged, by what is safe to act on."""
+    for one in evaluation.earthings:
+        yield from (Entry(f"{one.name}: {told.words}.", (one.earthing,)) for told in one.verdicts)
 
 
 def premises_aside(evaluation: Evaluation) -> bool:

@@ -1,9 +1,19 @@
-"""Parts, locations and the feeding circuit as the page tells of them: alike where they say the same of different names."""
+"""Parts, locations, earthings and the feeding circuit as the page tells of them: alike where they say the same of different names."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from bondwright.compose.answer import Evaluation, FeederAnswer, Observation, PartAnswer, Question, RoomAnswer, SizeVerdict, Verdict
+from bondwright.compose.answer import (
+    EarthingAnswer,
+    Evaluation,
+    FeederAnswer,
+    Observation,
+    PartAnswer,
+    Question,
+    RoomAnswer,
+    SizeVerdict,
+    Verdict,
+)
 from bondwright.conclude.reasons import Reason
 from bondwright.report.page.naming import Names
 
@@ -16,7 +26,7 @@ FEEDER = "feeder"
 class Subject:
     """One thing that the answer has an act for, with its short and its full name; the feeding circuit has none in its line."""
 
-    told: PartAnswer | RoomAnswer | FeederAnswer
+    told: PartAnswer | RoomAnswer | EarthingAnswer | FeederAnswer
     name: str
     full: str
 
@@ -28,6 +38,8 @@ class Subject:
                 return self.told.part
             case RoomAnswer():
                 return self.told.location
+            case EarthingAnswer():
+                return self.told.earthing
             case FeederAnswer():
                 return FEEDER
 
@@ -46,6 +58,8 @@ class Subject:
                 return (*part.verdicts, *bonds, *readings, *((part.test_to_make,) if part.test_to_make else ()), *part.findings)
             case RoomAnswer() as room:
                 return (*room.verdicts, *(part.verdict for part in room.parts), *room.findings)
+            case EarthingAnswer() as earthing:
+                return (*earthing.verdicts, *earthing.findings)
             case FeederAnswer() as feeder:
                 return (feeder.verdict,)
 
@@ -62,8 +76,8 @@ class Subject:
         match self.told:
             case PartAnswer() as part:
                 found = (part.observation, *(bond.observation for bond in part.bonds))
-            case RoomAnswer() as room:
-                found = (room.observation,)
+            case RoomAnswer() | EarthingAnswer() as one:
+                found = (one.observation,)
             case FeederAnswer():
                 found = ()
         return tuple(one for one in found if one)
@@ -82,11 +96,12 @@ class Subject:
 
 
 def subjects(evaluation: Evaluation, names: Names) -> tuple[Subject, ...]:
-    """Everything that has an act: parts, locations, the feeding circuit, in the order of the answer."""
+    """Everything that has an act: parts, locations, further earthings, the feeding circuit, in this order."""
     parts = (Subject(part, names.short(part), names.full(part)) for part in evaluation.parts)
     rooms = (Subject(room, room.name, room.name) for room in evaluation.rooms)
+    earthings = (Subject(earthing, earthing.name, earthing.name) for earthing in evaluation.earthings)
     feeder = names.pack.say("name_feeder")
-    return (*parts, *rooms, *((Subject(evaluation.feeder, feeder, feeder),) if evaluation.feeder else ()))
+    return (*parts, *rooms, *earthings, *((Subject(evaluation.feeder, feeder, feeder),) if evaluation.feeder else ()))
 
 
 def full_names(like: Sequence[Subject], names: Names) -> list[str]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
-from bondwright.compose.answer import BondAnswer, Evaluation, PartAnswer, RoomAnswer, Silent, SizeVerdict, Verdict
+from bondwright.compose.answer import BondAnswer, EarthingAnswer, Evaluation, PartAnswer, RoomAnswer, Silent, SizeVerdict, Verdict
 from bondwright.compose.sentences import size_words
 from bondwright.installation.description import Installation
 from bondwright.report.page.naming import Names
@@ -93,6 +93,8 @@ def _block(subject: Subject, names: Names) -> Iterator[str]:
             yield from _of_part(told, names, once)
         case RoomAnswer():
             yield from _of_room(told, once)
+        case EarthingAnswer():
+            yield from _found(told.findings, once)
     yield from rows(say("label_way_out"), told.ways_out)
     yield from rows(say("label_test"), told.tests)
     yield row(say("label_customer"), told.customer)
@@ -113,8 +115,12 @@ def _of_part(part: PartAnswer, names: Names, once: _Once) -> Iterator[str]:
     if part.next_reading:
         yield row(say("label_next_reading"), part.next_reading.points)
         yield from recipe_rows(part.next_reading, say)
-    for found in part.findings:
-        yield row(say("label_report"), words_of(found, say))
+    yield from _found(part.findings, once)
+
+
+def _found(findings: Iterable[Verdict], once: _Once) -> Iterator[str]:
+    for found in findings:
+        yield row(once.say("label_report"), words_of(found, once.say))
         yield from once.judged(found)
 
 
@@ -136,6 +142,4 @@ def _of_room(room: RoomAnswer, once: _Once) -> Iterator[str]:
         yield from once.sized("", link.least_size)
     if room.resistance_limit:
         yield from once.sized(say("label_limit"), room.resistance_limit)
-    for found in room.findings:
-        yield row(say("label_report"), words_of(found, say))
-        yield from once.judged(found)
+    yield from _found(room.findings, once)

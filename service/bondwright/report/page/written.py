@@ -55,4 +55,4 @@ def _rows(entry: Entry, counted: str) -> Iterator[str]:
     blanks = "".join(f" {name} {_BLANK}" if name else f" {_BLANK}" for name in entry.blanks)
     why = f" {entry.why}" if entry.why else ""
     yield f"{counted}{code}{entry.text}{why}{clause}{blanks}"
-    yield from entry.then
+    yield from (*entry.then, *entry.joins)

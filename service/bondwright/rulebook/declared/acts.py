@@ -22,6 +22,10 @@ INSTRUCTIONS = (
     "not_judged",
 )
 """What programs do with an act, whatever the pack calls it: a closed list, see `instructions` in `read-by-name.yaml`."""
+OF_EARTHINGS = "earthing_"
+"""What the act for a further earthing begins with; behind it stands what is safe to act on, or AGAIN."""
+AGAIN = "measure_again"
+"""What stands there where no answer would tell, only another reading."""
 STOP = "stop"
 """What a program does with an act of which nothing is known."""
 

@@ -23,11 +23,19 @@ NAMED: Mapping[str, Mapping[str, str]] = {
         "metal_reachable_together": "yes_no",
         "main_bonding_everywhere": "yes_no",
         "every_part_connected": "yes_no",
+        "earth": "choice",
+        "pme_earth": "yes_no",
+        "joined_to_other_earth": "yes_no",
+        "ties_carry_fault_current": "yes_no",
+        "reaches_other_earth": "yes_no",
+        "electrode_tested": "yes_no",
+        "voltage_of_electrode": "number",
+        "phases": "choice",
     },
     ROOM_PART: {"own_bond": "yes_no", "metal_to_bonded_metal": "yes_no", "limit": "number"},
 }
 """What is worked out in general, by what it is of, each with the kind of fact that it gives."""
-KIND, ALTERS, TOGETHER, MAIN_BONDING, CONNECTED = NAMED[ROOM]
+KIND, ALTERS, TOGETHER, MAIN_BONDING, CONNECTED, *OF_EARTHING = NAMED[ROOM]
 OWN_BOND, METAL_PATH, LIMIT = NAMED[ROOM_PART]
 
 
@@ -108,7 +116,8 @@ class Duty:
     `inspected`: in an inspection too. `links`: sizes shown where the most cautious level is not excluded. `limit`: the size that a reading
     is judged by, shown from the second level on; so are the parts, by `parts`, the outcome that says whether each is connected.
     `found`: the outcome that says what is there of it, shown where the most cautious level is not excluded or the fact `present` is
-    known. `freed_by`: rows of the table of acts after one of which it may be omitted. Empty: none.
+    known. `freed_by`: rows of the table of acts after one of which it may be omitted. `where`: the fact that must be yes for
+    it to be shown. Empty: none.
     """
 
     outcome: str
@@ -119,6 +128,7 @@ class Duty:
     found: str = ""
     present: str = ""
     freed_by: tuple[str, ...] = ()
+    where: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,10 +219,10 @@ class Places:
         forms = self.facts.items()
         return next((name for name, form in forms if isinstance(form, Ranked) and (form.rank, form.number) == ("largest", number)), "")
 
-    def link(self, *joins: str) -> Link | None:
-        """The size of a conductor that joins these two; none where no place asks for one."""
-        duties = (duty for place in self.kinds.values() for duty in place.duties)
-        return next((link for duty in duties for link in duty.links if link.joins == joins), None)
+    def links(self, *joins: str) -> Mapping[str, Link]:
+        """The size of a conductor that joins these two, by the kind of each place that asks for one, in the order of the pack."""
+        links = ((kind, link) for kind, place in self.kinds.items() for duty in place.duties for link in duty.links)
+        return {kind: link for kind, link in links if link.joins == joins}
 
     def rows_about(self, places: Iterable[PlaceDeclared]) -> tuple[RoomRow, ...]:
         """The rows of acts that may fit one of these places."""

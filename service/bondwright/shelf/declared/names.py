@@ -33,7 +33,7 @@ def read_names(sections: Mapping[str, Node], outcomes: tuple[str, ...], form: in
 def read_undeclared_names(node: Node) -> dict[str, Any]:
     """What the file says, in the same way. Raises: UnreadableRules."""
     sections = read_fields(node, f"file `{UNDECLARED_NAMES}`", (SECTION, "properties"))
-    roles = read_fields(as_map(sections[SECTION], f"`{SECTION}`"), f"`{SECTION}`", _ROLES)
+    roles = read_fields(as_map(sections[SECTION], f"`{SECTION}`"), f"`{SECTION}`", (), _ROLES)
     told = Roles(**{role: text(entry, "an outcome") for role, entry in roles.items()})
     return {"roles": told, "undeclared": read_properties(sections["properties"])}
 

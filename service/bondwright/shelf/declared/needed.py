@@ -5,6 +5,7 @@ from itertools import product
 from typing import Any, TypeAlias
 
 from bondwright.facts.conductors import BY_RESISTANCE, BY_SIZE, CABLE, COMPARED, RESISTANCES, SIZED_METALS
+from bondwright.rulebook.declared.acts import AGAIN, OF_EARTHINGS
 from bondwright.rulebook.declared.places import NAMED
 from bondwright.rulebook.facts import NO, YES
 from bondwright.rulebook.kinds import TABLES
@@ -60,7 +61,15 @@ def lacking(pack: RulePack) -> _Lacking:
     yield from _missing("advice", (*read.advice.needed, *(read.advice.until_3 if form < DECLARING else ())), pack.advice, "act")
     yield from _lacking_outcomes(pack, read)
     yield from _lacking_together(pack, read)
+    yield from _lacking_of_earthings(pack)
     yield from _lacking_joined_rows(pack)
+
+
+def _lacking_of_earthings(pack: RulePack) -> _Lacking:
+    """An act for each thing that is safe to act on of a further earthing, where the pack judges one."""
+    if outcome := pack.outcomes.get(pack.roles.further_earthing):
+        instead = (outcome.unsettled.act_on, AGAIN) if outcome.unsettled else ()
+        yield from _missing("advice", [f"{OF_EARTHINGS}{word}" for word in (*outcome.levels, *instead)], pack.advice, "act")
 
 
 def _lacking_joined_rows(pack: RulePack) -> _Lacking:

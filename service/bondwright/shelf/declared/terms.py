@@ -13,8 +13,8 @@ from bondwright.rulebook.facts import NO, UNKNOWN, YES, FactDefinition
 from bondwright.shelf.declared.declaration import DECLARING, declaration, undeclared_choices
 from bondwright.shelf.folder import rules_folder
 from bondwright.shelf.header import read_format
-from bondwright.shelf.lines import file_bytes
-from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_section, refused, section_lines
+from bondwright.shelf.lines import file_bytes, read_section, section_lines
+from bondwright.shelf.reading.nodes import Map, Node, Scalar, refused
 from bondwright.shelf.reading.scalars import as_map
 from bondwright.shelf.reading.vocabulary import read_told
 from bondwright.shelf.words.shelved import some_texts

@@ -15,7 +15,7 @@ from bondwright.shelf.drafts.reasons import reasons_of
 from bondwright.shelf.drafts.shared import place_files, shared_files
 from bondwright.shelf.edition import Edition
 from bondwright.shelf.lines import Line, bytes_of
-from bondwright.shelf.reading.nodes import Items, Map, Node, Same, Scalar, moved, moved_again
+from bondwright.shelf.reading.nodes import Items, Map, Node, Scalar, moved
 from bondwright.shelf.reading.scalars import as_map
 
 MOST_KEPT = 32
@@ -87,14 +87,14 @@ def _placed(section: str, edition: Edition, by: Mapping[int, int], name: str) ->
     """A section of the edition with its places in the draft, and where each rule stands below its id."""
     node = edition.root.entries[section]
     if section != "rules":
-        return moved_again(Same(node), by[node.place.line], name)
+        return moved(node, by[node.place.line], name)
     rules = [_with_origin(rule, by[rule.place.line], name, edition.at(rule.keys["id"])) for rule in edition.rule_list()]
     return Items([*rules], Place(name, node.place.line + by[node.place.line], node.place.column))
 
 
 def _with_origin(rule: Map, by: int, name: str, origin: Place) -> Map:
     """The rule with the line below that of its id."""
-    below = as_map(moved_again(Same(rule), by + 1, name), "a rule")
+    below = moved(rule, by + 1, name)
     identifier, place = moved(rule.keys["id"], by, name), moved(rule.keys["id"], by + 1, name).place
     value = Scalar(f"{origin.file}:{origin.line}", True, Place(name, place.line, place.column + len("from: ")))
     first = {"id": moved(as_map(rule, "a rule").entries["id"], by, name), "from": value}

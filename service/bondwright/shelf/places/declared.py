@@ -24,12 +24,16 @@ UNDECLARED_PLACES = "undeclared-places.yaml"
 FREEING = "acts_that_free"
 """The table of acts that free a place, with words for each."""
 LIKE = "like"
-_DUTY = ("inspected", "links", "limit", "parts", "found", "present", "freed_by")
+_DUTY = ("inspected", "links", "limit", "parts", "found", "present", "freed_by", "where")
+_MEASURES = "circuit_measures"
 
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What declarations of places may name. `kinds`: of locations that the pack judges; `freeing`: rows of the table of acts that free."""
+    """What declarations of places may name.
+
+    `kinds`: of locations that the pack judges; `measures`, `freeing`: rows of the tables of circuits' measures and of acts that free.
+    """
 
     facts: Mapping[str, FactDefinition]
     outcomes: Mapping[str, Outcome]
@@ -37,6 +41,7 @@ class Known:
     kinds: Collection[str]
     items: Collection[str]
     services: Collection[str]
+    measures: Collection[str]
     freeing: Collection[str]
 
     @staticmethod
@@ -46,7 +51,8 @@ class Known:
         """What a pack has read of its file before its places."""
         judged = {of: [kind.name for kind in rows.values() if kind.judged] for of, rows in kinds.rows.items()}
         named = (judged.get("location", []), judged.get("item", []), judged.get("service", []))
-        return Known(vocabulary.facts, vocabulary.outcomes, advice, *named, tuple(properties.get(FREEING, {})))
+        tables = (tuple(properties.get(_MEASURES, {})), tuple(properties.get(FREEING, {})))
+        return Known(vocabulary.facts, vocabulary.outcomes, advice, *named, *tables)
 
     def levelled(self, of: str) -> list[str]:
         """The outcomes of a subject that have levels."""
@@ -96,7 +102,7 @@ def read_places(sections: Mapping[str, Node], known: Known) -> Places:
 
 
 def _worked_out(section: Map, known: Known) -> dict[str, WorkedOut]:
-    there = InPlaces(known.facts, known.outcomes, known.items, known.services)
+    there = InPlaces(known.facts, known.outcomes, known.items, known.services, known.measures)
     forms = ((name, as_map(entry, f"fact `{name}`").entries.get("from")) for name, entry in section.entries.items())
     return {name: read_worked_out(form, known.facts[name], there) for name, form in forms if form is not None}
 
@@ -122,8 +128,9 @@ def _place(name: str, declared: Map, known: Known) -> PlaceDeclared:
 def _check_duties(name: str, duties: Map, found: Collection[Duty]) -> None:
     if not found:
         raise refused(duties.place, f"place `{name}` has no duty; a place without one has `judged: no` in table `room_kinds`")
-    if not next(iter(found)).inspected:
-        raise refused(duties.place, f"the first duty of `{name}` is shown in an inspection too; put another first")
+    first = next(iter(found))
+    if not first.inspected or first.where:
+        raise refused(duties.place, f"the first duty of `{name}` is shown in an inspection too, and wherever it is; put another first")
     only_one: tuple[tuple[str, Callable[[Duty], object]], ...] = (
         ("limit", lambda duty: duty.limit),
         ("parts", lambda duty: duty.parts),
@@ -142,6 +149,8 @@ def _duty(key: Scalar, node: Node, known: Known) -> Duty:
     entries = fields(node, f"duty `{name}`", (), _DUTY)
     if ("found" in entries) is not ("present" in entries):
         raise refused(node.place, f"duty `{name}` has both `found` and `present`, the fact that says that it is there, or neither")
+    if "where" in entries and not entries.keys() <= {"inspected", "where"}:
+        raise refused(entries["where"].place, f"duty `{name}` has `where`, and so nothing else but `inspected`")
     return Duty(
         outcome=name,
         inspected="inspected" not in entries or yes_or_no(entries["inspected"], "`inspected`"),
@@ -151,6 +160,7 @@ def _duty(key: Scalar, node: Node, known: Known) -> Duty:
         found=one_of(entries["found"], known.levelled(ROOM), f"outcome of a `{ROOM}`") if "found" in entries else "",
         present=one_of(entries["present"], _facts_of_places(known.facts), "fact of a place") if "present" in entries else "",
         freed_by=some_of(entries["freed_by"], known.freeing, f"row of `{FREEING}`") if "freed_by" in entries else (),
+        where=one_of(entries["where"], _yes_or_no_of_places(known.facts), "yes or no fact of a place") if "where" in entries else "",
     )
 
 
@@ -172,6 +182,10 @@ def _link(key: Scalar, node: Node, known: Known) -> Link:
 
 def _facts_of_places(facts: Mapping[str, FactDefinition]) -> list[str]:
     return [name for name, fact in facts.items() if ROOM in fact.of]
+
+
+def _yes_or_no_of_places(facts: Mapping[str, FactDefinition]) -> list[str]:
+    return [name for name in _facts_of_places(facts) if facts[name].kind == "yes_no"]
 
 
 def _row(node: Node, known: Known) -> RoomRow:
@@ -196,7 +210,7 @@ def undeclared_places(known: Known) -> Places:
     What the file names and the pack lacks is left out: facts, outcomes, and rows whose act has no words.
     """
     sections = _undeclared()
-    there = InPlaces(known.facts, known.outcomes, known.items, known.services, declared=False)
+    there = InPlaces(known.facts, known.outcomes, known.items, known.services, known.measures, declared=False)
     forms = as_map(sections["facts"], "`facts`").entries
     facts = {name: read_worked_out(form, known.facts[name], there) for name, form in forms.items() if _is_of_places(name, known)}
     (place,) = as_map(sections["places"], "`places`").entries.values()

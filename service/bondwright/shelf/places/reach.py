@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import product
 
 from bondwright.rulebook.condition import All, Test
-from bondwright.rulebook.declared.places import ROOM, PlaceDeclared, Places
+from bondwright.rulebook.declared.places import ROOM, Duty, PlaceDeclared, Places
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import Advice, Outcome
 from bondwright.rulebook.rule import Polarity, Rule
@@ -56,26 +56,41 @@ def check_rows(places: Places, outcomes: Mapping[str, Outcome], advice: Mapping[
         if wrong := next((name for name in _named(advice[row.act]) if name not in _FILLS), ""):
             raise refused(row.place, f"act `{row.act}` says `{{{wrong}}}`, which no place fills; it can say {listed(_FILLS)} in braces")
     for name, place in places.kinds.items():
+        first = {duty.outcome for inspected in (False, True) for duty in _duties(place, inspected)[:1]}
+        shown = {*_shown(place, False), *_shown(place, True)}
+        about = [row for row in places.rows if first & row.levels.keys() and row.levels.keys() <= shown]
+        wanting = {row.act: next(_cannot_fill(advice[row.act], place), "") for row in about}
         for inspected in (False, True):
             for levels in _come_to(place, inspected, outcomes):
-                fitting = [row for row in places.rows if row.fits(levels, row.firm, row.once or None)]
-                sure = [row for row in fitting if not row.firm and not row.once]
-                if not sure:
+                for row in about:
+                    if not row.fits(levels, row.firm, row.once or None):
+                        continue
+                    if wanting[row.act]:
+                        raise refused(row.place, f"act `{row.act}` says `{{{wanting[row.act]}}}`, and no duty of `{name}` has any")
+                    if not row.firm and not row.once:
+                        break
+                else:
                     told = ", ".join(f"{outcome} `{level}`" for outcome, level in levels.items())
                     raise refused(table, f"`joined_rooms` lacks a row without `firm` and `once` for `{name}` with {told}")
-                for row in fitting[: fitting.index(sure[0]) + 1]:
-                    if wanting := next(_cannot_fill(advice[row.act], place), ""):
-                        raise refused(row.place, f"act `{row.act}` says `{{{wanting}}}`, and no duty of `{name}` has any")
 
 
 def _come_to(place: PlaceDeclared, inspected: bool, outcomes: Mapping[str, Outcome]) -> Iterator[dict[str, str]]:
     """What the duties of a place come to, with what was found of them; none found where nothing was called for or described."""
-    duties = [duty for duty in place.duties if duty.inspected or not inspected]
-    shown = [*(duty.outcome for duty in duties), *(duty.found for duty in place.duties if duty.found)]
-    required = len(duties)
-    ladders = [(*outcomes[name].levels, *([""] if at >= required else [])) for at, name in enumerate(shown)]
+    shown = _shown(place, inspected)
+    sure = [duty.outcome for duty in _duties(place, inspected) if not duty.where]
+    ladders = [(*outcomes[name].levels, *([] if name in sure else [""])) for name in shown]
     for levels in product(*ladders):
         yield {name: level for name, level in zip(shown, levels, strict=True) if level}
+
+
+def _duties(place: PlaceDeclared, inspected: bool) -> list[Duty]:
+    """Those of a place that are judged so."""
+    return [duty for duty in place.duties if duty.inspected or not inspected]
+
+
+def _shown(place: PlaceDeclared, inspected: bool) -> list[str]:
+    """The outcomes that are shown of a place: its duties, then what was found of them."""
+    return [*(duty.outcome for duty in _duties(place, inspected)), *(duty.found for duty in place.duties if duty.found)]
 
 
 def _named(advice: Advice) -> list[str]:

@@ -39,7 +39,7 @@ _SAID: Mapping[str, type[BaseModel]] = {ROOM: Location, ROOM_PART: InRoom}
 
 @dataclass(frozen=True, slots=True)
 class InPlaces:
-    """What the forms may name: the facts and outcomes of the pack, and the kinds of items and services that it judges.
+    """What the forms may name: the facts and outcomes of the pack, the kinds of items and services that it judges, its measures.
 
     `declared`: the pack itself declares them, so that a fact must have every word that the description can say.
     """
@@ -48,12 +48,15 @@ class InPlaces:
     outcomes: Mapping[str, Outcome]
     items: Collection[str]
     services: Collection[str]
+    measures: Collection[str]
     declared: bool = True
 
     def words(self, of: Group) -> dict[str, tuple[str, ...]]:
         """What can be asked of each member of a group, with the words that it can be."""
         found = {**_WORDS[of], **_choices(_DESCRIBED[of])}
-        if of != "circuits":
+        if of == "circuits":
+            found["measure"] = tuple(word for word in self.measures if word != UNKNOWN)
+        else:
             found["kind"] = (*self.items, *(self.services if of == "touched" else ()))
             found |= {fact.name: fact.choices or _YES_NO for fact in self.facts.values() if PART in fact.of and fact.kind != "number"}
             found |= {outcome.name: outcome.levels for outcome in self.outcomes.values() if outcome.of == PART and outcome.levels}

@@ -23,6 +23,7 @@ PLACEHOLDERS = (
     "before",
     "departure",
     "location",
+    "earthing",
     "reading",
     "once",
     "duty",

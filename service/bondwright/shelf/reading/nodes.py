@@ -6,8 +6,6 @@ The words of refusals are ours, because the parser in C and the one in Python wo
 import re
 import unicodedata
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any, NamedTuple, NoReturn, TypeAlias, TypeVar, cast
 
 import yaml
@@ -20,7 +18,7 @@ LARGEST_FILE = 2_000_000
 DEEPEST = 20
 """Maps and lists that may stand inside each other."""
 
-_NEXT_SECTION = re.compile(rb"\n(?=[A-Za-z])")
+_new_tuple = tuple.__new__  # half of what naming each member takes, for what a pack has 50,000 of
 _FOREIGN_LETTERS = frozenset("Ωρδθπφ")  # symbols of the trade; every other letter beyond Latin may pass for a Latin one
 LOADER: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 """In C: ten times faster on a 200 kB pack."""
@@ -34,28 +32,75 @@ class Scalar(NamedTuple):
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
 class Items:
-    """A list, in the order written."""
+    """A list, in the order written; what is in a moved one is moved when it is asked for."""
 
-    items: "list[Node]"
-    place: Place
+    __match_args__ = ("items", "place")
+    __slots__ = ("_held", "place")
+
+    def __init__(self, items: "list[Node]", place: Place, by: int = 0, file: str | None = None) -> None:
+        """`by`, `file`: how `items` are still to be moved; `place` is that after it."""
+        self._held, self.place = (items, by, file), place
+
+    @property
+    def items(self) -> "list[Node]":
+        """What is in it."""
+        items, by, file = self._held
+        if by or file is not None:
+            items = [moved(item, by, file) for item in items]
+            self._held = (items, 0, None)
+        return items
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Items) and (self.items, self.place) == (other.items, other.place)
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def moved(self, by: int, file: str | None) -> "Items":
+        """The list `by` lines further down, in another file where one is named."""
+        items, before, old = self._held
+        return Items(items, _moved_place(self.place, by, file), before + by, old if file is None else file)
 
 
-@dataclass(frozen=True, slots=True)
 class Map:
-    """A map in the order written; `keys` has the key itself for each name in `entries`."""
+    """A map in the order written; `keys` has the key itself for each name in `entries`. As `Items`, moved when it is asked for."""
 
-    entries: "dict[str, Node]"
-    keys: dict[str, Scalar]
-    place: Place
+    __match_args__ = ("entries", "keys", "place")
+    __slots__ = ("_held", "place")
+
+    def __init__(self, entries: "dict[str, Node]", keys: dict[str, Scalar], place: Place, by: int = 0, file: str | None = None) -> None:
+        """`by`, `file`: how `entries` and `keys` are still to be moved; `place` is that after it."""
+        self._held, self.place = (entries, keys, by, file), place
+
+    @property
+    def entries(self) -> "dict[str, Node]":
+        """What stands in it, by key."""
+        return self._reached()[0]
+
+    @property
+    def keys(self) -> dict[str, Scalar]:
+        """The keys themselves."""
+        return self._reached()[1]
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Map) and (self.entries, self.keys, self.place) == (other.entries, other.keys, other.place)
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def moved(self, by: int, file: str | None) -> "Map":
+        """The map `by` lines further down, in another file where one is named."""
+        entries, keys, before, old = self._held
+        return Map(entries, keys, _moved_place(self.place, by, file), before + by, old if file is None else file)
+
+    def _reached(self) -> "tuple[dict[str, Node], dict[str, Scalar], int, str | None]":
+        entries, keys, by, file = self._held
+        if by or file is not None:
+            inside = {name: moved(entry, by, file) for name, entry in entries.items()}
+            self._held = (inside, {name: moved(key, by, file) for name, key in keys.items()}, 0, None)
+        return self._held
 
 
 Node: TypeAlias = Scalar | Items | Map
-
-
-MOST_MOVED = 1000
-"""Moved rules and sections that a process remembers: those of the drafts of all editions, whose one changed rule moves no other."""
 
 Moved = TypeVar("Moved", bound=Node)
 
@@ -64,61 +109,12 @@ def moved(node: Moved, by: int, file: str | None = None) -> Moved:
     """The node `by` lines further down, in another file where one is named."""
     if not by and file is None:
         return node
-    made = tuple.__new__  # as `Place` makes its own, at a third of the time: a draft moves a million of them
-    return replaced(node, lambda place: made(Place, (place[0] if file is None else file, place[1] + by, place[2])))
+    made = _new_tuple(Scalar, (node[0], node[1], _moved_place(node[2], by, file))) if isinstance(node, Scalar) else node.moved(by, file)
+    return cast(Moved, made)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Same:
-    """A node as a key: equal to itself alone, whatever others say."""
-
-    node: Node
-
-    def __hash__(self) -> int:
-        return id(self.node)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, Same) and self.node is other.node
-
-
-@lru_cache(maxsize=MOST_MOVED)
-def moved_again(same: Same, by: int, file: str | None = None) -> Node:
-    """As `moved`; the same object where the same node was moved by as much before."""
-    return moved(same.node, by, file)
-
-
-def replaced(node: Moved, place_of: Callable[[Place], Place]) -> Moved:
-    """The node with every place in it as `place_of` says."""
-    new: Node
-    match node:
-        case Scalar():
-            new = _scalar(node, place_of)
-        case Items(items, place):
-            new = Items([replaced(item, place_of) for item in items], place_of(place))
-        case Map(entries, keys, place):
-            inside = {name: replaced(entry, place_of) for name, entry in entries.items()}
-            new = Map(inside, {name: _scalar(key, place_of) for name, key in keys.items()}, place_of(place))
-    return cast(Moved, new)
-
-
-def _scalar(scalar: Scalar, place_of: Callable[[Place], Place]) -> Scalar:
-    return tuple.__new__(Scalar, (scalar[0], scalar[1], place_of(scalar[2])))
-
-
-def section_lines(text: bytes, file: str, name: str) -> tuple[int, bytes]:
-    """The lines of one section of a published file, and how many lines stand before it. Raises: UnreadableRules."""
-    key = f"{name}:".encode()
-    start = 0 if text.startswith(key) else text.find(b"\n" + key) + 1
-    if not start and not text.startswith(key):
-        raise UnreadableRules(file, 1, 1, f"a rule pack has the section `{name}`")
-    following = _NEXT_SECTION.search(text, start)
-    return text.count(b"\n", 0, start), text[start : following.start() if following else len(text)]
-
-
-def read_section(text: bytes, file: str, name: str) -> Node:
-    """One section of a published file, read without the others, each node at its place in the file. Raises: UnreadableRules."""
-    start, alone = section_lines(text, file, name)
-    return read_nodes(b"\n" * start + alone, file).entries[name]
+def _moved_place(place: Place, by: int, file: str | None) -> Place:
+    return _new_tuple(Place, (place[0] if file is None else file, place[1] + by, place[2]))
 
 
 def refused(place: Place, detail: str) -> UnreadableRules:
@@ -192,7 +188,6 @@ def _fault(character: str) -> str:
     return ""
 
 
-_new_tuple = tuple.__new__  # half of what naming each member takes, for what a pack has 50,000 of
 _NOTHING = frozenset(("~", "null", "Null", "NULL"))
 _STARTS: dict[Any, Callable[[Place], Map | Items]] = {
     yaml.MappingStartEvent: lambda place: Map({}, {}, place),

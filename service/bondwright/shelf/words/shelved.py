@@ -7,8 +7,8 @@ from pathlib import Path
 
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
-from bondwright.shelf.lines import file_bytes
-from bondwright.shelf.reading.nodes import Node, Scalar, read_nodes, read_section, refused, shown
+from bondwright.shelf.lines import file_bytes, read_section
+from bondwright.shelf.reading.nodes import Node, Scalar, read_nodes, refused, shown
 from bondwright.shelf.reading.scalars import as_map
 from bondwright.shelf.words.filling import SECTION, SIGN
 from bondwright.shelf.words.joined import parts, words_file

@@ -20,7 +20,7 @@ from bondwright.cli.rules.publishing.progress import Progress, Stopped
 from bondwright.cli.rules.publishing.writing import files_of, lock_of, write_together
 from bondwright.cli.rules.worked.cases import Trial, read_cases, tried
 from bondwright.cli.rules.worked.mistakes import survivors, unseen, unshown
-from bondwright.cli.rules.worked.scoring import placed
+from bondwright.cli.rules.worked.scoring import placed, whatever_day
 from bondwright.cli.signals import hearing
 from bondwright.cli.statuses import DONE, STOPPED, WANTING
 from bondwright.errors import BondwrightError
@@ -145,10 +145,11 @@ def _unnoticed(plan: _Plan, progress: Progress) -> Iterator[Finding]:
     """
     if not plan.trial.claims:
         return
-    found = unshown(plan.old, plan.pack, plan.trial)
+    claims = whatever_day(plan.pack, plan.trial)
+    found = unshown(plan.old, claims)
     if plan.old:
-        found += unseen(plan.old, plan.pack, plan.trial, partial(progress, "changes that a case must notice"))
-    found += survivors(plan.folder, plan.old, plan.pack, plan.trial, partial(progress, "mistakes that a case must notice"))
+        found += unseen(plan.old, claims, partial(progress, "changes that a case must notice"))
+    found += survivors(plan.folder, plan.old, claims, partial(progress, "mistakes that a case must notice"))
     for place, words in found:
         at = placed(plan.folder, plan.edition, place)
         needed = "" if NEEDED in words else "; write a case that does"

@@ -12,7 +12,7 @@ from bondwright.cli.rules.printing import print_json
 from bondwright.cli.rules.publishing.checking import NO_SOLVER
 from bondwright.cli.rules.publishing.progress import Progress
 from bondwright.cli.rules.worked.cases import Trial, described, tried
-from bondwright.cli.rules.worked.scoring import pack_before, placed, score_of, whatever_day
+from bondwright.cli.rules.worked.scoring import pack_before, placed, score_of
 from bondwright.cli.statuses import DONE, WANTING
 from bondwright.installation.description import Installation
 from bondwright.rulebook.facts import Place
@@ -20,6 +20,7 @@ from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.packs import on_shelf
 
 if TYPE_CHECKING:
+    from bondwright.proofs.worked.claims import Claims
     from bondwright.proofs.worked.noticing import Score
 
 
@@ -53,9 +54,7 @@ def scored(
     return score_of(folder, Claims(pack, told(trial), trial.calculated), pack_before(folder, name, pack), parts, tell)
 
 
-def survivors(
-    folder: Path, old: RulePack | None, new: RulePack, trial: Trial, tell: Callable[[int, int], None]
-) -> list[tuple[Place | None, str]]:
+def survivors(folder: Path, old: RulePack | None, claims: "Claims", tell: Callable[[int, int], None]) -> list[tuple[Place | None, str]]:
     """Each mistake in what is new or changed since the pack before that no claim of the family notices; in all, where there is none.
 
     Raises: WrongCall, without a solver.
@@ -64,28 +63,28 @@ def survivors(
         from bondwright.proofs.worked.content import changed_parts
     except ImportError:
         raise WrongCall(NO_SOLVER) from None
-    parts = changed_parts(old, new) if old else None
+    parts = changed_parts(old, claims.pack) if old else None
     if parts is not None and not parts:
         return []
-    score = score_of(folder, whatever_day(new, trial), old, parts, tell)
+    score = score_of(folder, claims, old, parts, tell)
     return [(one.place, one.detail) for one in score.survivors]
 
 
-def unseen(old: RulePack, new: RulePack, trial: Trial, tell: Callable[[int, int], None]) -> list[tuple[Place | None, str]]:
+def unseen(old: RulePack, claims: "Claims", tell: Callable[[int, int], None]) -> list[tuple[Place | None, str]]:
     """Each change from one pack to the next that no claim of the family notices, and where it stands. Raises: WrongCall, without a solver.
 
-    A claim tells whatever the day of its work, if the new pack bears it out: editions share most of their rules.
+    `claims`: of all days, those that the new pack bears out: editions share most of their rules.
     """
     try:
         from bondwright.proofs.worked.noticing import unseen as unseen_among
         from bondwright.proofs.worked.reverting import reverted
     except ImportError:
         raise WrongCall(NO_SOLVER) from None
-    changes = list(reverted(old, new))
-    return [(one.place, one.detail) for one in unseen_among(whatever_day(new, trial), changes, tell)] if changes else []
+    changes = list(reverted(old, claims.pack))
+    return [(one.place, one.detail) for one in unseen_among(claims, changes, tell)] if changes else []
 
 
-def unshown(old: RulePack | None, new: RulePack, trial: Trial) -> list[tuple[Place | None, str]]:
+def unshown(old: RulePack | None, claims: "Claims") -> list[tuple[Place | None, str]]:
     """What decides nothing, and what no claim of the family shows, of new places and facts of places, and where it stands.
 
     Raises: WrongCall, without a solver.
@@ -95,9 +94,9 @@ def unshown(old: RulePack | None, new: RulePack, trial: Trial) -> list[tuple[Pla
         from bondwright.proofs.worked.places import unshown_places
     except ImportError:
         raise WrongCall(NO_SOLVER) from None
-    if not new.places.at:
+    if not claims.pack.places.at:
         return []
-    return [(one.place, one.detail) for one in (*decisive(new, old), *unshown_places(whatever_day(new, trial), old))]
+    return [(one.place, one.detail) for one in (*decisive(claims.pack, old), *unshown_places(claims, old))]
 
 
 def told(trial: Trial) -> list[tuple[str, Claim, Installation]]:

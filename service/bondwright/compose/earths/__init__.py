@@ -1,0 +1,1 @@
+"""What is answered of earths besides the distributor's: `feeder`: the feeding circuit; `earthings`: further earthings."""
