@@ -272,6 +272,11 @@ class RulePack(PackHead, Held):
         """The tables that a sizing rule's form looks up."""
         return tables_in(rule.form, self.tables) if rule.form is not None else ()
 
+    @property
+    def asks_what_can_move(self) -> bool:
+        """Whether it asks of circuits only what an answer could move: those do that judge further earthings, and no older pack."""
+        return bool(self.roles.further_earthing)
+
     def kind(self, of: KindOf, name: str) -> Kind:
         """A kind of location, item, service or premises; one that the pack has no row for is not judged."""
         return self.kinds.kind(of, name)

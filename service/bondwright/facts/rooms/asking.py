@@ -56,7 +56,7 @@ class Asking:
     def answers(self, facts: Mapping[str, FactValue]) -> Answers:
         """What answers can make of its open facts: first the metal, then what connects it; without equipment nothing touches equipment."""
         connected, together = self.pack.places.fact(_CONNECTED), self.pack.places.fact(_TOGETHER)
-        numbers = self._numbers(facts)
+        numbers = self._numbers(facts) if self.pack.asks_what_can_move else {}
         if self.room.present is None and self.pack.places.parts:
             return Answers({**numbers, connected: ()} if connected else numbers)
         items = self.room.location.items

@@ -85,7 +85,8 @@ class CircuitMember:
             case "disconnecting_current":
                 protected = self._protected()
                 yield from ("rcd", "rcd_tested") if protected == "unknown" else ()
-                yield from ("device/type", "device/rated_a") if protected != "yes" and not self._in_no_table() else ()
+                silent = self.pack.asks_what_can_move and self._in_no_table()
+                yield from ("device/type", "device/rated_a") if protected != "yes" and not silent else ()
             case _:
                 yield field
 
