@@ -14,8 +14,11 @@ from tests.longer.digests import held_of, judged, newest_ids, recorded
 from tests.longer.judging import standing
 
 SLICES = 8
-LINES_OF_AN_OLDER = 632
-"""A pack that is followed by another keeps at least so many lines, as all do today; where cases go, it is lowered with a reason."""
+LINES_OF_AN_OLDER = 624
+"""A pack that is followed by another keeps at least so many lines, as all do today; where cases go, it is lowered with a reason.
+
+Four cases with their near misses went with revision 10, for the places that they are about are judged by it (2026-11-30).
+"""
 _WAY_OUT = "see `python -m tests.longer.keep_answers --help`"
 
 
