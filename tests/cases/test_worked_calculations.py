@@ -64,6 +64,8 @@ def test_refused_inputs_are_told_with_their_place() -> None:
         (document(claim=" "), "`claim` is text that is not empty"),
         (document(calculation="operating-curent"), "`operating-curent` is no calculation; did you mean `operating-current`?"),
         (document(rows=[]), "`rows` is a list of inputs and what they give; write at least one"),
+        (document(since_revision="10"), "`since_revision` is the number of the first revision that is held to it, such as 2"),
+        (document(since_revison=1), "`since_revison` is no key here; did you mean `since_revision`?"),
         (document(row=[]), "`row` is no key here; did you mean `rows`?"),
         (document(rows=[{"inputs": {}}]), "`gives` is missing here"),
         (document(rows=[{"inputs": {}, "gives": {}}]), "`gives` is an object of numbers and words"),

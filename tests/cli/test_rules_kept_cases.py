@@ -320,6 +320,48 @@ def test_cases_are_not_left_out_where_there_are_some(house_rules: Path, capsys: 
     assert "4 worked cases fall into the time of this edition; leave out --without-cases" in out
 
 
+def judged(folder: Path, pack_id: str, capsys: pytest.CaptureFixture[str]) -> tuple[int, str]:
+    """The status of judging the cases by a pack, and the last line that is printed."""
+    capsys.readouterr()
+    status = main(["rules", "cases", "--pack", pack_id, "--rules", str(folder)])
+    return status, capsys.readouterr().out.splitlines()[-1]
+
+
+@pytest.mark.parametrize("of", [name for name in CHANGED if name != "a case gone"])
+def test_a_pack_that_another_follows_is_held_to_what_was_kept_with_it(
+    house_rules: Path, capsys: pytest.CaptureFixture[str], of: str
+) -> None:
+    make, pointers, _ = CHANGED[of]
+    make(house_rules)
+    reason(house_rules, pointers)
+    assert published(house_rules, capsys)[0] == 0
+    write(house_rules, "oil", {**COPPER, "expect": {"main_bond_size": {"highest": 10}}})
+    still = {"an expectation gone": (4, 5), "another description": (2, 2), "another near miss": (2, 2)}[of]
+
+    assert judged(house_rules, LAST, capsys) == (
+        0,
+        f"cases: {still[0]} checked, 0 wanting; {still[1]} of {still[1]} expectations compared",
+    )
+    assert judged(house_rules, NEXT, capsys)[0] == 1
+
+
+def test_a_pack_that_another_follows_is_not_held_to_a_calculation_of_a_later_revision(
+    house_rules: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert published(house_rules, capsys)[0] == 0
+    wrong = {"inputs": {"device": "B", "rated_a": 32}, "gives": {"operating_current": 161}}
+    document = {"claim": "x", "rests_on": "y", "calculation": "operating-current", "since_revision": 11, "rows": [wrong]}
+    path = house_rules / "iec60364" / "calculations" / "x.json"
+    path.parent.mkdir()
+
+    path.write_text(json.dumps(document), encoding="utf-8")
+    later = [judged(house_rules, pack_id, capsys)[0] for pack_id in (LAST, NEXT)]
+    path.write_text(json.dumps(document | {"since_revision": 10}), encoding="utf-8")
+    earlier = judged(house_rules, LAST, capsys)[0]
+
+    assert (later, earlier) == ([0, 1], 1)
+
+
 def test_what_a_pack_keeps_is_shown_by_history(house_rules: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["rules", "history", "--rules", str(house_rules)]) == 0
 

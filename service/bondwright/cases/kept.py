@@ -2,7 +2,7 @@
 
 import hashlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import orjson
 
@@ -40,6 +40,23 @@ def changes(before: Kept, cases: Sequence[Case]) -> tuple[Changed, ...]:
         case.name: {pointer: value for _, claim in case.claims for pointer, value in _of(claim).items()} for case in cases
     }
     return tuple(_changes(before, at_hand))
+
+
+def as_kept(case: Case, kept: Kept) -> Iterator[tuple[str, Claim]]:
+    """The claims of a case that were kept with the same description, each with its name and those of its expectations kept as they are."""
+    then = kept.get(case.name, {})
+    if not _stands(case.claim, then):
+        return
+    for name, claim in case.claims:
+        if not _stands(claim, then):
+            continue
+        same = tuple(one for one in claim.expectations if one.pointer in then and then[one.pointer] == one.wanted)
+        if same:
+            yield name, replace(claim, expectations=same)
+
+
+def _stands(claim: Claim, then: Mapping[str, Json]) -> bool:
+    return bool(then.get(claim.described) == _of(claim)[claim.described])
 
 
 def _changes(before: Kept, at_hand: Kept) -> Iterator[Changed]:

@@ -14,7 +14,7 @@ from bondwright.rulebook.withdrawal import Withdrawal, standing
 from bondwright.shelf.packs import Head, PublishedPack, draft_pack, in_order, on_shelf, rules_folder
 from bondwright.shelf.withdrawn import withdrawn_packs
 
-_REVISION = re.compile(r"-r[0-9]+$")
+_REVISION = re.compile(r"-r([0-9]+)$")
 
 
 class WrongCall(BondwrightError):
@@ -47,6 +47,17 @@ def family(pack: PackHead) -> str:
 def edition_of_pack(pack: PackHead) -> str:
     """What its revisions share: the id without the revision."""
     return _REVISION.sub("", pack.pack_id)
+
+
+def revision(pack: PackHead) -> int:
+    """The number of its revision; 0 where its id has none."""
+    found = _REVISION.search(pack.pack_id)
+    return int(found[1]) if found else 0
+
+
+def superseded(pack: PackHead, shelf: Iterable[PackHead]) -> bool:
+    """Whether a later revision of its edition is published."""
+    return any(edition_of_pack(one) == edition_of_pack(pack) and revision(one) > revision(pack) for one in shelf)
 
 
 def newest_in_use(packs: Sequence[Head], on: date, withdrawn: Mapping[str, Withdrawal]) -> list[Head]:

@@ -24,6 +24,7 @@ FOLDER = "calculations"
 """Where they stand below the folder of a family, and below the rules folder those that every family shares."""
 
 _KEYS = ("claim", "rests_on", "calculation", "rows")
+_SINCE = "since_revision"
 _ROW = ("inputs", "gives")
 _SHARE = 0.0001
 """How far a number may lie from the one written, as a share of it: printed ones are rounded."""
@@ -33,6 +34,8 @@ _SHARE = 0.0001
 class WorkedRow:
     """One row: the inputs as they would be sent, and what is expected, by name. `place`: file, line, column.
 
+    `since_revision`: earlier revisions, where a later one follows them, are not held to it, for they were published before it was written.
+
     Expected are results, words of judgements, what a step uses or gives, and clauses cited.
     """
 
@@ -41,6 +44,7 @@ class WorkedRow:
     inputs: Json
     gives: Mapping[str, float | str]
     place: str
+    since_revision: int = 0
 
     def faults(self, pack: RulePack) -> list[str]:
         """What comes out otherwise by a pack."""
@@ -74,34 +78,37 @@ def read_rows(text: bytes, file: str) -> tuple[WorkedRow, ...]:
         document: Json = strict_json(text)
     except NotJson as error:
         raise UnreadableRules(file, 1, 1, error.faults[0].detail) from None
-    _object(document, _KEYS, text, file, ())
+    _object(document, _KEYS, text, file, (), (_SINCE,))
     for key in ("claim", "rests_on"):
         if not isinstance(document[key], str) or not document[key].strip():
             raise _refused(text, file, (key,), f"`{key}` is text that is not empty")
     name = document["calculation"]
     if name not in CALCULATIONS:
         raise _refused(text, file, ("calculation",), f"`{name}` is no calculation{nearest(str(name), tuple(CALCULATIONS))}")
+    since = document.get(_SINCE, 0)
+    if not isinstance(since, int) or isinstance(since, bool) or since < 0:
+        raise _refused(text, file, (_SINCE,), f"`{_SINCE}` is the number of the first revision that is held to it, such as 2")
     rows = document["rows"]
     if not isinstance(rows, list) or not rows:
         raise _refused(text, file, ("rows",), "`rows` is a list of inputs and what they give; write at least one")
-    return tuple(_row(one, name, text, file, ("rows", str(index))) for index, one in enumerate(rows))
+    return tuple(_row(one, name, since, text, file, ("rows", str(index))) for index, one in enumerate(rows))
 
 
-def _row(row: Json, name: str, text: bytes, file: str, path: tuple[str, ...]) -> WorkedRow:
+def _row(row: Json, name: str, since: int, text: bytes, file: str, path: tuple[str, ...]) -> WorkedRow:
     _object(row, _ROW, text, file, path)
     gives = row["gives"]
     if not isinstance(gives, dict) or not gives or not all(isinstance(one, int | float | str) for one in gives.values()):
         raise _refused(text, file, (*path, "gives"), "`gives` is an object of numbers and words by the name of result or judgement")
     line, column = position(text, pointer(path))
-    return WorkedRow(f"{file} (row {int(path[-1]) + 1})", name, row["inputs"], gives, f"{file}:{line}:{column}")
+    return WorkedRow(f"{file} (row {int(path[-1]) + 1})", name, row["inputs"], gives, f"{file}:{line}:{column}", since)
 
 
-def _object(value: Json, known: tuple[str, ...], text: bytes, file: str, path: tuple[str, ...]) -> None:
+def _object(value: Json, known: tuple[str, ...], text: bytes, file: str, path: tuple[str, ...], may_be: tuple[str, ...] = ()) -> None:
     if not isinstance(value, dict):
         raise _refused(text, file, path, f"here stands an object with {', '.join(f'`{key}`' for key in known)}")
     for key in value:
-        if key not in known:
-            raise _refused(text, file, (*path, key), f"`{key}` is no key here{nearest(key, known)}")
+        if key not in (*known, *may_be):
+            raise _refused(text, file, (*path, key), f"`{key}` is no key here{nearest(key, (*known, *may_be))}")
     for key in known:
         if key not in value:
             raise _refused(text, file, path, f"`{key}` is missing here")

@@ -1,14 +1,13 @@
 """Which published pack a new one follows, and the worked cases that were kept with it."""
 
 import hashlib
-import re
 from collections.abc import Sequence
 from pathlib import Path
 
 import orjson
 
 from bondwright.cases.kept import Kept
-from bondwright.cli.rules.choosing import edition_of_pack, those_that_stand
+from bondwright.cli.rules.choosing import edition_of_pack, revision, those_that_stand
 from bondwright.errors import BondwrightError, UnreadableRules
 from bondwright.rulebook.because import KeptCases
 from bondwright.rulebook.facts import Place
@@ -20,8 +19,6 @@ from bondwright.shelf.packs import PublishedPack, draft_pack, edited_place
 from bondwright.shelf.reading.nodes import refused
 from bondwright.shelf.words.joined import parts
 
-_REVISION = re.compile(r"-r([0-9]+)$")
-
 
 def followed(folder: Path, edition: str, pack: RulePack, shelf: Sequence[PublishedPack]) -> RulePack | None:
     """The pack that `pack` follows: the newest other revision of its edition, else of the nearest edition that it amends.
@@ -30,7 +27,7 @@ def followed(folder: Path, edition: str, pack: RulePack, shelf: Sequence[Publish
     """
     newest = _newest(pack, [one for one in shelf if one.pack_id != pack.pack_id])
     if newest:
-        if _revision(pack) <= _revision(newest):
+        if revision(pack) <= revision(newest):
             raise BondwrightError(f"`{newest.pack_id}` is published; write a revision above it in the `id` of `{pack.pack_id}`")
         return newest.whole()
     base = amended_by(folder, edition)
@@ -42,12 +39,7 @@ def followed(folder: Path, edition: str, pack: RulePack, shelf: Sequence[Publish
 
 
 def _newest(pack: PackHead, shelf: Sequence[PublishedPack]) -> PublishedPack | None:
-    return max((one for one in shelf if edition_of_pack(one) == edition_of_pack(pack)), key=_revision, default=None)
-
-
-def _revision(pack: PackHead) -> int:
-    found = _REVISION.search(pack.pack_id)
-    return int(found[1]) if found else 0
+    return max((one for one in shelf if edition_of_pack(one) == edition_of_pack(pack)), key=revision, default=None)
 
 
 def kept_file(pack_id: str) -> str:

@@ -10,9 +10,22 @@ import orjson
 
 from bondwright.cases.case import Case, Claim
 from bondwright.cases.comparing import Compared, judged, judges
+from bondwright.cases.kept import Kept as KeptOfCases
+from bondwright.cases.kept import as_kept
 from bondwright.cases.reading import read_case
-from bondwright.cli.rules.choosing import WrongCall, edition_of_pack, family, folder_of, pack_or_draft, shelved, those_that_stand
+from bondwright.cli.rules.choosing import (
+    WrongCall,
+    edition_of_pack,
+    family,
+    folder_of,
+    pack_or_draft,
+    revision,
+    shelved,
+    superseded,
+    those_that_stand,
+)
 from bondwright.cli.rules.printing import Finding, print_findings
+from bondwright.cli.rules.publishing.following import kept_with
 from bondwright.cli.statuses import DONE, WANTING
 from bondwright.engine.channels import TwoChannels
 from bondwright.errors import BondwrightError, EngineDisagreement, Refused, UnreadableRules
@@ -72,12 +85,15 @@ def every_case(folder: Path, word: str = "") -> Trial:
 def tried(folder: Path, pack: RulePack, shelf: Sequence[PackHead], tell: Callable[[int, int], None] | None = None, word: str = "") -> Trial:
     """The cases of the family of `pack` that it judges, were it published: it is the newest edition in use on the day of their work.
 
+    A pack that a later revision follows is held to what was kept of its cases when it was published.
+
     `shelf`: the published packs. `tell`: told after each case how many are done, of how many. `word`: as of every case.
     """
     others = [
         one for one in those_that_stand(folder, shelf) if family(one) == family(pack) and edition_of_pack(one) != edition_of_pack(pack)
     ]
-    return _tried(folder, (*others, pack), pack, tell, word)
+    kept = kept_with(folder, pack) if superseded(pack, shelf) else None
+    return _tried(folder, (*others, pack), pack, tell, word, kept)
 
 
 def read_cases(folder: Path, family_name: str) -> tuple[Case, ...]:
@@ -94,7 +110,12 @@ def _with_word(files: list[tuple[Path, str]], word: str) -> list[tuple[Path, str
 
 
 def _tried(
-    folder: Path, packs: Sequence[PackHead], only: RulePack | None, tell: Callable[[int, int], None] | None = None, word: str = ""
+    folder: Path,
+    packs: Sequence[PackHead],
+    only: RulePack | None,
+    tell: Callable[[int, int], None] | None = None,
+    word: str = "",
+    kept: KeptOfCases | None = None,
 ) -> Trial:
     trial = Trial(terms=terms_of(packs))
     with ExitStack() as leaving:
@@ -109,18 +130,18 @@ def _tried(
                     trial.findings.append(Finding(error.file, str(error)))
                     continue
                 trial.cases.append(case)
-                for claimed, claim in case.claims:
+                for claimed, claim in case.claims if kept is None else as_kept(case, kept):
                     trial.written += len(claim.expectations)
                     _judge(trial, case, claimed, claim, own, only, running, leaving)
                 if tell:
                     tell(number, len(files))
             if not word and (by := only or (own[-1].whole() if files else None)):
-                _calculate(trial, folder, name, by)
+                _calculate(trial, folder, name, by, followed=kept is not None)
     return trial
 
 
-def _calculate(trial: Trial, folder: Path, family_name: str, pack: RulePack) -> None:
-    """Adds what became of the worked calculations of a family, by one pack."""
+def _calculate(trial: Trial, folder: Path, family_name: str, pack: RulePack, *, followed: bool) -> None:
+    """Adds what became of the worked calculations of a family, by one pack; of one that is followed, those that were there by then."""
     if family(pack) != family_name:
         return
     for path in sorted(path for place in (folder, folder / family_name) for path in (place / FOLDER).glob("*.json")):
@@ -131,6 +152,8 @@ def _calculate(trial: Trial, folder: Path, family_name: str, pack: RulePack) -> 
             trial.findings.append(Finding(error.file, str(error)))
             continue
         for row in rows:
+            if followed and revision(pack) < row.since_revision:
+                continue
             trial.written += len(row.gives)
             trial.compared += len(row.gives)
             trial.calculated.append(row)
