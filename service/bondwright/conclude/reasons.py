@@ -4,15 +4,14 @@ from collections.abc import Collection, Sequence, Set
 from dataclasses import dataclass
 
 from bondwright.conclude.conclusion import Conclusion, Level
+from bondwright.conclude.elsewhere import about_another_place
 from bondwright.conclude.levels import blocked_by, cancelled, cancelled_by
-from bondwright.rulebook.condition import All, Test, tests_in
-from bondwright.rulebook.declared.places import KIND, Named
+from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import Truth
 from bondwright.rulebook.meaning import test_truth
 from bondwright.rulebook.pack import Outcome, RulePack
 from bondwright.rulebook.rule import Polarity, Rule
 
-_KIND = Named(KIND)
 CONFIDENCE = ("checked_twice", "checked_once", "secondary", "from_memory")
 """How far a source is trusted, the most trusted first."""
 
@@ -96,7 +95,7 @@ def waiting(conclusion: Conclusion, outcome: Outcome, pack: RulePack) -> tuple[W
     for rule in pack.raising(outcome):
         for relaxing in pack.against(rule) if rule.rule_id in acting else ():
             blocks = blocked_by(relaxing, pack, acting)
-            if (relaxing.rule_id in acting and not blocks) or _about_another_place(relaxing, conclusion, pack):
+            if (relaxing.rule_id in acting and not blocks) or about_another_place(relaxing, conclusion.facts, pack):
                 continue
             facts = dict.fromkeys(fact for silent in (relaxing, *blocks) for fact in _open_in(conclusion, silent, pack))
             if facts or blocks:
@@ -177,14 +176,6 @@ def _otherwise(outcome: Outcome, pack: RulePack) -> Reason:
         kind=outcome.otherwise_kind,
         confidence=outcome.otherwise_confidence,
     )
-
-
-def _about_another_place(rule: Rule, conclusion: Conclusion, pack: RulePack) -> bool:
-    """Whether a rule asks for a kind of location that the one concluded of is not: it waits for nothing here."""
-    kind = pack.places.fact(_KIND)
-    together = rule.when.members if isinstance(rule.when, All) else (rule.when,)
-    tests = (one for one in together if isinstance(one, Test) and one.fact == kind)
-    return any(test_truth(one, conclusion.facts) is Truth.FALSE for one in tests)
 
 
 def _open_in(conclusion: Conclusion, rule: Rule, pack: RulePack) -> tuple[str, ...]:

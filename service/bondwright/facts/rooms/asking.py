@@ -9,13 +9,13 @@ from bondwright.facts.asking import ask_field, ask_keys
 from bondwright.facts.parts.part import Part
 from bondwright.facts.rooms.building import Building
 from bondwright.facts.rooms.members import METALWORK, of_metal
-from bondwright.facts.rooms.room import Room
+from bondwright.facts.rooms.room import Room, counting
 from bondwright.facts.rooms.said import ask_told
 from bondwright.facts.rooms.touched import Touched
 from bondwright.facts.rooms.worked_out import asked, possible
 from bondwright.facts.row import Asked
 from bondwright.metalwork.graph import Known
-from bondwright.rulebook.declared.places import CONNECTED, MAIN_BONDING, OF_EARTHING, ROOM, TOGETHER, Every, Named, Ranked, Said, Some
+from bondwright.rulebook.declared.places import CONNECTED, MAIN_BONDING, OF_EARTHING, TOGETHER, Every, Named, Ranked, Said, Some
 from bondwright.rulebook.facts import NO, UNKNOWN, FactDefinition, FactValue
 from bondwright.rulebook.pack import RulePack
 
@@ -46,8 +46,11 @@ class Asking:
 
     def asked(self, facts: Mapping[str, FactValue]) -> Mapping[str, tuple[Asked, ...]]:
         """The questions behind those of its facts that are not known."""
-        definitions = [fact for fact in self.pack.facts_of(ROOM) if _open(facts.get(fact.name, fact.unknown()))]
+        definitions = [fact for fact in self._counting() if _open(facts.get(fact.name, fact.unknown()))]
         return {fact.name: self.about(fact) for fact in definitions}
+
+    def _counting(self) -> tuple[FactDefinition, ...]:
+        return counting(self.room.location.kind, self.building.reasoning)
 
     def about(self, fact: FactDefinition) -> tuple[Asked, ...]:
         """The questions behind one fact, once each."""
@@ -67,7 +70,7 @@ class Asking:
     def _numbers(self, facts: Mapping[str, FactValue]) -> Mapping[str, tuple[FactValue, ...]]:
         """What answers can make of the open numbers that are worked out of its members, where that is less than their range."""
         found: dict[str, tuple[FactValue, ...]] = {}
-        for fact in self.pack.facts_of(ROOM):
+        for fact in self._counting():
             form = self.pack.places.facts.get(fact.name)
             if isinstance(form, Ranked) and _open(facts.get(fact.name, fact.unknown())):
                 values = possible(form, fact, self.room.groups, self.pack)
