@@ -1,12 +1,14 @@
 """Random rows of facts for each stage and kind of subject of a pack, close to every limit that its rules and tables state."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import product
 
 from hypothesis import strategies as st
 from tests.properties.drawn import Member, drawn
 
+from bondwright.conclude.elsewhere import facts_that_count
 from bondwright.rulebook.condition import tests_in
+from bondwright.rulebook.declared.places import KIND, ROOM, Named
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, FactDefinition, Facts, FactValue
 from bondwright.rulebook.pack import Outcome, RulePack
 
@@ -61,14 +63,33 @@ def _outcomes(pack: RulePack, outcome: Outcome) -> Member:
 
 
 def facts_alone(pack: RulePack, of: str) -> st.SearchStrategy[Facts]:
-    """Rows with every declared fact of a kind of subject, and no outcome."""
-    return drawn({fact.name: _fact_values(pack, fact) for fact in pack.facts_of(of)})
+    """Rows with every declared fact of a kind of subject, and no outcome; of a location as `of_each_kind`."""
+    return of_each_kind(pack, of, every_fact(pack, of))
 
 
 def rows(pack: RulePack, stage: str, of: str) -> st.SearchStrategy[Facts]:
-    """Rows as one stage sees them: every declared fact and every outcome of earlier stages."""
-    facts = {fact.name: _fact_values(pack, fact) for fact in pack.facts_of(of)}
-    return drawn(facts | {outcome.name: _outcomes(pack, outcome) for outcome in _earlier(pack, stage, of)})
+    """Rows as one stage sees them: every declared fact and every outcome of earlier stages; of a location as `of_each_kind`."""
+    earlier = {outcome.name: _outcomes(pack, outcome) for outcome in _earlier(pack, stage, of)}
+    return of_each_kind(pack, of, every_fact(pack, of) | earlier)
+
+
+def every_fact(pack: RulePack, of: str) -> dict[str, Member]:
+    """What each declared fact of a kind of subject can be, unknown included."""
+    return {fact.name: _fact_values(pack, fact) for fact in pack.facts_of(of)}
+
+
+def of_each_kind(pack: RulePack, of: str, members: Mapping[str, Member]) -> st.SearchStrategy[Facts]:
+    """Rows of these members; of a location mostly of a kind that is judged, where what does not count for that kind is not known.
+
+    Nearly all that is drawn of a location of no kind in particular is about other places, and decides nothing.
+    """
+    ways = [drawn(members)]
+    if of == ROOM and (kinds := pack.places.fact(Named(KIND))) in members:
+        for kind in pack.places.kinds:
+            counting, unknown = facts_that_count(kind, pack), pack.unknown_of(ROOM)
+            of_kind = {name: member if name in counting or name not in unknown else (unknown[name],) for name, member in members.items()}
+            ways.append(drawn(of_kind | {kinds: (pack.kind("location", kind).word("called", kind),)}))
+    return st.one_of(ways)
 
 
 def _earlier(pack: RulePack, stage: str, of: str) -> Iterator[Outcome]:

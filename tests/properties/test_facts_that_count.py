@@ -2,8 +2,9 @@
 
 import pytest
 from hypothesis import given, settings
+from tests.properties.drawn import drawn
 from tests.properties.judged import pack
-from tests.properties.rows import facts_alone
+from tests.properties.rows import every_fact
 
 from bondwright.conclude.concluding import plainly
 from bondwright.conclude.elsewhere import facts_that_count
@@ -34,7 +35,7 @@ def test_a_location_comes_to_the_same_whatever_is_known_of_what_does_not_count(k
     assert FACT_OF_KIND in counting
 
     @settings(deadline=None, max_examples=8)
-    @given(facts_alone(pack(), ROOM), facts_alone(pack(), ROOM))
+    @given(drawn(every_fact(pack(), ROOM)), drawn(every_fact(pack(), ROOM)))
     def same(row: Facts, other: Facts) -> None:
         here = {**row, FACT_OF_KIND: KINDS[kind]}
         there = {name: value if name in counting else other[name] for name, value in here.items()}

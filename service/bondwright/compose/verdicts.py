@@ -59,8 +59,10 @@ def verdicts(judged: Judged, names: tuple[str, ...], reasoning: Reasoning) -> tu
 
 def outcomes_of(of: str, reasoning: Reasoning, but: str = "") -> tuple[str, ...]:
     """The outcomes of a kind of subject, in the order of the pack, but for one that is not told."""
-    outcomes = reasoning.pack.outcomes
-    return reasoning.kept(("outcomes of", of, but), lambda: tuple(name for name in outcomes if outcomes[name].of == of and name != but))
+    pack = reasoning.pack
+    return pack.derived(
+        ("outcomes of", of, but), lambda: tuple(name for name, one in pack.outcomes.items() if one.of == of and name != but)
+    )
 
 
 def _told_of_all(found: Sequence[Verdict], places: Mapping[Asked, int]) -> _Told:

@@ -9,7 +9,7 @@ from bondwright.conclude.levels import level_of
 from bondwright.conclude.sizes import size_of
 from bondwright.rulebook.facts import Between, Facts, FactValue
 from bondwright.rulebook.meaning import Acts, acts
-from bondwright.rulebook.memory import Memory, remembered
+from bondwright.rulebook.memory import Memory
 from bondwright.rulebook.pack import RulePack
 
 Acting: TypeAlias = Callable[[str, str, Sequence[tuple[Facts, Facts]]], list[Acts]]
@@ -25,7 +25,7 @@ def conclude(pack: RulePack, of: str, rows: Sequence[Facts], acting: Acting, mem
 
     Raises: Contradiction, if no rule gives a size; EngineDisagreement, from `acting`.
     """
-    alike_as = remembered(memory, (pack.digest, "alike", of), lambda: alike(pack, of))
+    alike_as = pack.derived(("alike", of), lambda: alike(pack, of))
     distinct = {id(row): row for row in rows}
     keys = {at: (pack.digest, "concluded", of, alike_as(row)) for at, row in distinct.items()}
     found: dict[Hashable, object] = {key: memory.get(key) for key in keys.values()}

@@ -10,7 +10,6 @@ from typing import TypeAlias
 from bondwright.rulebook.condition import All, Any, Condition, Not, Test, tests_in
 from bondwright.rulebook.facts import UNKNOWN, Facts, FactValue
 from bondwright.rulebook.meaning import threshold
-from bondwright.rulebook.memory import Memory, remembered
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity, Rule
 from bondwright.rulebook.sizing import Computes, ends_of
@@ -45,10 +44,9 @@ class RuleRead:
         return RuleRead(rule, rule.rule_id, reading(rule.when), acts_from, surely_from, relaxes, reads, reads | tested)
 
 
-def rules_read(pack: RulePack, stage: str, of: str, memory: Memory) -> Mapping[str, RuleRead]:
+def rules_read(pack: RulePack, stage: str, of: str) -> Mapping[str, RuleRead]:
     """The rules of one stage about one kind of subject by id, in file order, made once."""
-    key = (pack.digest, "read", stage, of)
-    return remembered(memory, key, lambda: {rule.rule_id: RuleRead.of(rule, pack) for rule in pack.rules_of(stage, of)})
+    return pack.derived(("read", stage, of), lambda: {rule.rule_id: RuleRead.of(rule, pack) for rule in pack.rules_of(stage, of)})
 
 
 def reading(condition: Condition) -> Reads:

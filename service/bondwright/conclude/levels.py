@@ -15,6 +15,8 @@ def level_of(outcome: Outcome, pack: RulePack, acts: Acts) -> Level:
 
 def highest(outcome: Outcome, pack: RulePack, acting: Set[str]) -> int:
     """The most cautious level, as an index, to which a rule raises it, where the rules called `acting` act; no truth bears on it."""
+    if pack.raised_by(outcome).isdisjoint(acting):
+        return 0
     found = 0
     for rule in pack.raising(outcome):
         if rule.rule_id in acting:

@@ -41,24 +41,24 @@ def open_facts(
     return remembered(memory, key, found)
 
 
-def open_evidence(conclusion: Conclusion, outcome: Outcome, pack: RulePack, memory: Memory) -> tuple[str, ...]:
+def open_evidence(conclusion: Conclusion, outcome: Outcome, pack: RulePack) -> tuple[str, ...]:
     """The facts of optional evidence that could relax this outcome, once each, in file order."""
-    tests = _evidence_tests(outcome, pack, memory)
+    tests = _evidence_tests(outcome, pack)
     return tuple(dict.fromkeys(test.fact for test in tests if test_truth(test, conclusion.facts) is Truth.UNKNOWN))
 
 
-def _evidence_tests(outcome: Outcome, pack: RulePack, memory: Memory) -> tuple[Test, ...]:
+def _evidence_tests(outcome: Outcome, pack: RulePack) -> tuple[Test, ...]:
     """Every test of evidence that bears on an outcome, itself or through an earlier one, once each, in file order."""
 
     def found() -> Iterator[Test]:
-        for rule in _bearing(outcome, pack, memory):
+        for rule in _bearing(outcome, pack):
             for test, _, _ in rule.tests:
                 if test.fact in pack.outcomes:
-                    yield from _evidence_tests(pack.outcomes[test.fact], pack, memory)
+                    yield from _evidence_tests(pack.outcomes[test.fact], pack)
                 elif pack.facts[test.fact].evidence:
                     yield test
 
-    return remembered(memory, (pack.digest, "evidence tests", outcome.name), lambda: tuple(dict.fromkeys(found())))
+    return pack.derived(("evidence tests", outcome.name), lambda: tuple(dict.fromkeys(found())))
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +78,7 @@ def _no_evidence(test: Test, pack: RulePack) -> tuple[str, ...]:
     return tuple(fact for fact in (test.fact, test.operand) if isinstance(fact, str) and not _is_evidence(fact, pack))
 
 
-def _bearing(outcome: Outcome, pack: RulePack, memory: Memory) -> tuple[_Bearing, ...]:
+def _bearing(outcome: Outcome, pack: RulePack) -> tuple[_Bearing, ...]:
     """The rules that bear on an outcome: those that raise or size it, and those that relax or block them."""
 
     def bearing() -> tuple[_Bearing, ...]:
@@ -88,12 +88,12 @@ def _bearing(outcome: Outcome, pack: RulePack, memory: Memory) -> tuple[_Bearing
             found += [against for against in pack.against(rule) if against not in found]
         return tuple(_Bearing.of(rule, pack) for rule in found)
 
-    return remembered(memory, (pack.digest, "bearing", outcome.name), bearing)
+    return pack.derived(("bearing", outcome.name), bearing)
 
 
 def _undecided(conclusion: Conclusion, outcome: Outcome, pack: RulePack, memory: Memory) -> tuple[str, ...]:
     """The open facts in undecided tests of the rules that bear on an outcome, and behind the earlier outcomes in such tests."""
-    rules, certain = _bearing(outcome, pack, memory), conclusion.certain
+    rules, certain = _bearing(outcome, pack), conclusion.certain
     tested = dict.fromkeys(
         fact
         for rule in rules

@@ -67,7 +67,7 @@ class Reasoning:
 
     def open_evidence(self, conclusion: Conclusion, outcome: str) -> tuple[str, ...]:
         """The facts of optional evidence that could relax an outcome."""
-        return open_evidence(conclusion, self.pack.outcomes[outcome], self.pack, self.memory)
+        return open_evidence(conclusion, self.pack.outcomes[outcome], self.pack)
 
     def kept(self, key: tuple[object, ...], make: Callable[[], Remembered]) -> Remembered:
         """What `make` gives, made once for each key as long as it is remembered; it must depend on the key and the pack alone."""

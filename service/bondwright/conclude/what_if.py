@@ -136,7 +136,7 @@ class _WhatIf:
 
     @staticmethod
     def of(conclusion: Conclusion, answers: Answers, outcome: Outcome, level: str | Between, pack: RulePack, memory: Memory) -> "_WhatIf":
-        stages = remembered(memory, (pack.digest, "rests on", outcome.name), lambda: _rests_on(outcome, pack, memory))
+        stages = pack.derived(("rests on", outcome.name), lambda: _rests_on(outcome, pack))
         worst_key = (pack.digest, "at worst", outcome.name, conclusion.alike)
         at_worst = remembered(memory, worst_key, lambda: _acting(stages, conclusion.facts))
         evidence = pack.evidence_of(outcome.of)
@@ -265,16 +265,16 @@ class _World:
             self.changed.add(name)
 
 
-def _rests_on(outcome: Outcome, pack: RulePack, memory: Memory) -> Sequence[_Stage]:
+def _rests_on(outcome: Outcome, pack: RulePack) -> Sequence[_Stage]:
     """The stages of the outcome and of the earlier ones that its rules test or read."""
     needed = [outcome]
     for earlier in needed:  # grows while it is walked
-        for rule in _bearing(earlier, pack, memory):
+        for rule in _bearing(earlier, pack):
             needed += [pack.outcomes[name] for name in rule.names if name in pack.outcomes and pack.outcomes[name] not in needed]
     found = []
     for stage in pack.stages:
         if outcomes := [earlier for earlier in needed if earlier.stage == stage]:
-            bearing = {earlier: _bearing(earlier, pack, memory) for earlier in outcomes}
+            bearing = {earlier: _bearing(earlier, pack) for earlier in outcomes}
             rules = tuple(dict.fromkeys(one for some in bearing.values() for one in some))
             naming: dict[str, list[RuleRead]] = {}
             for one in rules:
@@ -284,9 +284,9 @@ def _rests_on(outcome: Outcome, pack: RulePack, memory: Memory) -> Sequence[_Sta
     return found
 
 
-def _bearing(outcome: Outcome, pack: RulePack, memory: Memory) -> Sequence[RuleRead]:
+def _bearing(outcome: Outcome, pack: RulePack) -> Sequence[RuleRead]:
     """The rules of an outcome, and those that relax or block them."""
-    read = rules_read(pack, outcome.stage, outcome.of, memory)
+    read = rules_read(pack, outcome.stage, outcome.of)
     rules = [one.rule for one in read.values() if one.rule.outcome == outcome.name]
     for rule in rules:  # grows while it is walked
         rules += [against for against in pack.against(rule) if against not in rules]

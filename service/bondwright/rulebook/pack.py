@@ -1,10 +1,10 @@
 """A rule pack: one edition's rules with the vocabulary, outcomes, tables and sources they use."""
 
 from abc import ABC, abstractmethod
-from collections.abc import Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import TypeAlias
+from typing import TypeAlias, TypeVar, cast
 
 from bondwright.errors import UnknownName
 from bondwright.rulebook.because import Because, KeptCases
@@ -18,6 +18,7 @@ from bondwright.rulebook.reference import NamedValue, ReferenceTable
 from bondwright.rulebook.rule import Polarity, Rule
 from bondwright.rulebook.sizing import Computes, LimitsTable, computing, facts_in, tables_in
 
+Derived = TypeVar("Derived")
 NOT_SETTLED = ("not_shown", "ask_first", "not_judged")
 """What may be safe to act on in place of a level that is not settled: look or measure, ask somebody, or nothing that rules cover."""
 NOT_JUDGED = "not_judged"
@@ -157,6 +158,7 @@ class RulePack(PackHead, Held):
     _groups: Mapping[tuple[str, str], tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
     _against: Mapping[str, tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
     _raising: Mapping[tuple[str, str, str], tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
+    _raised_by: Mapping[tuple[str, str, str], frozenset[str]] = field(init=False, repr=False, compare=False)
     _facts_of: Mapping[str, tuple[FactDefinition, ...]] = field(init=False, repr=False, compare=False)
     _unknown_of: Mapping[str, Mapping[str, FactValue]] = field(init=False, repr=False, compare=False)
     _by_id: Mapping[str, Rule] = field(init=False, repr=False, compare=False)
@@ -164,6 +166,7 @@ class RulePack(PackHead, Held):
     _evidence_of: Mapping[str, frozenset[str]] = field(init=False, repr=False, compare=False)
     _reads: dict[str, tuple[str, ...]] = field(default_factory=dict, init=False, repr=False, compare=False)
     _sizing: dict[str, tuple[Sizing, Sizing]] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _derived: dict[Hashable, object] = field(default_factory=dict, init=False, repr=False, compare=False)
     _telling: Mapping[tuple[str, str], Mapping[str, Known]] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -191,12 +194,20 @@ class RulePack(PackHead, Held):
         object.__setattr__(self, "_groups", {key: tuple(some) for key, some in groups.items()})
         object.__setattr__(self, "_against", {key: tuple(some) for key, some in against.items()})
         object.__setattr__(self, "_raising", {key: tuple(some) for key, some in raising.items()})
+        object.__setattr__(self, "_raised_by", {key: frozenset([rule.rule_id for rule in some]) for key, some in raising.items()})
         unknown = {of: {fact.name: fact.unknown() for fact in some} for of, some in facts.items()}
         object.__setattr__(self, "_unknown_of", unknown)
         rows = ((name, row, columns) for name, columns in self.telling.items() for row in (*self.rows(name), UNKNOWN))
         told = {(name, row): {fact: self._tells(name, row, column) for column, fact in columns.items()} for name, row, columns in rows}
         object.__setattr__(self, "_telling", told)
         object.__setattr__(self, "_facts_of", {key: tuple(some) for key, some in facts.items()})
+
+    def derived(self, key: Hashable, make: Callable[[], Derived]) -> Derived:
+        """What `make` works out of the pack alone, never None: worked out once for each key, and gone with the pack."""
+        found = self._derived.get(key)
+        if found is None:
+            found = self._derived[key] = make()
+        return cast("Derived", found)
 
     def telling_of(self, table: str, word: str) -> Mapping[str, Known]:
         """What the columns of a row tell of a part, by the fact; of a word that the pack has no row for, that of the unknown."""
@@ -228,6 +239,10 @@ class RulePack(PackHead, Held):
     def raising(self, outcome: Outcome) -> tuple[Rule, ...]:
         """The rules that raise an outcome, in file order."""
         return self._raising.get((outcome.stage, outcome.of, outcome.name), ())
+
+    def raised_by(self, outcome: Outcome) -> frozenset[str]:
+        """Ids of those rules."""
+        return self._raised_by.get((outcome.stage, outcome.of, outcome.name), frozenset())
 
     def against(self, rule: Rule) -> tuple[Rule, ...]:
         """The rules that relax or block `rule`, in file order."""

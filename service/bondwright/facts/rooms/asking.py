@@ -50,7 +50,7 @@ class Asking:
         return {fact.name: self.about(fact) for fact in definitions}
 
     def _counting(self) -> tuple[FactDefinition, ...]:
-        return counting(self.room.location.kind, self.building.reasoning)
+        return counting(self.room.location.kind, self.pack)
 
     def about(self, fact: FactDefinition) -> tuple[Asked, ...]:
         """The questions behind one fact, once each."""

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from operator import attrgetter
 
 from bondwright.conclude.elsewhere import facts_that_count
-from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.asking import ask_field
 from bondwright.facts.parts.readings import resistance_between
 from bondwright.facts.rooms.building import Building
@@ -52,7 +51,7 @@ def described_room(location: Location, index: int, alters: str, building: Buildi
     pack, present = building.reasoning.pack, touched(location, index, building)
     groups = _groups(location, index, present, building)
     facts = {name: value for name, value in told_of("location", location.told, location.kind, pack).items() if ROOM in pack.facts[name].of}
-    for fact in counting(location.kind, building.reasoning):
+    for fact in counting(location.kind, pack):
         match pack.places.facts.get(fact.name):
             case Named(name) if name == KIND:
                 facts[fact.name] = pack.kind("location", location.kind).word("called", location.kind)
@@ -69,15 +68,14 @@ def described_room(location: Location, index: int, alters: str, building: Buildi
     return Room(location, index, present, groups, facts)
 
 
-def counting(kind: str, reasoning: Reasoning) -> tuple[FactDefinition, ...]:
+def counting(kind: str, pack: RulePack) -> tuple[FactDefinition, ...]:
     """The facts of a location of that kind that may decide anything of it, in the order of the pack."""
-    pack = reasoning.pack
 
     def found() -> tuple[FactDefinition, ...]:
         names = facts_that_count(kind, pack)
         return tuple(fact for fact in pack.facts_of(ROOM) if fact.name in names)
 
-    return reasoning.kept(("facts that count", kind), found)
+    return pack.derived(("facts that count", kind), found)
 
 
 def _groups(location: Location, index: int, present: Sequence[Touched] | None, building: Building) -> Groups:
