@@ -1,9 +1,9 @@
 """What a pack holds under the names by which code reads it: the one place where values, tables, rows and sentences are looked up."""
 
 from abc import ABC
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields
-from typing import Any, TypeAlias
+from typing import Any, TypeAlias, TypeVar
 
 from bondwright.errors import Contradiction, Fault
 from bondwright.rulebook.declared.places import Link, PlaceDeclared, Places
@@ -13,6 +13,8 @@ from bondwright.said import filled as fill
 
 Row: TypeAlias = Mapping[str, str]
 """What stands in a row of a table of properties, by column."""
+_Key = TypeVar("_Key")
+_One = TypeVar("_One")
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,3 +194,11 @@ class Held(ABC):
 
     def _lacks(self, what: str, name: str) -> Contradiction:
         return self.fault(f"has no {what} `{name}`")
+
+
+def grouped(some: Iterable[tuple[_Key, _One]]) -> Mapping[_Key, tuple[_One, ...]]:
+    """By key, all that has it, in order."""
+    found: dict[_Key, list[_One]] = {}
+    for key, one in some:
+        found.setdefault(key, []).append(one)
+    return {key: tuple(those) for key, those in found.items()}

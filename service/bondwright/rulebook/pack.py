@@ -4,6 +4,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 from typing import TypeAlias, TypeVar, cast
 
 from bondwright.errors import UnknownName
@@ -12,7 +13,7 @@ from bondwright.rulebook.declared.acts import Advice as Advice
 from bondwright.rulebook.declared.acts import JoinedRow as JoinedRow
 from bondwright.rulebook.declared.places import Places
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, FactDefinition, FactValue, Known, Place
-from bondwright.rulebook.held import Held, Roles, Row, Sentences
+from bondwright.rulebook.held import Held, Roles, Row, Sentences, grouped
 from bondwright.rulebook.kinds import Kind, KindOf, Kinds
 from bondwright.rulebook.reference import NamedValue, ReferenceTable
 from bondwright.rulebook.rule import Polarity, Rule
@@ -111,7 +112,7 @@ Sizing: TypeAlias = tuple[tuple[str, Computes], ...]
 """Ids of rules with what they compute."""
 
 
-@dataclass(frozen=True, slots=True, weakref_slot=True)
+@dataclass(frozen=True)
 class RulePack(PackHead, Held):
     """One published pack, whole.
 
@@ -155,52 +156,52 @@ class RulePack(PackHead, Held):
     telling: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     lenient: tuple[Because, ...] = ()
     cases: KeptCases | None = None
-    _groups: Mapping[tuple[str, str], tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
-    _against: Mapping[str, tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
-    _raising: Mapping[tuple[str, str, str], tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
-    _raised_by: Mapping[tuple[str, str, str], frozenset[str]] = field(init=False, repr=False, compare=False)
-    _facts_of: Mapping[str, tuple[FactDefinition, ...]] = field(init=False, repr=False, compare=False)
-    _unknown_of: Mapping[str, Mapping[str, FactValue]] = field(init=False, repr=False, compare=False)
-    _by_id: Mapping[str, Rule] = field(init=False, repr=False, compare=False)
-    _outcomes_of: Mapping[tuple[str, str], tuple[Outcome, ...]] = field(init=False, repr=False, compare=False)
-    _evidence_of: Mapping[str, frozenset[str]] = field(init=False, repr=False, compare=False)
     _reads: dict[str, tuple[str, ...]] = field(default_factory=dict, init=False, repr=False, compare=False)
     _sizing: dict[str, tuple[Sizing, Sizing]] = field(default_factory=dict, init=False, repr=False, compare=False)
     _derived: dict[Hashable, object] = field(default_factory=dict, init=False, repr=False, compare=False)
-    _telling: Mapping[tuple[str, str], Mapping[str, Known]] = field(init=False, repr=False, compare=False)
 
-    def __post_init__(self) -> None:
-        """Index the rules and facts, which every evaluation looks up hundreds of times."""
-        groups: dict[tuple[str, str], list[Rule]] = {}
-        against: dict[str, list[Rule]] = {}
-        raising: dict[tuple[str, str, str], list[Rule]] = {}
-        for rule in self.rules:
-            groups.setdefault((rule.stage, rule.of), []).append(rule)
-            if rule.polarity is Polarity.RAISES:
-                raising.setdefault((rule.stage, rule.of, rule.outcome), []).append(rule)
-            for target in rule.targets:
-                against.setdefault(target, []).append(rule)
-        facts: dict[str, list[FactDefinition]] = {}
-        for fact in self.facts.values():
-            for of in fact.of:
-                facts.setdefault(of, []).append(fact)
-        outcomes: dict[tuple[str, str], list[Outcome]] = {}
-        for outcome in self.outcomes.values():
-            outcomes.setdefault((outcome.stage, outcome.of), []).append(outcome)
-        object.__setattr__(self, "_outcomes_of", {key: tuple(some) for key, some in outcomes.items()})
-        evidence = {of: frozenset(fact.name for fact in some if fact.evidence) for of, some in facts.items()}
-        object.__setattr__(self, "_evidence_of", evidence)
-        object.__setattr__(self, "_by_id", {rule.rule_id: rule for rule in self.rules})
-        object.__setattr__(self, "_groups", {key: tuple(some) for key, some in groups.items()})
-        object.__setattr__(self, "_against", {key: tuple(some) for key, some in against.items()})
-        object.__setattr__(self, "_raising", {key: tuple(some) for key, some in raising.items()})
-        object.__setattr__(self, "_raised_by", {key: frozenset([rule.rule_id for rule in some]) for key, some in raising.items()})
-        unknown = {of: {fact.name: fact.unknown() for fact in some} for of, some in facts.items()}
-        object.__setattr__(self, "_unknown_of", unknown)
+    # Every evaluation looks these up hundreds of times; of most of the packs that proofs make with one mistake, only one or two.
+    @cached_property
+    def _groups(self) -> Mapping[tuple[str, str], tuple[Rule, ...]]:
+        return grouped(((rule.stage, rule.of), rule) for rule in self.rules)
+
+    @cached_property
+    def _against(self) -> Mapping[str, tuple[Rule, ...]]:
+        return grouped((target, rule) for rule in self.rules for target in rule.targets)
+
+    @cached_property
+    def _raising(self) -> Mapping[tuple[str, str, str], tuple[Rule, ...]]:
+        raising = (rule for rule in self.rules if rule.polarity is Polarity.RAISES)
+        return grouped(((rule.stage, rule.of, rule.outcome), rule) for rule in raising)
+
+    @cached_property
+    def _raised_by(self) -> Mapping[tuple[str, str, str], frozenset[str]]:
+        return {key: frozenset([rule.rule_id for rule in some]) for key, some in self._raising.items()}
+
+    @cached_property
+    def _facts_of(self) -> Mapping[str, tuple[FactDefinition, ...]]:
+        return grouped((of, fact) for fact in self.facts.values() for of in fact.of)
+
+    @cached_property
+    def _unknown_of(self) -> Mapping[str, Mapping[str, FactValue]]:
+        return {of: {fact.name: fact.unknown() for fact in some} for of, some in self._facts_of.items()}
+
+    @cached_property
+    def _evidence_of(self) -> Mapping[str, frozenset[str]]:
+        return {of: frozenset(fact.name for fact in some if fact.evidence) for of, some in self._facts_of.items()}
+
+    @cached_property
+    def _by_id(self) -> Mapping[str, Rule]:
+        return {rule.rule_id: rule for rule in self.rules}
+
+    @cached_property
+    def _outcomes_of(self) -> Mapping[tuple[str, str], tuple[Outcome, ...]]:
+        return grouped(((outcome.stage, outcome.of), outcome) for outcome in self.outcomes.values())
+
+    @cached_property
+    def _telling(self) -> Mapping[tuple[str, str], Mapping[str, Known]]:
         rows = ((name, row, columns) for name, columns in self.telling.items() for row in (*self.rows(name), UNKNOWN))
-        told = {(name, row): {fact: self._tells(name, row, column) for column, fact in columns.items()} for name, row, columns in rows}
-        object.__setattr__(self, "_telling", told)
-        object.__setattr__(self, "_facts_of", {key: tuple(some) for key, some in facts.items()})
+        return {(name, row): {fact: self._tells(name, row, column) for column, fact in columns.items()} for name, row, columns in rows}
 
     def derived(self, key: Hashable, make: Callable[[], Derived]) -> Derived:
         """What `make` works out of the pack alone, never None: worked out once for each key, and gone with the pack."""
