@@ -3,7 +3,7 @@
 Every row is looked at where there are few enough, else a drawn share of them; the draw is the same every time.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import product
 from math import prod
 from random import Random
@@ -37,11 +37,12 @@ def searched(pack: RulePack, enough: int = ENOUGH, acts: Acts = acting) -> tuple
         rules = _bearing_on(outcome, pack)
         names = _read_by(rules, pack)
         columns = [values(pack, name) for name in names]
+        naming = {name: [rule for rule in rules if name in _tested(rule)] for name in names}
         possible += prod(map(len, columns))
         for row in _rows(columns, enough):
             looked_at += 1
             facts = dict(zip(names, row, strict=True))
-            if worse := _withheld(outcome, rules, facts, pack, acts):
+            if worse := _withheld(outcome, rules, naming, facts, pack, acts):
                 detail = f"`{outcome.name}` is less cautious when `{worse}` is withheld from {facts}"
                 found.append(Finding("searched", "error", outcome.place, detail))
                 break
@@ -57,20 +58,29 @@ def _rows(columns: Sequence[Sequence[FactValue]], enough: int) -> Iterator[tuple
         yield tuple(draw.choice(column) for column in columns)
 
 
-def _withheld(outcome: Outcome, rules: Sequence[Rule], facts: Facts, pack: RulePack, acts: Acts) -> str:
-    """A fact that makes the outcome less cautious by being withheld; empty where there is none."""
+def _withheld(
+    outcome: Outcome, rules: Sequence[Rule], naming: Mapping[str, Sequence[Rule]], facts: Facts, pack: RulePack, acts: Acts
+) -> str:
+    """A fact that makes the outcome less cautious by being withheld; empty where there is none.
+
+    `naming`: by fact, the rules that test it.
+    """
     if not rules:
         return ""
-    told = _caution(outcome, rules, facts, pack, acts)
+    ids = acts(rules, facts)
+    told = _caution(outcome, rules, ids, facts, pack)
     for name, value in facts.items():
         unsaid = nothing(pack, name)
-        if value != unsaid and _caution(outcome, rules, {**facts, name: unsaid}, pack, acts) < told:
+        if value == unsaid:
+            continue
+        without, some = {**facts, name: unsaid}, naming[name]
+        then = ids.difference([rule.rule_id for rule in some]) | acts(some, without)  # the others read nothing that has changed
+        if _caution(outcome, rules, then, without, pack) < told:
             return name
     return ""
 
 
-def _caution(outcome: Outcome, rules: Sequence[Rule], facts: Facts, pack: RulePack, acts: Acts) -> float:
-    ids = acts(rules, facts)
+def _caution(outcome: Outcome, rules: Sequence[Rule], ids: frozenset[str], facts: Facts, pack: RulePack) -> float:
     if outcome.levels:
         return highest(outcome, pack, ids)
     if not any(rule.rule_id in ids for rule in rules):
@@ -86,6 +96,10 @@ def _bearing_on(outcome: Outcome, pack: RulePack) -> tuple[Rule, ...]:
     for rule in found:  # grows while it is walked
         found += [other for other in pack.against(rule) if other not in found]
     return tuple(found)
+
+
+def _tested(rule: Rule) -> set[str]:
+    return {name for test in tests_in(rule.when) for name in (test.fact, test.operand) if isinstance(name, str)}
 
 
 def _read_by(rules: Sequence[Rule], pack: RulePack) -> tuple[str, ...]:

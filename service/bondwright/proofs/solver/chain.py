@@ -1,12 +1,13 @@
 """What a pack concludes of one subject, stage by stage, as the solver sees it: the meaning of `evaluate.reasoning`."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 import z3
 
 from bondwright.proofs.solver.formulas import computed, extreme
+from bondwright.proofs.solver.logic import all_of, one_of
 from bondwright.proofs.solver.symbols import Knowledge, Ladder, Pair, Range, Row, Told, pair
 from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import Truth
@@ -97,7 +98,7 @@ def chain(pack: RulePack, of: str, known: Knowledge, least: Callable[[Polarity],
             if outcome.levels:
                 levels[outcome.name] = Steps(*(_steps(outcome, pack, by, made) for by in (acts, for_now, surely)))
             else:
-                sizes[outcome.name] = _number(outcome, pack, acts, on_facts, facts)
+                sizes[outcome.name] = _number(outcome, pack, acts, on_facts, facts, made)
         for outcome in concluded:
             if outcome.levels:
                 facts[outcome.name], certain[outcome.name] = _ladders(levels[outcome.name], made)
@@ -134,7 +135,7 @@ def _ladders(steps: Steps, made: Written) -> tuple[Ladder, Ladder]:
     """A level as what is told of it, and for certain."""
 
     def ladders() -> tuple[Ladder, Ladder]:
-        both = tuple(z3.And(one, other) for one, other in zip(steps.certain, steps.worst_case, strict=True))
+        both = tuple(all_of([one, other]) for one, other in zip(steps.certain, steps.worst_case, strict=True))
         return Ladder(steps.lowest, steps.worst_case), Ladder(both, steps.worst_case)
 
     return made.once(("ladders",), (steps.worst_case, steps.certain, steps.lowest), ladders)
@@ -157,8 +158,10 @@ def _steps(outcome: Outcome, pack: RulePack, acts: Mapping[str, z3.BoolRef], mad
     raising = pack.raising(outcome)
 
     def steps() -> tuple[z3.BoolRef, ...]:
-        stands = [(outcome.levels.index(rule.level), z3.And(acts[rule.rule_id], z3.Not(_cancelled(rule, pack, acts)))) for rule in raising]
-        above = [z3.Or([raised for level, raised in stands if level >= step]) for step in range(1, len(outcome.levels))]
+        stands = [
+            (outcome.levels.index(rule.level), all_of([acts[rule.rule_id], z3.Not(_cancelled(rule, pack, acts))])) for rule in raising
+        ]
+        above = [one_of([raised for level, raised in stands if level >= step]) for step in range(1, len(outcome.levels))]
         return (z3.BoolVal(True), *above)
 
     against = [relaxing for rule in raising for relaxing in (rule, *pack.against(rule))]
@@ -167,22 +170,33 @@ def _steps(outcome: Outcome, pack: RulePack, acts: Mapping[str, z3.BoolRef], mad
 
 
 def _cancelled(rule: Rule, pack: RulePack, acts: Mapping[str, z3.BoolRef]) -> z3.BoolRef:
-    return z3.Or(
+    return one_of(
         [
-            z3.And(acts[relaxing.rule_id], *(z3.Not(acts[other.rule_id]) for other in pack.against(relaxing)))
+            all_of([acts[relaxing.rule_id], *(z3.Not(acts[other.rule_id]) for other in pack.against(relaxing))])
             for relaxing in pack.against(rule)
         ]
     )
 
 
-def _number(outcome: Outcome, pack: RulePack, acts: Mapping[str, z3.BoolRef], on_facts: Mapping[str, Pair], facts: Row) -> Number:
+def _number(
+    outcome: Outcome, pack: RulePack, acts: Mapping[str, z3.BoolRef], on_facts: Mapping[str, Pair], facts: Row, made: Written
+) -> Number:
     rules = [rule for rule in pack.rules_of(outcome.stage, outcome.of) if rule.outcome == outcome.name]
+    names = dict.fromkeys(name for rule in rules for name in pack.reads(rule))
+    by = (one for rule in rules for one in (acts[rule.rule_id], on_facts[rule.rule_id]))
+    rests_on = (outcome, pack.tables, *rules, *by, *(facts[name] for name in names))
+    return made.once(("number", pack.bounds_for_now), rests_on, lambda: _number_of(outcome, rules, pack, acts, on_facts, facts))
+
+
+def _number_of(
+    outcome: Outcome, rules: Sequence[Rule], pack: RulePack, acts: Mapping[str, z3.BoolRef], on_facts: Mapping[str, Pair], facts: Row
+) -> Number:
     ranges = {rule.rule_id: computed(rule.form, facts, pack.tables) for rule in rules if rule.form is not None}
     sizing = [rule.rule_id for rule in rules if rule.polarity is Polarity.SIZES]
     provided = [rule.rule_id for rule in rules if rule.polarity is Polarity.PROVIDES]
     possible_lowest = [(acts[one], ranges[one].lowest) for one in sizing]
     possible_highest = [(acts[one], ranges[one].highest) for one in sizing]
-    some_certain = z3.Or([on_facts[one].surely for one in sizing])
+    some_certain = one_of([on_facts[one].surely for one in sizing])
     if outcome.cautious == "larger":
         certain = extreme([(on_facts[one].surely, ranges[one].lowest) for one in sizing], larger=True)
         lowest = z3.If(some_certain, certain, extreme(possible_lowest, larger=False))
@@ -197,7 +211,7 @@ def _number(outcome: Outcome, pack: RulePack, acts: Mapping[str, z3.BoolRef], on
         for_now = z3.If(for_now < lowest, lowest, for_now) if larger else z3.If(for_now > highest, highest, for_now)
     return Number(
         Range(lowest, highest),
-        z3.Or([acts[one] for one in sizing]),
-        z3.And(z3.Or([acts[one] for one in provided]), lowest != highest),
+        one_of([acts[one] for one in sizing]),
+        all_of([one_of([acts[one] for one in provided]), lowest != highest]),
         for_now,
     )

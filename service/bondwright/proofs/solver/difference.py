@@ -6,6 +6,7 @@ from bondwright.proofs.findings import Finding
 from bondwright.proofs.once import once_for
 from bondwright.proofs.solver.asking import SECONDS, must_be_impossible
 from bondwright.proofs.solver.chain import Chain, Number, Steps, chain
+from bondwright.proofs.solver.logic import all_of, one_of
 from bondwright.proofs.solver.symbols import Knowledge, knowledge
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity, Rule
@@ -16,7 +17,7 @@ def same(wrong: Finding, pack: RulePack, other: RulePack, of: str, seconds: floa
     known, here = once_for(pack, ("solver", of), lambda: _concluded(pack, of))
     there = chain(other, of, known, beside=here)
     remarks = [_acts(here, rule) != _acts(there, rule) for rule in pack.rules if rule.of == of and rule.polarity is Polarity.REMARKS]
-    return must_be_impossible(wrong, (*known.bounds, z3.Or(differ(here, there), *remarks)), [("they differ knowing", known)], seconds)
+    return must_be_impossible(wrong, (*known.bounds, one_of([differ(here, there), *remarks])), [("they differ knowing", known)], seconds)
 
 
 def _concluded(pack: RulePack, of: str) -> tuple[Knowledge, Chain]:
@@ -27,7 +28,7 @@ def _concluded(pack: RulePack, of: str) -> tuple[Knowledge, Chain]:
 def differ(one: Chain, other: Chain) -> z3.BoolRef:
     """That some level to act on or some size is not the same; remarks are left aside."""
     levels = [_apart(steps, other.levels[name]) for name, steps in one.levels.items()]
-    return z3.Or([*levels, *(_unequal(size, other.sizes[name]) for name, size in one.sizes.items())])
+    return one_of([*levels, *(_unequal(size, other.sizes[name]) for name, size in one.sizes.items() if size is not other.sizes[name])])
 
 
 def _acts(concluded: Chain, rule: Rule) -> z3.BoolRef:
@@ -35,15 +36,17 @@ def _acts(concluded: Chain, rule: Rule) -> z3.BoolRef:
 
 
 def _apart(one: Steps, other: Steps) -> z3.BoolRef:
-    return z3.Or([a != b for a, b in zip(one.worst_case, other.worst_case, strict=True) if not a.eq(b)])
+    return one_of([a != b for a, b in zip(one.worst_case, other.worst_case, strict=True) if not a.eq(b)])
 
 
 def _unequal(one: Number, other: Number) -> z3.BoolRef:
-    both = z3.And(one.provided, other.provided)
-    return z3.Or(
-        one.spoken != other.spoken,
-        one.ends.lowest != other.ends.lowest,
-        one.ends.highest != other.ends.highest,
-        one.provided != other.provided,
-        z3.And(both, one.provisional != other.provisional),
+    both = all_of([one.provided, other.provided])
+    return one_of(
+        [
+            one.spoken != other.spoken,
+            one.ends.lowest != other.ends.lowest,
+            one.ends.highest != other.ends.highest,
+            one.provided != other.provided,
+            all_of([both, one.provisional != other.provisional]),
+        ]
     )

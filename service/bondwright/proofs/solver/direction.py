@@ -8,6 +8,7 @@ import z3
 
 from bondwright.proofs.solver.asking import SECONDS, asked
 from bondwright.proofs.solver.chain import Chain, Number, Steps, chain
+from bondwright.proofs.solver.logic import all_of, one_of
 from bondwright.proofs.solver.symbols import knowledge
 from bondwright.rulebook.facts import FactDefinition
 from bondwright.rulebook.pack import Outcome, RulePack
@@ -83,13 +84,13 @@ def _less(outcome: Outcome, lower: Chain, higher: Chain) -> z3.BoolRef:
     if outcome.levels:
         return _lower_level(lower.levels[outcome.name], higher.levels[outcome.name])
     one, other = lower.sizes[outcome.name], higher.sizes[outcome.name]
-    return z3.Or(
-        _smaller(outcome, _end(outcome, one), _end(outcome, other)), _smaller(outcome, _for_now(outcome, one), _for_now(outcome, other))
+    return one_of(
+        [_smaller(outcome, _end(outcome, one), _end(outcome, other)), _smaller(outcome, _for_now(outcome, one), _for_now(outcome, other))]
     )
 
 
 def _lower_level(one: Steps, other: Steps) -> z3.BoolRef:
-    return z3.Or([z3.And(z3.Not(a), b) for a, b in zip(one.worst_case, other.worst_case, strict=True)])
+    return one_of([all_of([z3.Not(a), b]) for a, b in zip(one.worst_case, other.worst_case, strict=True)])
 
 
 def _smaller(outcome: Outcome, one: z3.ArithRef, other: z3.ArithRef) -> z3.BoolRef:

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 import z3
 
+from bondwright.proofs.solver.logic import all_of, one_of
 from bondwright.proofs.solver.symbols import Range, Row, exact
 from bondwright.rulebook.sizing import (
     Form,
@@ -55,8 +56,8 @@ def extreme(options: Sequence[tuple[z3.BoolRef, z3.ArithRef]], *, larger: bool) 
     found, best = options[0]
     for condition, value in options[1:]:
         better = value > best if larger else value < best
-        best = z3.If(z3.And(condition, z3.Or(z3.Not(found), better)), value, best)
-        found = z3.Or(found, condition)
+        best = z3.If(all_of([condition, one_of([z3.Not(found), better])]), value, best)
+        found = one_of([found, condition])
     return best
 
 

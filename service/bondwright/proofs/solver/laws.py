@@ -8,6 +8,7 @@ from bondwright.proofs.findings import Finding
 from bondwright.proofs.solver.asking import SECONDS, must_be_impossible
 from bondwright.proofs.solver.chain import Chain, Number, Steps, chain
 from bondwright.proofs.solver.living import kinds_of
+from bondwright.proofs.solver.logic import all_of, one_of
 from bondwright.proofs.solver.symbols import Knowledge, alike, knowledge, no_less
 from bondwright.rulebook.facts import Truth
 from bondwright.rulebook.meaning import threshold
@@ -51,7 +52,7 @@ def firm(pack: RulePack, seconds: float = SECONDS, least: Callable[[Polarity], T
             for name, steps in lesser.levels.items():
                 outcome = pack.outcomes[name]
                 wrong = Finding("firm", "error", outcome.place, f"`{name}` is called firm, and another fact still moves it")
-                moved = z3.Or([a != b for a, b in zip(steps.worst_case, fuller.levels[name].worst_case, strict=True)])
+                moved = one_of([a != b for a, b in zip(steps.worst_case, fuller.levels[name].worst_case, strict=True)])
                 yield from must_be_impossible(wrong, (*world, _firm(steps), moved), _both(lesser, fuller), seconds)
 
     return tuple(found())
@@ -71,7 +72,7 @@ def _both(lesser: Chain, fuller: Chain) -> tuple[tuple[str, Knowledge], ...]:
 
 
 def _higher(one: Steps, other: Steps) -> z3.BoolRef:
-    return z3.Or([z3.And(a, z3.Not(b)) for a, b in zip(one.worst_case, other.worst_case, strict=True)])
+    return one_of([all_of([a, z3.Not(b)]) for a, b in zip(one.worst_case, other.worst_case, strict=True)])
 
 
 def _further(outcome: Outcome, one: Number, other: Number) -> z3.BoolRef:
@@ -79,4 +80,4 @@ def _further(outcome: Outcome, one: Number, other: Number) -> z3.BoolRef:
 
 
 def _firm(steps: Steps) -> z3.BoolRef:
-    return z3.And([z3.Implies(a, b) for a, b in zip(steps.worst_case, steps.certain, strict=True)])
+    return all_of([z3.Implies(a, b) for a, b in zip(steps.worst_case, steps.certain, strict=True)])

@@ -9,6 +9,7 @@ from bondwright.proofs.findings import Finding
 from bondwright.proofs.solver.asking import SECONDS, must_be_possible
 from bondwright.proofs.solver.chain import Chain, Steps, chain
 from bondwright.proofs.solver.difference import differ
+from bondwright.proofs.solver.logic import all_of
 from bondwright.proofs.solver.symbols import knowledge, whole
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Polarity, Rule
@@ -84,4 +85,4 @@ def _about(pack: RulePack, of: str) -> tuple[Rule, ...]:
 
 def _exactly(steps: Steps, index: int) -> z3.BoolRef:
     above = steps.worst_case[index + 1 :]
-    return z3.And(steps.worst_case[index], *(z3.Not(step) for step in above[:1]))
+    return all_of([steps.worst_case[index], *(z3.Not(step) for step in above[:1])])

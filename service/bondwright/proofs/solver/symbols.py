@@ -12,6 +12,7 @@ from typing import TypeAlias
 
 import z3
 
+from bondwright.proofs.solver.logic import all_of, one_of
 from bondwright.rulebook.condition import All, Any, Condition, Not, Test
 from bondwright.rulebook.facts import NO, YES, FactDefinition
 from bondwright.rulebook.pack import RulePack
@@ -86,7 +87,7 @@ def knowledge(pack: RulePack, of: str, who: str) -> Knowledge:
             told = Told(z3.Int(fact.name), z3.Bool(f"{fact.name}.known.{who}"), choices)
             bounds += [told.value >= 0, told.value < len(choices)]
             row[fact.name] = told
-    return Knowledge(row, tuple(bounds))
+    return Knowledge(row, (all_of(bounds),))  # one formula, for each is taken over by itself
 
 
 def choices_of(fact: FactDefinition) -> tuple[str, ...]:
@@ -96,7 +97,7 @@ def choices_of(fact: FactDefinition) -> tuple[str, ...]:
 
 def whole(known: Knowledge) -> tuple[z3.BoolRef, ...]:
     """That everything is known."""
-    return tuple(symbol.known if isinstance(symbol, Told) else symbol.lowest == symbol.highest for symbol in _own(known))
+    return (all_of([symbol.known if isinstance(symbol, Told) else symbol.lowest == symbol.highest for symbol in _own(known)]),)
 
 
 def no_less(fuller: Knowledge, lesser: Knowledge) -> tuple[z3.BoolRef, ...]:
@@ -137,10 +138,10 @@ def pair(condition: Condition, row: Row, aside: frozenset[str] = frozenset(), fa
             return Pair(inner.surely_not, inner.surely)
         case All(members):
             parts = [pair(member, row, aside, favourable) for member in members]
-            return Pair(z3.And([part.surely for part in parts]), z3.Or([part.surely_not for part in parts]))
+            return Pair(all_of([part.surely for part in parts]), one_of([part.surely_not for part in parts]))
         case Any(members):
             parts = [pair(member, row, aside, favourable) for member in members]
-            return Pair(z3.Or([part.surely for part in parts]), z3.And([part.surely_not for part in parts]))
+            return Pair(one_of([part.surely for part in parts]), all_of([part.surely_not for part in parts]))
 
 
 def _set_aside(test: Test, found: Pair, row: Row, aside: frozenset[str], favourable: bool) -> Pair:
@@ -150,16 +151,16 @@ def _set_aside(test: Test, found: Pair, row: Row, aside: frozenset[str], favoura
         other = _operand(test, row)
         at_ends = [_tested(test, {**row, test.operand: Range(end, end)}) for end in (other.lowest, other.highest)]
     if favourable:
-        return Pair(found.surely, z3.Not(z3.Or(found.surely, *(at.surely for at in at_ends))))
-    return Pair(z3.Not(z3.Or(found.surely_not, *(at.surely_not for at in at_ends))), found.surely_not)
+        return Pair(found.surely, z3.Not(one_of([found.surely, *(at.surely for at in at_ends)])))
+    return Pair(z3.Not(one_of([found.surely_not, *(at.surely_not for at in at_ends)])), found.surely_not)
 
 
 def _tested(test: Test, row: Row) -> Pair:
     symbol = row[test.fact]
     if isinstance(symbol, Told):
         assert isinstance(test.operand, tuple)
-        holds = z3.Or([symbol.value == symbol.choices.index(choice) for choice in test.operand])
-        return Pair(z3.And(symbol.known, holds), z3.And(symbol.known, z3.Not(holds)))
+        holds = one_of([symbol.value == _index(symbol.choices.index(choice)) for choice in test.operand])
+        return Pair(all_of([symbol.known, holds]), all_of([symbol.known, z3.Not(holds)]))
     if isinstance(symbol, Ladder):
         assert isinstance(test.operand, float) and test.operator == "at_least", "the shelf writes a step of a ladder so"
         step = int(test.operand)
@@ -176,6 +177,11 @@ def _tested(test: Test, row: Row) -> Pair:
             return Pair(symbol.highest < other.lowest, symbol.lowest >= other.highest)
         case "is":
             raise AssertionError("the shelf lets no number be tested with `is`")
+
+
+@lru_cache(maxsize=256)
+def _index(number: int) -> z3.ArithRef:
+    return z3.IntVal(number)
 
 
 def _operand(test: Test, row: Row) -> Range:
