@@ -4,6 +4,7 @@ import json
 import re
 from collections.abc import Iterator
 from contextlib import closing
+from functools import cached_property
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -30,14 +31,38 @@ LEFT = {"kept", "covered", "free"}
 """Sections of what stays as it is."""
 
 
+class Paged:
+    """What was evaluated, with its page and all that is behind it, each made once for all tests."""
+
+    def __init__(self, evaluated: Evaluated) -> None:
+        self.evaluation, self.installation, self.pack = evaluated.evaluation, evaluated.installation, evaluated.pack
+        self._evaluated = evaluated
+
+    @cached_property
+    def page(self) -> Page:
+        """The page."""
+        return made(self._evaluated)
+
+    @cached_property
+    def told(self) -> str:
+        """Its text on one line."""
+        return flat(page_text(self.page))
+
+    @cached_property
+    def behind(self) -> str:
+        """All that is told of whatever can be asked for, on one line."""
+        known = names_known(self.evaluation, self.installation, self.pack)
+        return flat(" ".join(why_text(self.evaluation, self.installation, self.pack, asked) or "" for asked in known))
+
+
 @pytest.fixture(scope="module")
-def evaluated() -> Iterator[dict[str, Evaluated]]:
+def evaluated() -> Iterator[dict[str, Paged]]:
     """The worked cases and their near misses, and the twenty installations, by name."""
     with TemporaryDirectory() as folder, closing(build(Settings(Path(folder)))) as service:
         found = {}
         for name, raw in {**worked(), **twenty()}.items():
             try:
-                found[name] = service.evaluate(raw)
+                found[name] = Paged(service.evaluate(raw))
             except Refused:
                 continue
         yield found
@@ -78,9 +103,9 @@ def verdicts(evaluation: Evaluation) -> Iterator[Verdict]:
         yield evaluation.feeder.verdict
 
 
-def test_every_part_location_and_circuit_stands_in_one_section_of_what_to_do_with_it(evaluated: dict[str, Evaluated]) -> None:
+def test_every_part_location_and_circuit_stands_in_one_section_of_what_to_do_with_it(evaluated: dict[str, Paged]) -> None:
     for name, one in evaluated.items():
-        page = made(one)
+        page = one.page
         entries = [entry for section in ("do", "found", "not_covered", *sorted(LEFT)) for entry in page.section(section)]
         placed = [about for entry in entries for about in entry.about]
         wanted = ids(one.evaluation)
@@ -89,9 +114,9 @@ def test_every_part_location_and_circuit_stands_in_one_section_of_what_to_do_wit
         assert sorted(about for about in placed if about in wanted) == sorted(wanted), name
 
 
-def test_the_section_is_no_more_lenient_than_the_mark(evaluated: dict[str, Evaluated]) -> None:
+def test_the_section_is_no_more_lenient_than_the_mark(evaluated: dict[str, Paged]) -> None:
     for name, one in evaluated.items():
-        page, told = made(one), one.evaluation
+        page, told = one.page, one.evaluation
         left = {part.part for part in told.parts if part.mark == "leave"} | {room.location for room in told.rooms if room.mark == "leave"}
         left |= {earthing.earthing for earthing in told.earthings if earthing.mark == "leave"}
         left |= {FEEDER} if told.feeder and told.feeder.mark == "leave" else set()
@@ -99,9 +124,9 @@ def test_the_section_is_no_more_lenient_than_the_mark(evaluated: dict[str, Evalu
         assert {about for section in LEFT for entry in page.section(section) for about in entry.about} - left == set(), name
 
 
-def test_what_needs_no_bond_is_what_no_missing_fact_can_change(evaluated: dict[str, Evaluated]) -> None:
+def test_what_needs_no_bond_is_what_no_missing_fact_can_change(evaluated: dict[str, Paged]) -> None:
     for name, one in evaluated.items():
-        free = {about for entry in made(one).section("free") for about in entry.about}
+        free = {about for entry in one.page.section("free") for about in entry.about}
         duty = one.pack.roles.duty
         worst = {part.part: verdict.worst_case for part in one.evaluation.parts for verdict in part.verdicts if verdict.outcome == duty}
 
@@ -142,13 +167,13 @@ def still_forbids(text: str, before: Page) -> bool:
     return told is not None and f"Do not connect {told[1]} (" in flat(page_text(before))
 
 
-def test_withholding_a_fact_moves_nothing_that_is_to_be_done_to_what_needs_no_bond(evaluated: dict[str, Evaluated], tmp_path: Path) -> None:
+def test_withholding_a_fact_moves_nothing_that_is_to_be_done_to_what_needs_no_bond(evaluated: dict[str, Paged], tmp_path: Path) -> None:
     compared = 0
     with closing(build(Settings(tmp_path))) as service:
         for name, raw in [*worked().items()][::37]:
             if name not in evaluated:
                 continue
-            before = made(evaluated[name])
+            before = evaluated[name].page
             to_do = {about for section in ("do", "found", "not_covered") for entry in before.section(section) for about in entry.about}
             for path in without_each(json.loads(raw)):
                 try:
@@ -162,10 +187,10 @@ def test_withholding_a_fact_moves_nothing_that_is_to_be_done_to_what_needs_no_bo
     assert compared > 100
 
 
-def test_every_code_is_on_the_page_with_its_wording(evaluated: dict[str, Evaluated]) -> None:
+def test_every_code_is_on_the_page_with_its_wording(evaluated: dict[str, Paged]) -> None:
     counted = 0
     for name, one in evaluated.items():
-        told = flat(page_text(made(one)))
+        told = one.told
         found = [part.observation for part in one.evaluation.parts] + [room.observation for room in one.evaluation.rooms]
         found += [bond.observation for part in one.evaluation.parts for bond in part.bonds]
         for observation in filter(None, found):
@@ -175,9 +200,9 @@ def test_every_code_is_on_the_page_with_its_wording(evaluated: dict[str, Evaluat
     assert counted > 100
 
 
-def test_every_line_of_what_is_to_be_done_is_on_the_page(evaluated: dict[str, Evaluated]) -> None:
+def test_every_line_of_what_is_to_be_done_is_on_the_page(evaluated: dict[str, Paged]) -> None:
     for name, one in evaluated.items():
-        told = flat(page_text(made(one)))
+        told = one.told
         for part in one.evaluation.parts:
             before, _, after = part.line.partition(part.name)
             if part.mark not in ("leave", "not_judged") and after:
@@ -185,10 +210,10 @@ def test_every_line_of_what_is_to_be_done_is_on_the_page(evaluated: dict[str, Ev
                 assert flat(before) in told and ending in told, (name, part.line)
 
 
-def test_each_connection_to_make_in_a_location_is_on_the_page_with_its_least_size_or_none_is(evaluated: dict[str, Evaluated]) -> None:
+def test_each_connection_to_make_in_a_location_is_on_the_page_with_its_least_size_or_none_is(evaluated: dict[str, Paged]) -> None:
     counted = 0
     for name, one in evaluated.items():
-        told = flat(page_text(made(one)))
+        told = one.told
         links = [link for room in one.evaluation.rooms if room.mark == "do" for link in room.links]
         if not any(flat(link.joins) in told for link in links):  # the page would be too long
             continue
@@ -200,55 +225,50 @@ def test_each_connection_to_make_in_a_location_is_on_the_page_with_its_least_siz
     assert counted > 20
 
 
-def test_no_connection_is_on_the_page_of_a_location_where_something_has_to_be_known_first(evaluated: dict[str, Evaluated]) -> None:
+def test_no_connection_is_on_the_page_of_a_location_where_something_has_to_be_known_first(evaluated: dict[str, Paged]) -> None:
     for name, one in evaluated.items():
-        told = [text for section in made(one).sections for entry in section.entries for text in entry.joins]
+        told = [text for section in one.page.sections for entry in section.entries for text in entry.joins]
         to_make = [room for room in one.evaluation.rooms if room.mark == "do" and room.links]
 
         assert to_make or not told, name
 
 
-def test_what_is_not_judged_is_on_the_page_by_name_with_what_governs_it(evaluated: dict[str, Evaluated]) -> None:
+def test_what_is_not_judged_is_on_the_page_by_name_with_what_governs_it(evaluated: dict[str, Paged]) -> None:
     for name, one in evaluated.items():
-        told = flat(page_text(made(one)))
+        told = one.told
         for thing in one.evaluation.not_judged:
             assert flat(thing.governed_by) in told and flat(thing.ask) in told, name
 
 
-def test_from_the_page_every_reason_is_one_call_away(evaluated: dict[str, Evaluated]) -> None:
+def test_from_the_page_every_reason_is_one_call_away(evaluated: dict[str, Paged]) -> None:
     for name, one in evaluated.items():
-        known = names_known(one.evaluation, one.installation, one.pack)
-        texts = flat(" ".join(why_text(one.evaluation, one.installation, one.pack, asked) or "" for asked in known))
-
         wanted = {flat(cited(reason, one.pack.say)) for reason in reasons(one.evaluation)}
-        assert {reason for reason in wanted if reason not in texts} == set(), name
+        assert {reason for reason in wanted if reason not in one.behind} == set(), name
 
 
-def test_from_the_page_every_question_and_silent_rule_is_one_call_away(evaluated: dict[str, Evaluated]) -> None:
+def test_from_the_page_every_question_and_silent_rule_is_one_call_away(evaluated: dict[str, Paged]) -> None:
     for name, one in evaluated.items():
-        known = names_known(one.evaluation, one.installation, one.pack)
-        texts = flat(" ".join(why_text(one.evaluation, one.installation, one.pack, asked) or "" for asked in known))
         told = list(verdicts(one.evaluation))
 
         asked = {question.ask for verdict in told for question in (*verdict.questions, *verdict.could_relax)}
-        assert {ask for ask in asked if flat(ask) not in texts} == set(), name
-        assert {silent.rule for verdict in told for silent in verdict.did_not_act if f"rule {silent.rule}]" not in texts} == set(), name
+        assert {ask for ask in asked if flat(ask) not in one.behind} == set(), name
+        assert {silent.rule for verdict in told for silent in verdict.did_not_act if f"rule {silent.rule}]" not in one.behind} == set(), name
 
 
-def test_every_name_that_the_page_uses_of_what_it_decides_on_can_be_asked_about(evaluated: dict[str, Evaluated]) -> None:
+def test_every_name_that_the_page_uses_of_what_it_decides_on_can_be_asked_about(evaluated: dict[str, Paged]) -> None:
     for name, one in evaluated.items():
         missing = [asked for asked in ids(one.evaluation) if why_text(one.evaluation, one.installation, one.pack, asked) is None]
 
         assert missing == [], name
 
 
-def test_a_name_that_nothing_has_gives_nothing(evaluated: dict[str, Evaluated]) -> None:
+def test_a_name_that_nothing_has_gives_nothing(evaluated: dict[str, Paged]) -> None:
     one = next(iter(evaluated.values()))
 
     assert why_text(one.evaluation, one.installation, one.pack, "no such thing") is None
 
 
-def test_the_newest_pack_of_each_family_is_among_them(evaluated: dict[str, Evaluated]) -> None:
+def test_the_newest_pack_of_each_family_is_among_them(evaluated: dict[str, Paged]) -> None:
     used = {one.pack.pack_id for one in evaluated.values()}
 
     assert {newest_published("bs7671-2018-a4").pack_id, newest_published("iec60364-2017").pack_id} <= used
