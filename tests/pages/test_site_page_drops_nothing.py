@@ -252,7 +252,9 @@ def test_from_the_page_every_question_and_silent_rule_is_one_call_away(evaluated
 
         asked = {question.ask for verdict in told for question in (*verdict.questions, *verdict.could_relax)}
         assert {ask for ask in asked if flat(ask) not in one.behind} == set(), name
-        assert {silent.rule for verdict in told for silent in verdict.did_not_act if f"rule {silent.rule}]" not in one.behind} == set(), name
+        assert {silent.rule for verdict in told for silent in verdict.did_not_act if f"rule {silent.rule}]" not in one.behind} == set(), (
+            name
+        )
 
 
 def test_every_name_that_the_page_uses_of_what_it_decides_on_can_be_asked_about(evaluated: dict[str, Paged]) -> None:

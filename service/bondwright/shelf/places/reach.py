@@ -1,12 +1,12 @@
 """Rules about places reach only the places that have what they decide, and the table of acts has a row for whatever these come to."""
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import replace
 from itertools import product
 
 from bondwright.rulebook.condition import All, Test
-from bondwright.rulebook.declared.places import ROOM, Duty, PlaceDeclared, Places
+from bondwright.rulebook.declared.places import ROOM, Duty, PlaceDeclared, Places, RoomRow
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import Advice, Outcome
 from bondwright.rulebook.rule import Polarity, Rule
@@ -24,14 +24,19 @@ def within_places(rules: Iterable[Rule], places: Places, kind: str) -> tuple[Rul
 
     An example that says nothing of the kind is about the first place that has what it expects.
     """
-    return tuple(_within(rule, places, kind) if rule.of == ROOM else rule for rule in rules)
+    having: dict[str, set[str]] = {}
+    for name, place in places.kinds.items():
+        for outcome in place.outcomes:
+            having.setdefault(outcome, set()).add(name)
+    some = {outcome: names for outcome, names in having.items() if len(names) < len(places.kinds)}
+    return tuple(_within(rule, tuple(places.kinds), some, kind) if rule.of == ROOM else rule for rule in rules)
 
 
-def _within(rule: Rule, places: Places, kind: str) -> Rule:
-    reach = _having((rule.outcome,), places)
+def _within(rule: Rule, places: Sequence[str], some: Mapping[str, Set[str]], kind: str) -> Rule:
+    reach = _having((rule.outcome,), places, some)
     examples = tuple(
         replace(example, given={kind: shared[0], **example.given})
-        if (shared := _having((rule.outcome, *(name.partition(".")[0] for name, _ in example.expect)), places))
+        if (shared := _having((rule.outcome, *(name.partition(".")[0] for name, _ in example.expect)), places, some))
         else example
         for example in rule.examples
     )
@@ -40,11 +45,13 @@ def _within(rule: Rule, places: Places, kind: str) -> Rule:
     return replace(rule, when=All((Test(kind, "is", tuple(sorted(reach))), rule.when)), examples=examples)
 
 
-def _having(outcomes: Iterable[str], places: Places) -> tuple[str, ...]:
-    """The places that have all those of these outcomes that some places have and others lack; none where there is no such outcome."""
-    having = [{name for name, place in places.kinds.items() if outcome in place.outcomes} for outcome in dict.fromkeys(outcomes)]
-    some = [names for names in having if names and len(names) < len(places.kinds)]
-    return tuple(name for name in places.kinds if all(name in names for names in some)) if some else ()
+def _having(outcomes: Iterable[str], places: Sequence[str], some: Mapping[str, Set[str]]) -> tuple[str, ...]:
+    """The places that have all those of these outcomes that only some places have; none where there is no such outcome.
+
+    `some`: by such an outcome, the places that have it.
+    """
+    having = [some[outcome] for outcome in dict.fromkeys(outcomes) if outcome in some]
+    return tuple(name for name in places if all(name in names for names in having)) if having else ()
 
 
 def check_rows(places: Places, outcomes: Mapping[str, Outcome], advice: Mapping[str, Advice], table: Place) -> None:
@@ -61,26 +68,31 @@ def check_rows(places: Places, outcomes: Mapping[str, Outcome], advice: Mapping[
         about = [row for row in places.rows if first & row.levels.keys() and row.levels.keys() <= shown]
         wanting = {row.act: next(_cannot_fill(advice[row.act], place), "") for row in about}
         for inspected in (False, True):
-            for levels in _come_to(place, inspected, outcomes):
-                for row in about:
-                    if not row.fits(levels, row.firm, row.once or None):
+            names = _shown(place, inspected)
+            asking = [(row, _asked_of(row, names)) for row in about if row.levels.keys() <= {*names}]
+            for levels in product(*_ladders(place, inspected, outcomes)):
+                leads = next(outcome for outcome, level in zip(names, levels, strict=True) if level)
+                for row, asked in asking:
+                    if leads not in row.levels or not all(levels[at] in fitting for at, fitting in asked):
                         continue
                     if wanting[row.act]:
                         raise refused(row.place, f"act `{row.act}` says `{{{wanting[row.act]}}}`, and no duty of `{name}` has any")
                     if not row.firm and not row.once:
                         break
                 else:
-                    told = ", ".join(f"{outcome} `{level}`" for outcome, level in levels.items())
+                    told = ", ".join(f"{outcome} `{level}`" for outcome, level in zip(names, levels, strict=True) if level)
                     raise refused(table, f"`joined_rooms` lacks a row without `firm` and `once` for `{name}` with {told}")
 
 
-def _come_to(place: PlaceDeclared, inspected: bool, outcomes: Mapping[str, Outcome]) -> Iterator[dict[str, str]]:
-    """What the duties of a place come to, with what was found of them; none found where nothing was called for or described."""
-    shown = _shown(place, inspected)
+def _ladders(place: PlaceDeclared, inspected: bool, outcomes: Mapping[str, Outcome]) -> list[tuple[str, ...]]:
+    """The levels of each outcome that is shown of a place; empty, too, of what was not called for or not described."""
     sure = [duty.outcome for duty in _duties(place, inspected) if not duty.where]
-    ladders = [(*outcomes[name].levels, *([] if name in sure else [""])) for name in shown]
-    for levels in product(*ladders):
-        yield {name: level for name, level in zip(shown, levels, strict=True) if level}
+    return [(*outcomes[name].levels, *([] if name in sure else [""])) for name in _shown(place, inspected)]
+
+
+def _asked_of(row: RoomRow, names: Sequence[str]) -> list[tuple[int, frozenset[str]]]:
+    """What a row asks of some outcomes: by their place among these, the levels that fit."""
+    return [(names.index(outcome), frozenset(fitting)) for outcome, fitting in row.levels.items()]
 
 
 def _duties(place: PlaceDeclared, inspected: bool) -> list[Duty]:
