@@ -53,7 +53,7 @@ def test_the_whole_answer_is_there_too(client: TestClient, page: str) -> None:
 @pytest.mark.parametrize(
     ("asked", "status", "pointer", "detail"),
     [
-        ({"why": "gsa"}, 422, "/why", "nothing in this evaluation is called so; write one of: water, "),
+        ({"why": "gsa"}, 409, "/why", "nothing in this evaluation is called so; write one of: water, "),
         ({"whole": "no"}, 422, "/whole", "write `yes`"),
         ({"wy": "gas"}, 422, "/wy", "unknown key; did you mean `why`?"),
         ({"why": "gas", "whole": "yes"}, 409, "/whole", "leave out `why` or this"),

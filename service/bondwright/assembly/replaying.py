@@ -19,7 +19,6 @@ from bondwright.errors import (
     EngineDisagreement,
     EngineFault,
     Fault,
-    NotTheSchema,
     RecordBroken,
     Refused,
     UnknownName,
@@ -49,12 +48,12 @@ def worked_out(judge: Judge, raw: bytes, pack: RulePack, others: Sequence[RulePa
 
 
 def page_of_it(judge: Judge, raw: bytes, pack: RulePack, others: Sequence[RulePack | AlsoUsable], asked: Asked) -> tuple[bytes, str]:
-    """The same bytes, and the text that is asked for. Raises as `judged`; NotTheSchema, if nothing has the name that is asked about."""
+    """The same bytes, and the text that is asked for. Raises as `judged`; Contradiction, if nothing has the name that is asked about."""
     done = _again(judge, raw, pack, others)
     told = done.evaluation, done.installation, done.pack
     text = asked_text(*told, asked, CALLS)
     if text is None:
-        raise NotTheSchema((Fault("/why", f"nothing in this evaluation is called so; write one of: {', '.join(names_known(*told))}"),))
+        raise Contradiction((Fault("/why", f"nothing in this evaluation is called so; write one of: {', '.join(names_known(*told))}"),))
     return done.body, text
 
 
@@ -114,7 +113,7 @@ class Replayer:
     def page(self, record: Record, asked: Asked, page_out: PageOut | None = None) -> str:
         """A text of a recorded evaluation, worked out as for `replay`. `page_out`: what does that, if not this process.
 
-        Raises: UnknownName, RecordBroken; NotTheSchema, as `page_of_it`; Contradiction, if today another answer comes out than was kept;
+        Raises: UnknownName, RecordBroken; Contradiction, as `page_of_it`, or if today another answer comes out than was kept;
         what `page_out` and evaluating raise.
         """
         kept = self._store().pack(record.pack_digest)
