@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-FEWEST: Mapping[str, int] = {"tests": 21_200, "examples of hypothesis": 25_300, "requests of the fuzz": 11_000}
+FEWEST: Mapping[str, int] = {"tests": 21_800, "examples of hypothesis": 25_300, "requests of the fuzz": 11_000}
 """What the whole suite examines at the least; raised as it grows, never lowered without a word in the commit."""
 
 COUNTED = "counted"

@@ -22,7 +22,7 @@ ASKED = [
     ("GET", EVALUATIONS + "/{evaluation_id}/record", "audit"),
     ("POST", EVALUATIONS + "/{evaluation_id}/replay", "audit"),
     ("GET", "/v1/rule-packs", "rules"),
-    ("GET", "/v1/rule-packs/bs7671-2018-a4-r10", "rules"),
+    ("GET", "/v1/rule-packs/bs7671-2018-a4-r11", "rules"),
     ("GET", "/v1/calculations", "evaluate"),
     ("POST", "/v1/calculations/main-bond-size", "evaluate"),
 ]

@@ -57,7 +57,7 @@ def test_an_answer_has_result_working_sources_and_limits(client: TestClient) -> 
 
 
 def test_http_and_the_service_give_the_same_bytes(client: TestClient, bondwright: Bondwright) -> None:
-    raw = b'{"measured_ohm": 150000, "rule_pack": "bs7671-2018-a2-r10"}'
+    raw = b'{"measured_ohm": 150000, "rule_pack": "bs7671-2018-a2-r11"}'
 
     assert client.post(READING, content=raw, headers=JSON).content == answer_bytes(bondwright.calculate("isolation-reading", raw))
 

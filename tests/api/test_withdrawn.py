@@ -18,7 +18,7 @@ from bondwright.rulebook.pack import PackHead
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.shelf.packs import on_shelf, rules_folder
 
-GONE, SUCCESSOR = "bs7671-2018-a4-r1", "bs7671-2018-a4-r10"
+GONE, SUCCESSOR = "bs7671-2018-a4-r1", "bs7671-2018-a4-r11"
 WITHDRAWAL = Withdrawal(GONE, "it let a bond pass that is too small", date(2026, 11, 28), SUCCESSOR)
 IN_JSON = {"reason": WITHDRAWAL.reason, "since": "2026-11-28", "successor": SUCCESSOR}
 HEADER = f'"2026-11-28"; successor="{SUCCESSOR}"'
@@ -216,7 +216,7 @@ def test_a_date_passes_over_it_and_answers_name_it_no_more_among_the_usable(pack
     with closing(service(packs, tmp_path / "a.sqlite")) as before, closing(service(packs, tmp_path / "b.sqlite", withdrawn=gone)) as after:
         named = [[other.pack_id for other in one.evaluate(overlap).evaluation.pack.also_usable] for one in (before, after)]
 
-    assert [["bs7671-2018-a3-r10" in some for some in named], named[0] != named[1]] == [[True, False], True]
+    assert [["bs7671-2018-a3-r11" in some for some in named], named[0] != named[1]] == [[True, False], True]
 
 
 def test_work_of_a_day_whose_packs_are_withdrawn_is_refused_with_the_way_out(packs: tuple[PackHead, ...], tmp_path: Path) -> None:

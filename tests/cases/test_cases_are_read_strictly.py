@@ -87,7 +87,7 @@ MISTAKES = {
     "an empty claim": (document(claim=" "), "`claim` is text that is not empty", '"claim"'),
     "no description": (document(installation=[]), "`installation` is an object", '"installation"'),
     "a pack by name": (
-        document(installation={**INSTALLATION, "rule_pack": "bs7671-2018-a4-r10"}),
+        document(installation={**INSTALLATION, "rule_pack": "bs7671-2018-a4-r11"}),
         "a worked case names no pack; the date of its work chooses the edition",
         '"rule_pack"',
     ),

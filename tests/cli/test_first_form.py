@@ -78,7 +78,7 @@ def test_other_words_alone_are_no_difference(tmp_path: Path, first: str) -> None
 
 
 def test_the_newest_pack_changes_only_what_an_older_pack_judged(tmp_path: Path, first: str, capsys: pytest.CaptureFixture[str]) -> None:
-    candidate = rules_folder() / "published" / "bs7671-2018-a4-r10.yaml"
+    candidate = rules_folder() / "published" / "bs7671-2018-a4-r11.yaml"
 
     status = main(["impact", "--pack", str(candidate), "--tenant", HERON, "--data", str(tmp_path), "--format", "json"])
 

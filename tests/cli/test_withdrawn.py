@@ -19,7 +19,7 @@ from bondwright.cli.rules.choosing import those_that_stand
 from bondwright.shelf.packs import on_shelf, rules_folder
 from bondwright.shelf.withdrawn import FILE
 
-GONE, SUCCESSOR = "bs7671-2018-a4-r1", "bs7671-2018-a4-r10"
+GONE, SUCCESSOR = "bs7671-2018-a4-r1", "bs7671-2018-a4-r11"
 REASON = "it let a bond pass that is too small"
 ENTRY = f'withdrawn:\n  - {{pack_id: {GONE}, reason: "{REASON}", since: 2026-11-30, successor: {SUCCESSOR}}}\n'
 SENTENCE = f"rule pack {GONE} is withdrawn since 2026-11-30 ({REASON}); {SUCCESSOR} stands in its place"

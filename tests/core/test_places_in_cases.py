@@ -43,3 +43,15 @@ def test_a_place_has_firm_verdicts_in_each_direction_and_four_claims_or_more(kin
 
     assert {name for name in expected if not any(told[mark] for mark in DIRECTIONS[name])} == set()
     assert told[_ALL] >= 4
+
+
+@cache
+def files() -> Counter[str]:
+    """By kind of location, how many files of worked cases describe one, in the claim or a near miss."""
+    kinds = ({one.get("kind") for _, claim in case.claims for one in claim.installation.get("locations", ())} for case in cases())
+    return Counter(kind for some in kinds for kind in some)
+
+
+@pytest.mark.parametrize("kind", sorted({*special(published_pack()), *special(newest("bs7671-2018-a3"))}))
+def test_four_worked_cases_or_more_are_about_each_place(kind: str) -> None:
+    assert files()[kind] >= 4

@@ -164,7 +164,8 @@ def withheld(raw: bytes, path: tuple[str | int, ...]) -> bytes:
 def still_forbids(text: str, before: Page) -> bool:
     """Whether a line of what needs no bond adds none to what was not to be connected: no more is known, and no bond comes on or off."""
     told = re.fullmatch(r"Add no bond to (.+), and take nothing off it: a protective conductor that it has stays\..*", flat(text))
-    return told is not None and f"Do not connect {told[1]} (" in flat(page_text(before))
+    forbidden = ("Do not connect", "Make no new connection to")
+    return told is not None and any(f"{words} {told[1]} (" in flat(page_text(before)) for words in forbidden)
 
 
 def test_withholding_a_fact_moves_nothing_that_is_to_be_done_to_what_needs_no_bond(evaluated: dict[str, Paged], tmp_path: Path) -> None:

@@ -188,8 +188,8 @@ HEADS = (
         ),
         (
             "a pack of another amendment",
-            "id: bs7671-2018-a4-r10",
-            "id: bs7671-2018-a3-r10",
+            "id: bs7671-2018-a4-r11",
+            "id: bs7671-2018-a3-r11",
             "bs",
             "is not named after its file; write `bs7671-2018-a4-r`",
         ),

@@ -24,7 +24,7 @@ from bondwright.evaluate.order import evaluate
 from bondwright.shelf.words.joined import parts
 from bondwright.shelf.words.language import read_language
 
-NEWEST, INTERNATIONAL, OLDER, OLDEST = "bs7671-2018-a4-r10", "iec60364-2017-r10", "bs7671-2018-a4-r7", "bs7671-2018-a2-r1"
+NEWEST, INTERNATIONAL, OLDER, OLDEST = "bs7671-2018-a4-r11", "iec60364-2017-r10", "bs7671-2018-a4-r7", "bs7671-2018-a2-r1"
 
 
 @cache
