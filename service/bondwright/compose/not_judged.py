@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import TypedDict
 
 from bondwright.compose.answer import (
     BondAnswer,
@@ -25,6 +26,7 @@ from bondwright.installation.description import InspectedWork, Installation
 from bondwright.metalwork.lengths import Survey
 from bondwright.rulebook.kinds import Kind
 from bondwright.rulebook.pack import NOT_JUDGED, RulePack
+from bondwright.said import Sentence
 
 _LEFT = "leave"
 _ANY_SIZE = "bond_size_asked"
@@ -150,20 +152,37 @@ def _shown_there(answer: PartAnswer, there: NotJudged, pack: RulePack) -> PartAn
     return replace(answer, act=NOT_JUDGED_THERE, mark=advice.mark, line=line, customer=advice.customer, ways_out=(), tests=())
 
 
+class _Told(TypedDict):
+    """What is told of each thing that is not judged: the act, with its words."""
+
+    act: str
+    mark: str
+    line: Sentence
+    customer: Sentence
+    ways_out: tuple[Sentence, ...]
+    tests: tuple[Sentence, ...]
+
+
+def _told(unjudged: Unjudged, name: str, pointer: str, pack: RulePack) -> _Told:
+    advice = pack.advice[NOT_JUDGED]
+    return {
+        "act": NOT_JUDGED,
+        "mark": advice.mark,
+        "line": sentence(advice.line, words_of(left_open(unjudged, name, pointer, pack), name)),
+        "customer": advice.customer,
+        "ways_out": advice.ways_out,
+        "tests": advice.tests,
+    }
+
+
 def room_not_judged(name: str, location: str, pointer: str, unjudged: Unjudged, outcomes: Sequence[str], pack: RulePack) -> RoomAnswer:
     """A location of which nothing is cleared and nothing ordered; `outcomes`: those that its verdicts and its findings are about."""
-    advice = pack.advice[NOT_JUDGED]
     first, *findings = (_verdict_not_judged(outcome, unjudged, pack) for outcome in outcomes)
     return RoomAnswer(
         location=location,
         pointer=pointer,
         name=name,
-        act=NOT_JUDGED,
-        mark=advice.mark,
-        line=sentence(advice.line, words_of(left_open(unjudged, name, pointer, pack), name)),
-        customer=advice.customer,
-        ways_out=advice.ways_out,
-        tests=advice.tests,
+        **_told(unjudged, name, pointer, pack),
         omitted_once=None,
         verdicts=(first,),
         links=(),
@@ -174,32 +193,21 @@ def room_not_judged(name: str, location: str, pointer: str, unjudged: Unjudged, 
 
 def feeder_not_judged(outcome: str, pointer: str, name: str, unjudged: Unjudged, pack: RulePack) -> FeederAnswer:
     """The circuit that feeds premises that are not judged."""
-    advice = pack.advice[NOT_JUDGED]
     return FeederAnswer(
         pointer=pointer,
-        act=NOT_JUDGED,
-        mark=advice.mark,
-        line=sentence(advice.line, words_of(left_open(unjudged, name, pointer, pack), name)),
-        customer=advice.customer,
-        ways_out=advice.ways_out,
-        tests=advice.tests,
+        **_told(unjudged, name, pointer, pack),
         verdict=_verdict_not_judged(outcome, unjudged, pack),
     )
 
 
 def earthing_not_judged(name: str, pointer: str, unjudged: Unjudged, pack: RulePack) -> EarthingAnswer:
     """An earthing besides that of the supply of which nothing is cleared and nothing ordered."""
-    advice, outcome = pack.advice[NOT_JUDGED], pack.roles.further_earthing
+    outcome = pack.roles.further_earthing
     return EarthingAnswer(
         earthing=name,
         pointer=pointer,
         name=name,
-        act=NOT_JUDGED,
-        mark=advice.mark,
-        line=sentence(advice.line, words_of(left_open(unjudged, name, pointer, pack), name)),
-        customer=advice.customer,
-        ways_out=advice.ways_out,
-        tests=advice.tests,
+        **_told(unjudged, name, pointer, pack),
         verdicts=(_verdict_not_judged(outcome, unjudged, pack),) if outcome else (),
     )
 
