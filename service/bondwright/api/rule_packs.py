@@ -34,7 +34,7 @@ WITHDRAWN: dict[str, Any] = {
     "Rule-Pack-Withdrawn": {
         "description": "There only where the rule pack is withdrawn: since when, and its successor (RFC 9651). It may come at any time.",
         "schema": {"type": "string"},
-        "example": '"2026-12-01"; successor="bs7671-2018-a4-r10"',
+        "example": '"2026-12-01"; successor="bs7671-2018-a4-r11"',
     }
 }
 """The header by which every answer that rests on a rule pack says that the pack is withdrawn."""

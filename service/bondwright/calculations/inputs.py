@@ -13,7 +13,7 @@ class Inputs(Described):
     """Base of the inputs of every calculation."""
 
     rule_pack: Annotated[str, Field(pattern=r"^[a-z0-9-]{0,80}$")] = Field(
-        "", description="Id or digest of the rule pack whose values are used; empty: the newest.", examples=["bs7671-2018-a4-r10"]
+        "", description="Id or digest of the rule pack whose values are used; empty: the newest.", examples=["bs7671-2018-a4-r11"]
     )
 
 

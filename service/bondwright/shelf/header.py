@@ -51,7 +51,7 @@ def _pack_id(node: Node) -> str:
     name = new_name(node, "a pack", HYPHENED)
     if not PACK_ID.fullmatch(name):
         raise refused(
-            node.place, f"{shown(name)} cannot be the name of a pack; write family, edition and revision, such as `bs7671-2018-a4-r10`"
+            node.place, f"{shown(name)} cannot be the name of a pack; write family, edition and revision, such as `bs7671-2018-a4-r11`"
         )
     return name
 
