@@ -46,33 +46,39 @@ class Published(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class _Own:
-    """The terms of one pack."""
+    """The terms of one pack, with the name and the bytes of its file."""
 
+    file: str
+    text: bytes
     choices: Mapping[str, tuple[str, ...]]
     told: Mapping[Thing, Mapping[str, ToldFact]] = field(default_factory=dict)
     called: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
 
 def terms_of(packs: Iterable[Published]) -> Terms:
-    """What descriptions may say where any of these packs may judge them.
+    """What descriptions may say where any of these packs may judge them: the same object for the same packs, for models are made of it.
 
     Words stand in the order in which they always did, those of newer packs behind, `unknown` last; of a fact that several packs have
     told, the question is that of the last, and so is what a word is called.
     Raises: UnreadableRules, also where packs tell a number by one name in different units.
     """
-    own = [(pack, _terms_in(pack.text, f"published/{pack.pack_id}.yaml")) for pack in packs]
-    always = undeclared_choices(rules_folder())
+    return _together(tuple(_terms_in(pack.text, f"published/{pack.pack_id}.yaml") for pack in packs), rules_folder())
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _together(own: tuple[_Own, ...], folder: Path) -> Terms:
+    always = undeclared_choices(folder)
     told: dict[Thing, dict[str, ToldFact]] = {thing: {} for thing in THINGS}
-    for pack, one in own:
+    for one in own:
         for thing, facts in one.told.items():
             for name, fact in facts.items():
-                told[thing][name] = _joined(told[thing][name], fact, pack) if name in told[thing] else fact
-    choices = {of: _in_order(words, [one.choices[of] for _, one in own]) for of, words in always.items()}
-    columns = declaration(rules_folder()).words_of_columns()
-    called = {of: {word: text for _, one in own for word, text in one.called.get(of, {}).items()} for of in choices}
-    return Terms(choices | columns, told, called, _example(rules_folder()))
+                told[thing][name] = _joined(told[thing][name], fact, one) if name in told[thing] else fact
+    choices = {of: _in_order(words, [one.choices[of] for one in own]) for of, words in always.items()}
+    columns = declaration(folder).words_of_columns()
+    called = {of: {word: text for one in own for word, text in one.called.get(of, {}).items()} for of in choices}
+    return Terms(choices | columns, told, called, _example(folder))
 
 
 @lru_cache(maxsize=2)
@@ -94,7 +100,7 @@ def _terms_in(text: bytes, file: str) -> _Own:
     """The terms of one pack: one that does not declare them has those that all had before."""
     choices = undeclared_choices(rules_folder())
     if read_format(read_section(text, file, "pack")) < DECLARING:
-        return _Own(choices)
+        return _Own(file, text, choices)
     # Editions of a family have the same tables and facts, which are read once for all of them.
     rows = _rows_in(section_lines(text, file, "properties")[1])
     tables = {of: declaration(rules_folder()).table_of(of) for of in choices}
@@ -103,6 +109,8 @@ def _terms_in(text: bytes, file: str) -> _Own:
     named = {of: {word: said for word, said in rows.get(table, {}).items() if said} for of, table in tables.items()}
     texts = some_texts(text, file, {*asked, *(said for words in named.values() for said in words.values())})
     return _Own(
+        file,
+        text,
         {of: tuple(rows[tables[of]]) if tables[of] in rows else words for of, words in choices.items()},
         {thing: {name: replace(fact, ask=texts[fact.ask]) for name, fact in facts.items()} for thing, facts in told.items()},
         {of: {word: _SLOT.sub("", texts[said]) for word, said in words.items()} for of, words in named.items()},
@@ -133,10 +141,10 @@ def _told(fact: FactDefinition) -> ToldFact:
     return ToldFact(fact.name, words, fact.unit, fact.lowest, fact.highest, fact.meaning, fact.ask)
 
 
-def _joined(before: ToldFact, fact: ToldFact, pack: Published) -> ToldFact:
+def _joined(before: ToldFact, fact: ToldFact, own: _Own) -> ToldFact:
     """What may be told of a fact that stands in two packs: what either of them takes."""
     if before.unit and fact.unit and before.unit != fact.unit:
-        facts = as_map(read_section(pack.text, f"published/{pack.pack_id}.yaml", "facts"), "`facts`")
+        facts = as_map(read_section(own.text, own.file, "facts"), "`facts`")
         detail = f"fact `{fact.name}` is told in `{fact.unit}` here and in `{before.unit}` in another pack; give it another name"
         raise refused(facts.keys[fact.name].place, detail)
     numbers = [one for one in (before, fact) if one.unit]
