@@ -15,18 +15,20 @@ from bondwright.api.callers.origins import Origins
 from bondwright.api.callers.queries import demand_known_query
 from bondwright.api.described.docs_page import add_docs_page
 from bondwright.api.described.document import DESCRIPTION, LICENCE, SERVERS, TAGS, describe
+from bondwright.api.described.schemas import keep_schemas
 from bondwright.api.edge.stack import add_edge
-from bondwright.api.evaluations import add_evaluations, keep_schema
+from bondwright.api.evaluations import RecordedEvaluation, RecordedOutline, add_evaluations
 from bondwright.api.health import add_health
 from bondwright.api.operating.adding import add_operating
 from bondwright.api.operating.tracing import telemetry
 from bondwright.api.problem_pages.pages import add_problem_pages
 from bondwright.api.problems import answer_problems
-from bondwright.api.records import add_records
-from bondwright.api.rule_packs import add_rule_packs
+from bondwright.api.records import EvaluationList, RecordInFull, ReplayAnswer, add_records
+from bondwright.api.rule_packs import PackContents, PackList, RuleInFull, add_rule_packs
 from bondwright.api.site_page.route import add_site_page
 from bondwright.assembly import Bondwright, Keyring
 from bondwright.compose.answer import Evaluation
+from bondwright.outline.shape import Outline
 from bondwright.settings import USUAL_LIMITS, Limits
 
 
@@ -60,7 +62,8 @@ def create_app(
     add_docs_page(app)
     add_problem_pages(app)
     describe(app, lambda: bondwright.terms, lambda: bondwright.say)
-    keep_schema(Evaluation)
+    keep_schemas(Evaluation, Outline, RecordedEvaluation, RecordedOutline, EvaluationList, RecordInFull, ReplayAnswer)
+    keep_schemas(PackList, PackContents, RuleInFull)
     for add in (add_evaluations, add_batches, add_records, add_site_page, add_calculations, add_rule_packs, add_health, add_operating):
         add(app, bondwright)
     return app

@@ -6,7 +6,7 @@ from typing import Annotated
 from uuid import UUID
 
 from fastapi import FastAPI, Path, Request, Response
-from pydantic import Field, TypeAdapter
+from pydantic import Field
 from starlette.concurrency import run_in_threadpool
 
 from bondwright.access.keys import Caller
@@ -67,9 +67,6 @@ _REFUSED = problem(
     NOT_READY,
     CUT_OFF,
 )
-
-_SCHEMA = "__pydantic_core_schema__"
-"""Where pydantic looks for the schema of a class before it works one out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,12 +166,6 @@ def _add_reading(app: FastAPI, bondwright: Bondwright) -> None:
         """
         envelope = await run_in_threadpool(bondwright.stored, evaluation_id, caller.tenant)
         return _answer((await bondwright.outlined(envelope.record),), envelope, 200, {})
-
-
-def keep_schema(kind: type) -> None:
-    """Has pydantic work out the schema of a dataclass once a process, not once a route: half the time of making the application."""
-    if _SCHEMA not in kind.__dict__:
-        setattr(kind, _SCHEMA, TypeAdapter(kind).core_schema)
 
 
 async def _preferred(bondwright: Bondwright, envelope: Envelope, prefer: str | None, headers: dict[str, str]) -> Response:
