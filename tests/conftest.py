@@ -3,6 +3,7 @@
 uv run pytest tests/properties --hypothesis-profile=explore
 """
 
+import atexit
 import gc
 import os
 from collections.abc import Generator, Iterator
@@ -42,7 +43,10 @@ def pytest_configure(config: pytest.Config) -> None:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     gc.set_threshold(50_000, 20, 50)
     keep_apart(config.rootpath / ".pytest_cache" / "compiled")
-    if not hasattr(config, "workerinput"):
+    if hasattr(config, "workerinput"):
+        # What a process of the suite still holds at its end is not let go thing by thing, which took it five seconds (2026-12-01).
+        atexit.register(os._exit, 0)
+    else:
         config.pluginmanager.register(Counted(config))
 
 
@@ -65,8 +69,10 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 def pytest_unconfigure() -> None:
-    """The process that forks has done its work."""
+    """The process that forks has done its work. Garbage is looked for once: pytest, which looks five times, has nothing to go through."""
     forked.forget()
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.hookimpl(wrapper=True)

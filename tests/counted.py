@@ -54,7 +54,8 @@ class Counted:
         told = ", ".join(f"{count:,} {what}" for what, count in self._counts.items() if count)
         terminalreporter.write_line(f"examined: {told or 'nothing'}")
         for what in self._too_few():
-            terminalreporter.write_line(f"TOO FEW {what}: {self._counts[what]:,} where {self._fewest[what]:,} were examined before", red=True)
+            before = f"{self._fewest[what]:,} were examined before"
+            terminalreporter.write_line(f"TOO FEW {what}: {self._counts[what]:,} where {before}", red=True)
 
     def _too_few(self) -> list[str]:
         return [what for what, fewest in self._fewest.items() if self._whole and self._counts[what] < fewest]

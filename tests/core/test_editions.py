@@ -1,10 +1,8 @@
 """The edition follows the date of the work; where several may be worked to, the answer names the others and what they say otherwise."""
 
 from collections.abc import Iterator
-from contextlib import closing
 from dataclasses import replace
 from datetime import date
-from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -12,17 +10,12 @@ import orjson
 import pytest
 from tests import paged
 from tests.api.builders import service
-from tests.core.cases import cases, read
-from tests.rules.revisions import newest_id, published, said, shelf
+from tests.rules.revisions import newest_id
 
 from bondwright.assembly import Bondwright, Evaluated, build
 from bondwright.compose.answer import Evaluation, PartAnswer
 from bondwright.compose.pack_used import PackUsed
-from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.editions import also_usable
-from bondwright.evaluate.order import evaluate
-from bondwright.installation.description import Installation
-from bondwright.rulebook.memory import Kept
 from bondwright.settings import Settings
 
 FIRST, A1, A2, A3, A4 = (newest_id(f"bs7671-2018{amendment}") for amendment in ("", "-a1", "-a2", "-a3", "-a4"))
@@ -261,19 +254,3 @@ def test_a_pack_on_request_judges_by_its_date_only_where_no_other_is_published(t
     chosen = [service(packs, tmp_path / "r.sqlite").choose_pack(house.installation) for packs in ([alone], [alone, older])]
 
     assert [pack.pack_id for pack in chosen] == [house.pack.pack_id, "book-2020-r1"]
-
-
-@cache
-def installations() -> tuple[Installation, ...]:
-    """What every worked case describes."""
-    return tuple(read(case.claim.installation) for case in cases())
-
-
-@pytest.mark.parametrize("pack_id", {said(pack): pack_id for pack_id, pack in shelf().items()}.values())
-def test_every_published_pack_can_still_judge_whatever_its_revision(pack_id: str) -> None:
-    """Old revisions lack outcomes, words and columns of newer ones, and answers are replayed by them. Of those that say the same, one."""
-    pack = published(pack_id)
-    with closing(TwoChannels(pack, Kept())) as running:
-        for installation in installations():
-            evaluation = evaluate(installation, pack, running.acts, running.memory)
-            assert {part.verdicts[0].outcome for part in evaluation.parts} <= {"extraneous"}

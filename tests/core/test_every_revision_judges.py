@@ -1,0 +1,29 @@
+"""Every published pack still judges, whatever its revision: answers are replayed by it."""
+
+from contextlib import closing
+from functools import cache
+
+import pytest
+from tests.core.cases import cases, read
+from tests.rules.revisions import published, said, shelf
+
+from bondwright.engine.channels import TwoChannels
+from bondwright.evaluate.order import evaluate
+from bondwright.installation.description import Installation
+from bondwright.rulebook.memory import Kept
+
+
+@cache
+def installations() -> tuple[Installation, ...]:
+    """What every worked case describes."""
+    return tuple(read(case.claim.installation) for case in cases())
+
+
+@pytest.mark.parametrize("pack_id", {said(pack): pack_id for pack_id, pack in shelf().items()}.values())
+def test_every_published_pack_can_still_judge_whatever_its_revision(pack_id: str) -> None:
+    """Old revisions lack outcomes, words and columns of newer ones, and answers are replayed by them. Of those that say the same, one."""
+    pack = published(pack_id)
+    with closing(TwoChannels(pack, Kept())) as running:
+        for installation in installations():
+            evaluation = evaluate(installation, pack, running.acts, running.memory)
+            assert {part.verdicts[0].outcome for part in evaluation.parts} <= {"extraneous"}
