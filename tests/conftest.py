@@ -23,7 +23,7 @@ settings.register_profile("same-every-time", derandomize=True, database=None, de
 settings.register_profile("explore", max_examples=1000, deadline=None)
 settings.load_profile("same-every-time")
 
-WORKERS = 3
+WORKERS = 2
 """One more than the cores of a small machine: a fifth of the time of two is spent waiting for servers, disks and time limits."""
 
 

@@ -55,6 +55,7 @@ LONGER: Mapping[str, tuple[str, ...]] = {
         "rules/test_proofs_published.py",
     ),
     "packs of old, and such as are cut, damaged or say something otherwise in every way": (
+        "api/test_every_pack_as_documented.py",
         "calculations/test_moves_with_the_pack.py",
         "core/test_every_revision_judges.py",
         "rules/test_declared_names.py",
@@ -62,6 +63,7 @@ LONGER: Mapping[str, tuple[str, ...]] = {
         "rules/test_kinds_taken_away.py",
         "rules/test_lacking.py",
         "rules/test_mutated_packs.py",
+        "words/test_answer_names_its_words.py",
         "words/test_answers_say_how_they_were_made.py",
         "words/test_calculations_in_another_language.py",
         "words/test_nothing_stays_english.py",
@@ -72,11 +74,17 @@ LONGER: Mapping[str, tuple[str, ...]] = {
     "programs that are generated from the document": ("client/test_generated_client.py", "client/test_node_clients.py"),
     "what other tests find faults with": (
         "api/test_planted_faults.py",
+        "cases/test_every_expectation_is_compared.py",
         "compatibility/test_changes.py",
         "compatibility/test_generated_changes.py",
         "compatibility/test_judged_by_instances.py",
     ),
-    "disks that fail": ("audit/test_postgresql_full_disk.py", "audit/test_refusing_disk.py"),
+    "disks and databases that fail": (
+        "audit/test_postgresql_full_disk.py",
+        "audit/test_postgresql_gone.py",
+        "audit/test_postgresql_kill.py",
+        "audit/test_refusing_disk.py",
+    ),
 }
 """What takes a third of the time and is seldom moved by a change that moves nothing else, by why that is so; `.ci/run` takes it too."""
 _LONGER = frozenset(TESTS / name for names in LONGER.values() for name in names)

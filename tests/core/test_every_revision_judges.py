@@ -1,4 +1,4 @@
-"""Every published pack still judges, whatever its revision: answers are replayed by it."""
+"""Every published pack still judges, whatever its revision, for answers are replayed by it; and of each the history can be told."""
 
 from contextlib import closing
 from functools import cache
@@ -11,6 +11,7 @@ from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
 from bondwright.rulebook.memory import Kept
+from bondwright.shelf.words.shelved import reasons_on_shelf
 
 
 @cache
@@ -27,3 +28,10 @@ def test_every_published_pack_can_still_judge_whatever_its_revision(pack_id: str
         for installation in installations():
             evaluation = evaluate(installation, pack, running.acts, running.memory)
             assert {part.verdicts[0].outcome for part in evaluation.parts} <= {"extraneous"}
+
+
+@pytest.mark.parametrize("pack_id", shelf())
+def test_the_reasons_of_every_published_pack_are_read_alike_without_the_rest_of_it(pack_id: str) -> None:
+    pack = published(pack_id)
+
+    assert reasons_on_shelf(pack.text, f"published/{pack_id}.yaml") == (pack.lenient, pack.cases)

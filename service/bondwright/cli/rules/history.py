@@ -5,20 +5,22 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from bondwright.cli.rules.choosing import WrongCall, did_you_mean, family, folder_of, published, usable
+from bondwright.cli.rules.choosing import WrongCall, did_you_mean, family, folder_of, published, shelved, usable
 from bondwright.cli.rules.differences import Change, changes, changes_of_its_tables, changes_of_rule
 from bondwright.cli.rules.printing import print_json
 from bondwright.cli.rules.sections import names, placed
 from bondwright.cli.statuses import DONE
 from bondwright.rulebook.because import Because, KeptCases
 from bondwright.rulebook.pack import RulePack
+from bondwright.shelf.packs import PublishedPack
+from bondwright.shelf.words.shelved import reasons_on_shelf
 
 
 def history(asked: Namespace) -> int:
     """One rule, or whatever else has that name, through every published pack of its family; without a name, every pack."""
-    packs = published(folder_of(asked))
     if asked.name is None:
-        return _of_packs(packs, asked.format)
+        return _of_packs(shelved(folder_of(asked)), asked.format)
+    packs = published(folder_of(asked))
     is_rule = any(pack.has_rule(asked.name) for pack in packs)
     steps = _steps(packs, asked.name, is_rule)
     if not steps:
@@ -48,23 +50,24 @@ def history(asked: Namespace) -> int:
     return DONE
 
 
-def _of_packs(packs: Sequence[RulePack], form: str) -> int:
+def _of_packs(packs: Sequence[PublishedPack], form: str) -> int:
+    found = [(pack, *reasons_on_shelf(pack.text, pack.file)) for pack in packs]
     if form == "json":
         print_json(
             [
                 {
                     "pack_id": pack.pack_id,
                     "usable": usable(pack),
-                    "lenient": [_reason(one) for one in pack.lenient],
-                    "cases": asdict(pack.cases) if pack.cases else None,
+                    "lenient": [_reason(one) for one in lenient],
+                    "cases": asdict(kept) if kept else None,
                 }
-                for pack in packs
+                for pack, lenient, kept in found
             ]
         )
         return DONE
-    for pack in packs:
-        print(f"{pack.pack_id} ({usable(pack)}): {_cases(pack.cases)}")
-        for because in pack.lenient:
+    for pack, lenient, kept in found:
+        print(f"{pack.pack_id} ({usable(pack)}): {_cases(kept)}")
+        for because in lenient:
             print(f"  {_line(because)}")
     return DONE
 
