@@ -1,7 +1,7 @@
 """A process that has the program loaded and does nothing but fork: each child runs one script, as a fresh interpreter would.
 
-It has no thread, has read no setting and keeps no file open. So a child begins with modules that are loaded and one pack that was read, and
-with nothing else that a fresh start would not have. Asked over the socket that is its standard input, by `tests.forked`, which starts it.
+It has no thread, has read no setting and keeps no file open. So a child begins with modules that are loaded, with one pack that was read and
+the model in which the packs that stand have descriptions read, and with nothing else that a fresh start would not have. Asked over the socket that is its standard input, by `tests.forked`, which starts it.
 """
 
 import gc
@@ -18,7 +18,12 @@ from typing import Any
 from tests.rules.revisions import newest_published
 
 from bondwright.cli.commands import COMMANDS
+from bondwright.cli.rules.choosing import those_that_stand
+from bondwright.installation.description import Installation
+from bondwright.installation.shapes import validator
 from bondwright.settings import calculate_on_one_thread
+from bondwright.shelf.declared.terms import terms_of
+from bondwright.shelf.packs import on_shelf, rules_folder
 
 MOST_BYTES = 1 << 17
 """Of one call: the script with its arguments, the environment and the working directory."""
@@ -30,6 +35,7 @@ def main() -> None:
     for _, fill in COMMANDS.values():
         fill(ArgumentParser())
     newest_published("bs7671-2018-a4")
+    validator(Installation, terms_of(those_that_stand(rules_folder(), on_shelf(rules_folder()))))
     gc.collect()
     gc.freeze()
     if call := next_call():

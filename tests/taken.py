@@ -71,7 +71,11 @@ LONGER: Mapping[str, tuple[str, ...]] = {
         "words/test_sentences_of_calculations.py",
         "words/test_terms_in_words.py",
     ),
-    "programs that are generated from the document": ("client/test_generated_client.py", "client/test_node_clients.py"),
+    "programs and requests that are generated from the document, beside those of `api/test_fuzz.py`": (
+        "api/test_fuzz_told.py",
+        "client/test_generated_client.py",
+        "client/test_node_clients.py",
+    ),
     "what other tests find faults with": (
         "api/test_planted_faults.py",
         "cases/test_every_expectation_is_compared.py",
@@ -79,11 +83,13 @@ LONGER: Mapping[str, tuple[str, ...]] = {
         "compatibility/test_generated_changes.py",
         "compatibility/test_judged_by_instances.py",
     ),
-    "disks and databases that fail": (
+    "disks, databases and processes that fail": (
+        "api/sharing/test_apart.py",
         "audit/test_postgresql_full_disk.py",
         "audit/test_postgresql_gone.py",
         "audit/test_postgresql_kill.py",
         "audit/test_refusing_disk.py",
+        "cli/test_impact_resumed.py",
     ),
 }
 """What takes a third of the time and is seldom moved by a change that moves nothing else, by why that is so; `.ci/run` takes it too."""
