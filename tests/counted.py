@@ -7,10 +7,10 @@ from typing import Any
 
 import pytest
 
-FEWEST: Mapping[str, int] = {"tests": 21_800, "examples of hypothesis": 25_300, "requests of the fuzz": 11_000}
+FEWEST: Mapping[str, int] = {"tests": 21_200, "examples of hypothesis": 25_100, "requests of the fuzz": 11_000}
 """What the whole suite examines at the least; raised as it grows, never lowered without a word in the commit."""
-FEWEST_LONGER: Mapping[str, int] = {"tests": 320}
-"""The same of what it leaves to `--longer`."""
+FEWEST_LONGER: Mapping[str, int] = {"tests": 720, "examples of hypothesis": 274}
+"""The same of what it leaves to `--longer`: what moves from one to the other lowers neither sum."""
 
 COUNTED = "counted"
 """A test that generates cases by other means says how many: `record_property(COUNTED, (what, how_many))`."""

@@ -1,7 +1,8 @@
 """A process that has the program loaded and does nothing but fork: each child runs one script, as a fresh interpreter would.
 
-It has no thread, has read no setting and keeps no file open. So a child begins with modules that are loaded, with one pack that was read and
-the model in which the packs that stand have descriptions read, and with nothing else that a fresh start would not have. Asked over the socket that is its standard input, by `tests.forked`, which starts it.
+It has no thread, has read no setting and keeps no file open. So a child begins with modules that are loaded, one pack that was read and
+the model in which descriptions are read in the terms of the packs that stand, and with nothing else that a fresh start would not have.
+Asked over the socket that is its standard input, by `tests.forked`, which starts it.
 """
 
 import gc

@@ -92,7 +92,7 @@ LONGER: Mapping[str, tuple[str, ...]] = {
         "cli/test_impact_resumed.py",
     ),
 }
-"""What takes a third of the time and is seldom moved by a change that moves nothing else, by why that is so; `.ci/run` takes it too."""
+"""What takes a third of the time, and seldom fails where nothing else does, by what it is about; `.ci/run` takes it too."""
 _LONGER = frozenset(TESTS / name for names in LONGER.values() for name in names)
 
 
