@@ -21,10 +21,10 @@ from bondwright.proofs.worked.mistakes import clauses_in
 from bondwright.proofs.worked.noticing import Also, Score, scored
 from bondwright.proofs.worked.slips import Slip, slips
 from bondwright.rulebook.pack import RulePack
+from bondwright.shelf.drafts.rereading import reread
 from bondwright.shelf.lines import Line, lines_of, read_lines
 from bondwright.shelf.packs import on_shelf, pack_of, rules_folder
 from bondwright.shelf.reading.nodes import Map
-from bondwright.shelf.rereading import reread
 
 EDITION = "bs7671/2018-a4"
 RULE = ("rule", "bond-below-least-size")

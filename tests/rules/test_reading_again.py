@@ -6,10 +6,10 @@ from tests.cli.small_rules import BASE, FILES
 
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
+from bondwright.shelf.drafts.rereading import _reread, edited, reread
 from bondwright.shelf.lines import Line, lines_of, read_lines
 from bondwright.shelf.packs import rules_folder
 from bondwright.shelf.reading.nodes import Map
-from bondwright.shelf.rereading import _reread, edited, reread
 
 SMALL = lines_of(FILES[f"{BASE}.yaml"].encode(), "small.yaml")
 LARGE = lines_of((rules_folder() / "bs7671" / "2018.yaml").read_bytes(), "large.yaml")

@@ -5,10 +5,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from bondwright.rulebook.facts import Place
+from bondwright.shelf.drafts.rereading import Edit, edited
 from bondwright.shelf.lines import Line, edited_at, span
 from bondwright.shelf.reading.nodes import Map, Node, refused, shown
 from bondwright.shelf.reading.scalars import as_items, as_map, as_scalar, fields, text
-from bondwright.shelf.rereading import Edit, edited
 
 _ID_LINE = re.compile(r" *- +id: *[^\s#]+ *(?:#.*)?")
 

@@ -6,11 +6,11 @@ from functools import lru_cache
 
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
+from bondwright.shelf.drafts.rereading import reread
 from bondwright.shelf.drafts.short_examples import written_out
 from bondwright.shelf.edition import EditionFile
 from bondwright.shelf.lines import Line, edited_at, lines_of, read_lines
 from bondwright.shelf.reading.nodes import Map, checked, refused
-from bondwright.shelf.rereading import reread
 
 _MOST_KEPT = 16
 """Files of which a process remembers what it read last."""
