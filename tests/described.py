@@ -12,7 +12,8 @@ from bondwright.installation.reading import read_installation
 from bondwright.installation.shapes import json_schema
 from bondwright.installation.terms import Terms
 from bondwright.shelf.declared.terms import terms_of
-from bondwright.shelf.packs import PublishedPack, on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import PublishedPack, on_shelf
 from bondwright.shelf.withdrawn import withdrawn_packs
 
 

@@ -24,7 +24,8 @@ from bondwright.installation.description import Installation
 from bondwright.installation.shapes import validator
 from bondwright.settings import calculate_on_one_thread
 from bondwright.shelf.declared.terms import terms_of
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import on_shelf
 
 MOST_BYTES = 1 << 17
 """Of one call: the script with its arguments, the environment and the working directory."""

@@ -6,7 +6,8 @@ from bondwright.compose.answer import Evaluation
 from bondwright.report.brief import brief_text
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.held import Sentences
-from bondwright.shelf.packs import draft_pack, on_shelf, rules_folder
+from bondwright.shelf.packs import draft_pack, rules_folder
+from bondwright.shelf.published import on_shelf
 
 
 def page(evaluation: Evaluation) -> str:

@@ -16,7 +16,7 @@ Imports point down only, row by row (a folder may import lower rows, never its o
     3b  conclude                                     what rules conclude of a row
     3a  calculators rulebook                         arithmetic; what a rule is and means
     2   access installation                          keys of callers; what was described
-    1   collecting errors said units                 when garbage is looked for; words that know how they were made; words shared by all
+    1   collecting errors members said units         garbage; errors; members of values; words that know how they were made; words for all
 
 Rows 1 to 4 are pure: no files, network, database, clock or randomness.
 """

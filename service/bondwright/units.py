@@ -5,14 +5,14 @@ Held in: mm2, m, ohm, A, V, s, uS/cm, and `of one` for a ratio. Prefixes are tho
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Context, Decimal
 from functools import cache
 from types import MappingProxyType
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+
+class Unit(Struct, frozen=True):
     """One way to write a quantity: `base` is the unit it is held in, `factor` how many of those one of these is."""
 
     base: str

@@ -4,13 +4,13 @@ import base64
 import hashlib
 import re
 import zlib
-from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from bondwright.access.keys import Key, opens, read_key, write_key
+from bondwright.members import replace
 
 CHANCE = st.binary(min_size=40, max_size=40)
 KEY = Key("k1", "ours", frozenset({"read"}), "", "0" * 64, "2026-11-25T09:30:00.000Z")

@@ -11,7 +11,8 @@ from bondwright.api.app import create_app
 from bondwright.assembly import Bondwright
 from bondwright.rulebook.memory import Kept, Memory
 from bondwright.rulebook.pack import PackHead
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import on_shelf
 
 
 @pytest.fixture(scope="session")

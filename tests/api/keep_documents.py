@@ -16,7 +16,8 @@ from tests.compatibility.interface import breaks
 
 from bondwright.api.app import create_app
 from bondwright.assembly import Bondwright
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import on_shelf
 
 OPENAPI = Path(__file__).parents[2] / "openapi"
 DOCUMENT = OPENAPI / "openapi.json"

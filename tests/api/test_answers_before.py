@@ -3,7 +3,6 @@
 import asyncio
 import json
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +17,7 @@ from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
 from bondwright.engine.memory import BoundedMemory
 from bondwright.errors import NotTheSchema
+from bondwright.members import replace
 from bondwright.rulebook.memory import Kept, Memory
 from bondwright.rulebook.pack import PackHead
 

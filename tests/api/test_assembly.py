@@ -4,7 +4,6 @@ import asyncio
 import os
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import replace
 from pathlib import Path
 from threading import Event
 
@@ -16,6 +15,7 @@ from bondwright.assembly.recording import Salts
 from bondwright.engine.compiled import Fired
 from bondwright.engine.durable import DurableChannel
 from bondwright.errors import WrongSetting
+from bondwright.members import replace
 from bondwright.rulebook.pack import PackHead
 from bondwright.settings import USUAL_LIMITS, USUAL_PRICES, Limits, Settings, calculate_on_one_thread, read_settings
 

@@ -1,6 +1,5 @@
 """Which rule pack decides: the newest in use on the day of the work."""
 
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -10,6 +9,7 @@ from tests.described import described
 
 from bondwright.errors import Contradiction, UnknownName, UnreadableRules
 from bondwright.installation.description import Installation
+from bondwright.members import replace
 from bondwright.rulebook.pack import PackHead
 from bondwright.rulebook.withdrawal import Withdrawal
 

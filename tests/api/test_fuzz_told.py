@@ -20,7 +20,7 @@ from tests.rules.raised import raised_id, raised_pack
 from bondwright.audit.record import Search
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.rulebook.pack import PackHead
-from bondwright.shelf.packs import on_shelf
+from bondwright.shelf.published import on_shelf
 
 FEWER: Mapping[str, tuple[str, ...]] = {
     "Installation": ("work", "rule_pack", "items", "locations"),

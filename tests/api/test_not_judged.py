@@ -3,7 +3,6 @@
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +17,7 @@ from tests.rules.revisions import newest
 
 from bondwright.api.app import create_app
 from bondwright.assembly import Bondwright
+from bondwright.members import replace
 
 WORK = {"kind": "inspection", "inspected_on": "2026-11-28"}
 TESTED = {"measure": "automatic_disconnection", "disconnection_met": "yes", "rcd": "30_mA_or_less", "rcd_tested": "yes", "cpc": 2.5}

@@ -21,7 +21,7 @@ from bondwright.assembly import Bondwright
 from bondwright.cli.serve import add_serve
 from bondwright.rulebook.pack import PackHead
 from bondwright.settings import Settings
-from bondwright.shelf.packs import on_shelf
+from bondwright.shelf.published import on_shelf
 
 TENANTS = (None, OURS, THEIRS)
 SENT = {("POST", "/v1/evaluations"), ("POST", "/v1/batches"), ("POST", "/v1/evaluations/{evaluation_id}/replay")}

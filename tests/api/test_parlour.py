@@ -16,7 +16,7 @@ from tests.rules.raised import raised_id
 
 from bondwright.api.app import create_app
 from bondwright.cli import main
-from bondwright.shelf.packs import on_shelf
+from bondwright.shelf.published import on_shelf
 
 PACK = raised_id("iec60364-2017")
 WORK = {"kind": "inspection", "inspected_on": "2026-11-25"}

@@ -6,7 +6,6 @@ import json
 import re
 import sqlite3
 from base64 import b64decode
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +21,7 @@ from bondwright.api.problems import MEDIA_TYPE
 from bondwright.api.records import EvaluationList, ReplayAnswer
 from bondwright.assembly import Bondwright
 from bondwright.compose.answer import FORM
+from bondwright.members import replace
 from bondwright.rulebook.pack import PackHead
 
 OTHER = described(reference="Other Lane 1", work={"kind": "alteration", "designed_on": "2019-06-01"})

@@ -2,7 +2,6 @@
 
 import asyncio
 import json
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -16,6 +15,7 @@ from bondwright.api.app import create_app
 from bondwright.assembly import Bondwright
 from bondwright.assembly.parts import versions
 from bondwright.assembly.sharing.apart import Apart, Ways
+from bondwright.members import replace
 from bondwright.rulebook.pack import PackHead
 from bondwright.settings import USUAL_LIMITS
 

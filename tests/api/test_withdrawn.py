@@ -16,7 +16,8 @@ from tests.api.builders import EVALUATIONS, HOUSE, JSON, described, service
 from bondwright.api.app import create_app
 from bondwright.rulebook.pack import PackHead
 from bondwright.rulebook.withdrawal import Withdrawal
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import on_shelf
 
 GONE, SUCCESSOR = "bs7671-2018-a4-r1", "bs7671-2018-a4-r11"
 WITHDRAWAL = Withdrawal(GONE, "it let a bond pass that is too small", date(2026, 11, 28), SUCCESSOR)

@@ -15,7 +15,8 @@ from starlette.testclient import TestClient
 from tests.api.builders import EVALUATIONS, JSON, described, service
 
 from bondwright.api.app import create_app
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import on_shelf
 
 
 def main(folder: Path, mark: str) -> None:

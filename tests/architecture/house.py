@@ -32,6 +32,7 @@ ROWS = {
     "installation": 2.0,
     "collecting": 1.0,
     "errors": 1.0,
+    "members": 1.0,
     "said": 1.0,
     "units": 1.0,
 }

@@ -16,7 +16,8 @@ from tests.audit.front import Front
 from tests.postgresql_server import PostgresqlServer
 
 from bondwright.audit.postgresql.store import PostgresqlRecordStore
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import on_shelf
 
 
 def main(disk: Path) -> None:

@@ -17,7 +17,8 @@ from tests.api.builders import EVALUATIONS, HOUSE, JSON, service
 
 from bondwright.api.app import create_app
 from bondwright.rulebook.pack import PackHead
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import on_shelf
 
 
 def main(folder: Path) -> None:

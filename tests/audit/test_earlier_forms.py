@@ -19,7 +19,8 @@ from bondwright.audit.forms import form_of
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.cli import main
 from bondwright.compose.answer import FORM
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import on_shelf
 
 RecordFile = Callable[[Path], Path]
 EARLIER = {2: of_form_2.record_file, 3: of_form_3.record_file}

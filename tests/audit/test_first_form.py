@@ -3,7 +3,6 @@
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -22,9 +21,11 @@ from bondwright.audit.sqlite.owner import step_of, take
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.compose.answer import FORM
 from bondwright.engine.channels import TwoChannels
+from bondwright.members import replace
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import PackHead
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import on_shelf
 
 TENANTS = (HERON, TERN)
 

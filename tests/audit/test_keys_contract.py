@@ -1,7 +1,6 @@
 """What every store of keys promises, whatever database is behind it."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,6 +11,7 @@ from bondwright.audit.keys import KeyStore
 from bondwright.audit.postgresql.keys import PostgresqlKeyStore
 from bondwright.audit.sqlite.keys import SqliteKeyStore
 from bondwright.errors import RecordBroken, UnknownName
+from bondwright.members import replace
 
 KEY = Key("k1", "ours", frozenset({"read", "evaluate"}), "the office", "0" * 64, "2026-11-25T09:30:00.000Z")
 

@@ -12,7 +12,8 @@ from tests.api.builders import HOUSE, described, service
 from bondwright.audit.marks import Marks, marks_of
 from bondwright.cli.demo import CASES, shipped_cases
 from bondwright.compose.answer import Evaluation, SizeVerdict, Verdict
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import on_shelf
 
 SENT = [HOUSE, described(), *(case.description for case in shipped_cases(rules_folder() / CASES)[::12])]
 

@@ -14,7 +14,8 @@ from tests.postgresql_server import PostgresqlServer
 from bondwright.audit.postgresql.store import PostgresqlRecordStore
 from bondwright.errors import RecordBroken
 from bondwright.rulebook.pack import PackHead
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import on_shelf
 
 BOUND_S = 8.0
 """Some times what the service's patience adds up to; a request that hangs would take for ever."""

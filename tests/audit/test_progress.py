@@ -1,6 +1,5 @@
 """The file of progress: what was written is read again, and nothing else is."""
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,6 +8,7 @@ from bondwright.audit.comparing.impact import Change
 from bondwright.audit.comparing.progress import Anchor, Basis, Progress, read_progress, write_progress
 from bondwright.audit.comparing.tally import EXAMPLES, Tally
 from bondwright.errors import UnusableProgress
+from bondwright.members import replace
 
 BASIS = Basis("local", "tests-2026-r2", "d" * 64, ("a" * 64, "b" * 64), ("tests-2026-r1 for tests-2026-r2",), {"service": "0.1.0"})
 WAY_OUT = "name a file that is not there yet, or remove this one to begin anew"

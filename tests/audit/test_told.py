@@ -3,7 +3,6 @@
 import asyncio
 import hashlib
 from contextlib import closing
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -16,7 +15,9 @@ from bondwright.audit.sqlite.batches import _MOST_BYTES, _MOST_RECORDS
 from bondwright.audit.sqlite.keeping import _PIECE_BYTES
 from bondwright.cli.demo import CASES, shipped_cases
 from bondwright.errors import RecordBroken
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.members import replace
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import on_shelf
 
 OTHER = Marks(reference="another", rules=(("other", "tests-2026-r1"),))
 

@@ -23,7 +23,8 @@ from tests.postgresql_server import PostgresqlServer
 from bondwright.audit.postgresql.store import PostgresqlRecordStore
 from bondwright.audit.record import NewRecord
 from bondwright.audit.sqlite.store import SqliteRecordStore
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import published_packs
 
 SECONDS, TURNS = 2.0, 3
 Store = SqliteRecordStore | PostgresqlRecordStore

@@ -3,7 +3,6 @@
 import json
 from collections.abc import Mapping
 from contextlib import closing
-from dataclasses import replace
 from typing import Any
 
 from tests.calculations.worked import pack
@@ -14,6 +13,7 @@ from bondwright.calculations.catalogue import CALCULATIONS, calculate
 from bondwright.conclude.concluding import Acting
 from bondwright.engine.channels import TwoChannels
 from bondwright.installation.documents import read_document
+from bondwright.members import replace
 from bondwright.rulebook.meaning import Acts
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack

@@ -4,7 +4,6 @@ Impedances: IEC 479-1:1994 table 1 as the note "GFI" (idea2ic) prints it; those 
 "Why 0.4 s", which prints the model behind the disconnection times: 1000 ohm for shoes and floor, and half the body of the 5 per cent.
 """
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -12,6 +11,7 @@ from tests.calculations.changed import with_cell, with_value, worked_by
 from tests.calculations.worked import judged, pack, result, worked
 
 from bondwright.errors import Refused
+from bondwright.members import replace
 
 SHARES = ("p5", "p50", "p95")
 PRINTED_1994 = {

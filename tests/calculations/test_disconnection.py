@@ -2,7 +2,6 @@
 
 import json
 import math
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -15,6 +14,7 @@ from bondwright.calculations.catalogue import CALCULATIONS, calculate
 from bondwright.calculators.disconnection import electrode_limit, greatest_loop_impedance
 from bondwright.errors import Fault, Refused
 from bondwright.installation.documents import read_document
+from bondwright.members import replace
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.reference import Key
 

@@ -6,7 +6,6 @@ point at true earth. ngspice and gnucap computed it from netlists, apart from th
 
 import doctest
 import json
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -19,6 +18,7 @@ from bondwright.calculations.faults import elements
 from bondwright.calculators.networks.earth_fault import Circuit, EarthFault, Part, SupplementaryBond, Supply, fault_voltages
 from bondwright.errors import Fault, Refused
 from bondwright.installation.documents import read_document
+from bondwright.members import replace
 
 TN = {"line_ohm": 0.2, "return_ohm": 0.15, "source_electrode_ohm": 0}
 TT = {"line_ohm": 0.2, "source_electrode_ohm": 10}

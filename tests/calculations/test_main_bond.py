@@ -4,7 +4,6 @@ Sources stand beside the figures. The book itself was not read: Table 54.8 is th
 17th edition, Table E 4.6; what holds without PME conditions is that of a trade-body pocket guide.
 """
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -19,9 +18,11 @@ from bondwright.calculations.conductors.metals import equivalent
 from bondwright.calculations.inputs import SizedMetal
 from bondwright.errors import Contradiction, NotTheSchema
 from bondwright.facts.conductors import size_between
+from bondwright.members import replace
 from bondwright.rulebook.facts import Between
 from bondwright.rulebook.pack import PackHead, RulePack
-from bondwright.shelf.packs import draft_pack, on_shelf, rules_folder
+from bondwright.shelf.packs import draft_pack, rules_folder
+from bondwright.shelf.published import on_shelf
 
 NAME = "main-bond-size"
 

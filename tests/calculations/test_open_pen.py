@@ -5,7 +5,6 @@
 
 import json
 import math
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -17,6 +16,7 @@ from bondwright.calculations.catalogue import CALCULATIONS, calculate
 from bondwright.calculators.networks.open_pen import Flat, Load, OpenPen, SharedRiser, open_pen_voltages, riser_currents
 from bondwright.errors import Refused
 from bondwright.installation.documents import read_document
+from bondwright.members import replace
 from bondwright.rulebook.pack import RulePack
 
 SHOWER = {"power_w": 4600}

@@ -4,7 +4,6 @@ Sources stand beside the figures. The book itself was not read: Table 54.7 is th
 builder's note, Table 54.1 that of electriciansforums 28774, least sizes for strength those of a trade body's pocket guide.
 """
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -14,6 +13,7 @@ from tests.calculations.worked import pack, result, worked
 from tests.rules.revisions import published
 
 from bondwright.errors import Contradiction
+from bondwright.members import replace
 from bondwright.rulebook.sizing import FromValue
 
 EARTHING = "earthing-conductor-size"

@@ -1,26 +1,23 @@
 """Every answer of a calculation is the recorded one, byte for byte, by every pack that stands."""
 
-from dataclasses import replace
-
 import pytest
+from msgspec import field
 from tests.calculations.keep_answers import answer, digest, inputs, recorded, said
 from tests.described import standing
 from tests.rules.revisions import published
 
 from bondwright.calculations.catalogue import CALCULATIONS
+from bondwright.members import replace
 from bondwright.rulebook.held import Sentences
 from bondwright.shelf.declared.declaration import declaration
-from bondwright.shelf.packs import PublishedPack, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import PublishedPack
 
 
-class Noted(Sentences):
+class Noted(Sentences, frozen=True):
     """Sentences that note the codes of those that were said."""
 
-    met: set[str]
-
-    def __init__(self, say: Sentences, met: set[str]) -> None:
-        super().__init__(say.by_code)
-        object.__setattr__(self, "met", met)
+    met: set[str] = field(default_factory=set)
 
     def __call__(self, code: str, **filled: str) -> str:
         """The sentence, noted."""
@@ -47,7 +44,7 @@ def test_every_sentence_of_calculations_is_said() -> None:
     met: set[str] = set()
 
     for pack in (standing()[-1].whole(), published("bs7671-2018-r2")):
-        noting = replace(pack, say=Noted(pack.say, met))
+        noting = replace(pack, say=Noted(pack.say.by_code, met))
         for name, several in inputs().items():
             for asked in several:
                 said(noting, name, asked)

@@ -1,6 +1,5 @@
 """A step that reads a table or goes by rules shows which row and which rule, so that a reader can look them up and reckon it again."""
 
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -9,6 +8,7 @@ from tests.calculations.worked import pack, worked
 
 from bondwright.calculations.answer import CalculationAnswer, Step
 from bondwright.calculations.rows import limits_row, rows_around
+from bondwright.members import replace
 from bondwright.report.calculation import calculation_text
 from bondwright.shelf.packs import rules_folder
 from bondwright.shelf.words.sentences import undeclared_calculations

@@ -4,7 +4,6 @@ The book itself was not read: 544.2 is that of the forum thread DIYnot "Shared e
 a trade body's pocket guide on 543.1.1.
 """
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -14,6 +13,7 @@ from tests.calculations.worked import pack, result, worked
 from tests.rules.revisions import published
 
 from bondwright.errors import Contradiction
+from bondwright.members import replace
 from bondwright.rulebook.sizing import FromValue
 from bondwright.shelf.packs import draft_pack, rules_folder
 

@@ -5,7 +5,6 @@ earth plastic pipes", 2002): 15 mm 115 kohm in the table and 100 kohm in the tex
 inhibitor at 60 °C 20.2 kohm. For a published London analysis a chemical solver gives 472 µS/cm at 10 °C and 611 µS/cm at 20 °C.
 """
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -14,6 +13,7 @@ from tests.calculations.worked import judged, pack, result, worked
 
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.errors import Refused
+from bondwright.members import replace
 from bondwright.shelf.packs import load_pack, rules_folder
 
 TAP_WATERS = ("soft", "moderate", "hard", "very_hard", "drinking_water_limit")

@@ -1,11 +1,11 @@
 """Small mistakes made in the rules on purpose, and whether worked cases notice them: what is noticed, and what survives and why."""
 
-from dataclasses import replace
 from functools import cache
 
 import pytest
 from tests.core.cases import cases, published_pack, read
 
+from bondwright.members import replace
 from bondwright.proofs.worked.claims import Claims
 from bondwright.proofs.worked.mistakes import mistakes
 from bondwright.proofs.worked.noticing import Score, scored

@@ -2,7 +2,6 @@
 
 import json
 from collections import Counter
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -14,6 +13,7 @@ from bondwright.cli.command_line import main
 from bondwright.cli.rules.worked.cases import Trial, tried
 from bondwright.cli.rules.worked.mistakes import scored as mistakes_scored
 from bondwright.errors import UnreadableRules
+from bondwright.members import replace
 from bondwright.proofs.worked.claims import Claims
 from bondwright.proofs.worked.content import parts_of
 from bondwright.proofs.worked.kept import KeptFates
@@ -23,7 +23,8 @@ from bondwright.proofs.worked.slips import Slip, slips
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.drafts.rereading import reread
 from bondwright.shelf.lines import Line, lines_of, read_lines
-from bondwright.shelf.packs import on_shelf, pack_of, rules_folder
+from bondwright.shelf.packs import pack_of, rules_folder
+from bondwright.shelf.published import on_shelf
 from bondwright.shelf.reading.nodes import Map
 
 EDITION = "bs7671/2018-a4"

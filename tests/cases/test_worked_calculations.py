@@ -1,7 +1,6 @@
 """Worked calculations are read strictly, every number and word in them is compared, and a changed number of a printed table is noticed."""
 
 import json
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -9,6 +8,7 @@ from tests.calculations.changed import with_cell
 from tests.core.cases import published_pack
 
 from bondwright.errors import UnreadableRules
+from bondwright.members import replace
 from bondwright.proofs.worked.calculations import FOLDER, WorkedRow, read_rows
 from bondwright.proofs.worked.claims import Claims
 from bondwright.proofs.worked.noticing import unseen

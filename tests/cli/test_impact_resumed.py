@@ -6,7 +6,6 @@ import signal
 import sqlite3
 import subprocess
 from contextlib import closing
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -20,9 +19,11 @@ from bondwright.audit.record import NewRecord
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.cli import main
 from bondwright.errors import UnusableProgress
+from bondwright.members import replace
 from bondwright.rulebook.pack import PackHead
 from bondwright.settings import Settings
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import on_shelf
 
 EDITION = "bs7671-2018-a4"
 RECORDS = 250

@@ -11,7 +11,7 @@ from tests.cli.small_rules import AMENDMENT, BASE, publish
 
 from bondwright.cli import main
 from bondwright.rulebook.because import rules_text
-from bondwright.shelf.packs import published_packs
+from bondwright.shelf.published import published_packs
 
 
 def check(rules: Path, *options: str) -> int:

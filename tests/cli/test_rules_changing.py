@@ -60,8 +60,8 @@ def test_the_base_is_left_as_it_is(rules: Path) -> None:
 def test_the_examples_that_the_cell_decides_are_brought_up_to_date(rules: Path) -> None:
     set_cell(rules, *TWENTY)
 
-    rule = draft_pack(rules, AMENDMENT).rule("bond-size")
-    assert [dict(example.expect)["bond_size"] for example in rule.examples[:4]] == ["10.0", "20.0", "20.0", "25.0"]
+    examples = draft_pack(rules, AMENDMENT).examples["bond-size"]
+    assert [dict(example.expect)["bond_size"] for example in examples[:4]] == ["10.0", "20.0", "20.0", "25.0"]
 
 
 def test_what_was_set_can_be_published(rules: Path) -> None:

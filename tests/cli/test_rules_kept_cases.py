@@ -16,7 +16,8 @@ from bondwright.cases.reading import read_case
 from bondwright.cli import main
 from bondwright.cli.rules.publishing.following import with_cases
 from bondwright.rulebook.because import KeptCases
-from bondwright.shelf.packs import LOCK, draft_pack, issued_text, published_packs, rules_folder
+from bondwright.shelf.packs import LOCK, draft_pack, issued_text, rules_folder
+from bondwright.shelf.published import published_packs
 
 EDITION = "iec60364/2017"
 LAST, NEXT = "iec60364-2017-r10", "iec60364-2017-r11"

@@ -10,7 +10,7 @@ from tests.rules.raised import raised, raised_id
 from tests.rules.revisions import newest_id
 
 from bondwright.cli import main
-from bondwright.shelf.packs import published_packs
+from bondwright.shelf.published import published_packs
 
 PACK, BEFORE = raised_id("iec60364-2017"), newest_id("iec60364-2017")
 

@@ -15,7 +15,7 @@ from tests.forked import Forked
 from bondwright.cli import main
 from bondwright.cli.rules.publishing.writing import write_together
 from bondwright.errors import BondwrightError
-from bondwright.shelf.packs import published_packs
+from bondwright.shelf.published import published_packs
 
 
 @pytest.fixture

@@ -17,7 +17,8 @@ from bondwright.cli.rules.differences import changes
 from bondwright.cli.rules.publishing.meaning import unjudged
 from bondwright.cli.rules.stricter import searched
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import LOCK, consolidate, draft_pack, published_packs, rules_folder
+from bondwright.shelf.packs import LOCK, consolidate, draft_pack, rules_folder
+from bondwright.shelf.published import published_packs
 
 
 @pytest.fixture(scope="module")

@@ -241,7 +241,7 @@ def test_a_value_that_decides_examples_asks_for_each(more: Path, capsys: pytest.
     setting(more, "least", "16")
 
     assert "an example of rule bond-size comes out otherwise: bond_size was 10 and is 16 now, for" in capsys.readouterr().out
-    assert dict(draft_pack(more, AMENDMENT).rule("bond-size").examples[0].expect)["bond_size"] == "16.0"
+    assert dict(draft_pack(more, AMENDMENT).examples["bond-size"][0].expect)["bond_size"] == "16.0"
 
 
 def test_what_is_not_given_is_asked_for_in_the_unit_of_the_number(

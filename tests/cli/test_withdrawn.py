@@ -16,7 +16,8 @@ from tests.cli.small_rules import AMENDMENT, BASE, publish
 import bondwright
 from bondwright.cli import main
 from bondwright.cli.rules.choosing import those_that_stand
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import on_shelf
 from bondwright.shelf.withdrawn import FILE
 
 GONE, SUCCESSOR = "bs7671-2018-a4-r1", "bs7671-2018-a4-r11"

@@ -23,7 +23,8 @@ from bondwright.installation.terms import Terms
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.declared.declaration import CHOICES, declaration, undeclared_choices
 from bondwright.shelf.declared.terms import terms_of
-from bondwright.shelf.packs import draft_pack, on_shelf, rules_folder
+from bondwright.shelf.packs import draft_pack, rules_folder
+from bondwright.shelf.published import on_shelf
 
 EDITION = "bs7671/2018-a4"
 FROZEN = "0915bc85a1503ff88f9388fa66bfb57ff1a1a95f989a376e6c1cd93a46693195"

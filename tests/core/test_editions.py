@@ -1,7 +1,6 @@
 """The edition follows the date of the work; where several may be worked to, the answer names the others and what they say otherwise."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -16,6 +15,7 @@ from bondwright.assembly import Bondwright, Evaluated, build
 from bondwright.compose.answer import Evaluation, PartAnswer
 from bondwright.compose.pack_used import PackUsed
 from bondwright.evaluate.editions import also_usable
+from bondwright.members import replace
 from bondwright.settings import Settings
 
 FIRST, A1, A2, A3, A4 = (newest_id(f"bs7671-2018{amendment}") for amendment in ("", "-a1", "-a2", "-a3", "-a4"))

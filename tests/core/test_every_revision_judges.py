@@ -11,6 +11,7 @@ from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
 from bondwright.rulebook.memory import Kept
+from bondwright.shelf.packs import load_pack
 from bondwright.shelf.words.shelved import reasons_on_shelf
 
 
@@ -35,3 +36,13 @@ def test_the_reasons_of_every_published_pack_are_read_alike_without_the_rest_of_
     pack = published(pack_id)
 
     assert reasons_on_shelf(pack.text, f"published/{pack_id}.yaml") == (pack.lenient, pack.cases)
+
+
+@pytest.mark.parametrize("pack_id", shelf())
+def test_every_published_pack_is_the_same_before_its_examples_are_read(pack_id: str) -> None:
+    pack = published(pack_id)
+    whole = load_pack(pack.text, f"published/{pack_id}.yaml")
+
+    assert pack == whole and pack is not whole, "examples were read though nobody had asked for them"
+    assert len(whole.examples) > len(whole.rules) / 2
+    assert pack.examples == whole.examples

@@ -1,13 +1,12 @@
 """Metal in a location whose kind says so is left to what is judged of the location, and is not cleared as metal of the building."""
 
-from dataclasses import replace
-
 import pytest
 from tests.core.cases import published_pack, read
 from tests.core.kinds import SUPPLY, WORK
 
 from bondwright.conclude.concluding import plainly
 from bondwright.evaluate.order import evaluate
+from bondwright.members import replace
 from bondwright.rulebook.pack import RulePack
 
 RADIATOR = {

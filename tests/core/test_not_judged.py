@@ -1,6 +1,5 @@
 """What no rule of a pack covers is not judged: nothing of it is cleared, nothing ordered, and the head of the answer says so."""
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -26,10 +25,12 @@ from bondwright.compose.answer import Evaluation, PartAnswer
 from bondwright.conclude.concluding import plainly
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.order import evaluate
+from bondwright.members import replace
 from bondwright.rulebook.kinds import Kind
 from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import PublishedPack, on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import PublishedPack, on_shelf
 
 NOT_JUDGED = unjudged(published_pack())
 every_kind_without_rules = pytest.mark.parametrize("kind", NOT_JUDGED, ids=lambda kind: kind.rule_id)

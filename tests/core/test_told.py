@@ -1,7 +1,6 @@
 """Facts that packs declare and have told: read strictly by what the packs have, and put to no other use. The packs here are invented."""
 
 import json
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -21,12 +20,14 @@ from bondwright.installation.description import Installation
 from bondwright.installation.reading import read_installation
 from bondwright.installation.terms import Terms, Thing
 from bondwright.installation.words import ToldFacts
+from bondwright.members import replace
 from bondwright.report.brief import brief_text
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.facts import Between
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.declared.terms import terms_of
-from bondwright.shelf.packs import draft_pack, on_shelf, rules_folder
+from bondwright.shelf.packs import draft_pack, rules_folder
+from bondwright.shelf.published import on_shelf
 
 PARLOUR = "agricultural_or_horticultural"
 LIVESTOCK = (

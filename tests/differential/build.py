@@ -49,7 +49,8 @@ def pack(rules: Sequence[Rule], evidence: Iterable[str] = ()) -> RulePack:
         cautions=(),
         sources={},
         rules=tuple(rules),
-        text=b"",
+        own=b"",
+        says=b"",
         kinds=Kinds({}, Governed("", "nothing", "nothing", "nobody", "example", "our_reading", "from_memory"), PLACE),
     )
 

@@ -4,7 +4,7 @@ import random
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, closing
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import pytest
 from tests.differential.build import KIND, STAGE, pack, random_facts, random_rows, random_rules, rule
@@ -14,6 +14,7 @@ from bondwright.engine.compiled import Compiled, Fired
 from bondwright.engine.durable import DurableChannel
 from bondwright.engine.memory import BoundedMemory
 from bondwright.errors import EngineDisagreement, EngineFault
+from bondwright.members import replace
 from bondwright.rulebook import meaning
 from bondwright.rulebook.condition import All, Any, Test
 from bondwright.rulebook.facts import Between, Facts

@@ -15,7 +15,8 @@ from bondwright.conclude.concluding import Acting, plainly
 from bondwright.errors import BondwrightError, Refused
 from bondwright.evaluate.order import evaluate
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import on_shelf
 from bondwright.shelf.withdrawn import withdrawn_packs
 
 

@@ -8,7 +8,6 @@ below.
 
 import sqlite3
 from contextlib import closing
-from dataclasses import replace
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -18,6 +17,7 @@ from bondwright.calculators.adiabatic import Metal, heating_constant, least_size
 from bondwright.calculators.conductors import stocked_size
 from bondwright.calculators.disconnection import fault_current
 from bondwright.calculators.ranges import OutOfRange
+from bondwright.members import replace
 
 COPPER = Metal(3.45e-3, 234.5, 17.241e-6, 20)
 ALUMINIUM = Metal(2.5e-3, 228, 28.264e-6, 20)

@@ -3,7 +3,6 @@
 import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -17,6 +16,7 @@ from tests.packaging.test_requirements import licence_of
 from tests.rules.revisions import newest, newest_revisions
 
 from bondwright.installation.description import Installation
+from bondwright.members import replace
 from bondwright.rulebook.condition import All, Condition, Not, Test
 from bondwright.rulebook.condition import Any as AnyOf
 from bondwright.rulebook.pack import RulePack

@@ -2,12 +2,12 @@
 
 import itertools
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from typing import get_args
 
 import networkx as nx
 from hypothesis import strategies as st
 
+from bondwright.members import replace
 from bondwright.metalwork.graph import Contact, Graph, Known, Link, OfEarthing, Source
 
 NAMED, _ = get_args(Source)

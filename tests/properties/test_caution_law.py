@@ -1,7 +1,6 @@
 """Withholding facts never makes an evaluation less cautious, and what is called firm stays."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 
 from hypothesis import HealthCheck, Phase, assume, example, given, settings
 from hypothesis import strategies as st
@@ -11,6 +10,7 @@ from tests.properties.judged import Judged, judged, level, levels, pack
 from tests.properties.withholding import is_optional, stated, ways, withheld, without
 
 from bondwright.compose.answer import SizeVerdict, Verdict
+from bondwright.members import replace
 
 MANY = settings(deadline=None, max_examples=150, phases=set(Phase) - {Phase.explain}, suppress_health_check=list(HealthCheck))
 FEW = settings(MANY, max_examples=12, phases=(Phase.explicit, Phase.reuse, Phase.generate))

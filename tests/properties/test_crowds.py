@@ -1,7 +1,5 @@
 """A crowd that may touch steel is searched as its links would be, one by one."""
 
-from dataclasses import replace
-
 import orjson
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -11,6 +9,7 @@ from tests.properties.possible_worlds import graphs
 from tests.rules.revisions import newest
 
 from bondwright.installation.reading import read_installation
+from bondwright.members import replace
 from bondwright.metalwork.graph import Crowd, Graph
 from bondwright.metalwork.survey import survey
 from bondwright.metalwork.worlds import deciding, reached

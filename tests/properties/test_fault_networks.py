@@ -4,7 +4,6 @@ import cmath
 import math
 import random
 from collections.abc import Callable
-from dataclasses import replace
 
 import pytest
 from hypothesis import assume, example, given, settings
@@ -23,6 +22,7 @@ from bondwright.calculators.networks.open_pen import (
     riser_currents,
 )
 from bondwright.calculators.ranges import OutOfRange
+from bondwright.members import replace
 
 Solver = Callable[[Network], Solution]
 

@@ -1,12 +1,12 @@
 """Laws of the bonding plan, in every possible world."""
 
 from collections.abc import Mapping, Set
-from dataclasses import replace
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.properties.possible_worlds import graphs, pieces, touched, worlds
 
+from bondwright.members import replace
 from bondwright.metalwork.graph import Contact, Graph, Link, Run
 from bondwright.metalwork.plan import connections
 from bondwright.metalwork.worlds import reached

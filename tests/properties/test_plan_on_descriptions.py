@@ -2,7 +2,6 @@
 
 import itertools
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import replace
 
 from hypothesis import HealthCheck, Phase, assume, example, given, settings
 from tests.properties import traps
@@ -11,6 +10,7 @@ from tests.properties.judged import Judged, judged, levels, pack
 from tests.properties.possible_worlds import pieces, touched
 
 from bondwright.compose.answer import PartAnswer
+from bondwright.members import replace
 from bondwright.metalwork.graph import Graph, Known
 
 MANY = settings(deadline=None, max_examples=120, phases=set(Phase) - {Phase.explain}, suppress_health_check=list(HealthCheck))

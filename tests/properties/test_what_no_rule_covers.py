@@ -3,7 +3,6 @@ act upon it; and it cannot be met by judging nothing."""
 
 import copy
 from collections.abc import Mapping
-from dataclasses import replace
 
 import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
@@ -20,6 +19,7 @@ from tests.properties.withholding import withheld
 from bondwright.compose.answer import PartAnswer
 from bondwright.engine.channels import TwoChannels
 from bondwright.evaluate.order import evaluate
+from bondwright.members import replace
 from bondwright.rulebook.kinds import Kind
 from bondwright.rulebook.memory import Kept
 

@@ -2,7 +2,6 @@
 
 import itertools
 from collections.abc import Mapping
-from dataclasses import replace
 from itertools import pairwise
 from typing import cast
 
@@ -13,6 +12,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from tests.properties.possible_worlds import SOURCES, graphs, pieces, settled, touched, unknown_keys, worlds
 
+from bondwright.members import replace
 from bondwright.metalwork.graph import Contact, Graph, Known, Link, Source
 from bondwright.metalwork.worlds import EXACT_NODES, MOST_GAPS, deciding, near_deciding, near_gaps, reached
 

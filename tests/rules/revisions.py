@@ -6,7 +6,8 @@ from functools import cache
 from bondwright.cli.rules.choosing import editions, family
 from bondwright.rulebook.because import rules_text
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import PublishedPack, consolidate, draft_pack, load_pack, on_shelf, pack_of, rules_folder
+from bondwright.shelf.packs import consolidate, draft_pack, load_pack, pack_of, rules_folder
+from bondwright.shelf.published import PublishedPack, on_shelf
 from bondwright.shelf.reading.nodes import read_nodes
 
 _REVISION = re.compile(r"-r[0-9]+$")

@@ -5,17 +5,18 @@ charity's guidance for A3 (31 July 2024), five trade pages that agree for A4 (15
 Changes: the institution's page on the 18th Edition, a course page that reproduces 411.3.1.2, a trade magazine on clamps and labels.
 """
 
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 from tests.rules.revisions import newest_id, newest_revisions
 
+from bondwright.members import replace
 from bondwright.rulebook.condition import All
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
-from bondwright.rulebook.rule import Polarity, Rule
-from bondwright.shelf.packs import in_order, rules_folder
+from bondwright.rulebook.rule import Example, Polarity, Rule
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import in_order
 
 NOWHERE = Place("", 1, 1)
 ALWAYS = All(())
@@ -31,8 +32,12 @@ def rules(pack_id: str) -> dict[str, Rule]:
 
 def without_places(rule: Rule) -> Rule:
     """The rule, wherever it stands."""
-    examples = tuple(replace(example, place=NOWHERE) for example in rule.examples)
-    return replace(rule, place=NOWHERE, origin=NOWHERE, examples=examples)
+    return replace(rule, place=NOWHERE, origin=NOWHERE)
+
+
+def examples(pack_id: str) -> dict[str, tuple[Example, ...]]:
+    """The examples of a pack by their rule, their places left out."""
+    return {name: tuple(replace(one, place=NOWHERE) for one in those) for name, those in EDITIONS[pack_id].examples.items()}
 
 
 @pytest.mark.parametrize(
@@ -65,6 +70,7 @@ def covers(pack: RulePack, day: date) -> bool:
 
 def test_amendment_3_has_the_rules_of_the_one_before() -> None:
     assert rules(A2) == rules(A3)
+    assert examples(A2) == examples(A3)
 
 
 def test_amendment_1_brings_ways_to_charge_outdoors_and_changes_nothing_else() -> None:
@@ -73,6 +79,7 @@ def test_amendment_1_brings_ways_to_charge_outdoors_and_changes_nothing_else() -
 
     assert newer.keys() - older.keys() == {"device-opens-outside-207-to-253-v", "means-as-safe-as-the-others"}
     assert older == {name: rule for name, rule in newer.items() if name in older}
+    assert examples(FIRST) == {name: those for name, those in examples(A1).items() if name in older}
 
 
 def test_amendment_4_gives_up_what_was_not_read_and_changes_nothing_else() -> None:
@@ -83,6 +90,8 @@ def test_amendment_4_gives_up_what_was_not_read_and_changes_nothing_else() -> No
     assert [rule.rule_id for rule in gone if "solar_power" not in repr(rule.when)] == []
     assert [name for name in newer.keys() - older.keys() if newer[name].polarity is not Polarity.REMARKS] == []
     assert [name for name in newer.keys() & older.keys() if without_solar(newer[name]) != without_solar(older[name])] == []
+    before, after = examples(A3), examples(A4)
+    assert [name for name in newer.keys() & older.keys() if after.get(name) != before.get(name)] == []
 
 
 def without_solar(rule: Rule) -> tuple[str, Rule]:
@@ -120,6 +129,9 @@ def test_amendment_2_changes_no_rule_in_what_it_does() -> None:
     older, newer = rules(A1), rules(A2)
 
     assert {name for name in newer.keys() & older.keys() if without_words(newer[name]) != without_words(older[name])} == set()
+    assert {name: those for name, those in examples(A2).items() if name in older} == {
+        name: those for name, those in examples(A1).items() if name in newer
+    }
 
 
 def without_words(rule: Rule) -> Rule:

@@ -87,7 +87,7 @@ EXAMPLES = (
 def test_an_example_is_read_as_written(
     pack: RulePack, rule_id: str, index: int, given: dict[str, object], expect: tuple[tuple[str, str], ...]
 ) -> None:
-    example = pack.rule(rule_id).examples[index]
+    example = pack.examples[rule_id][index]
 
     assert (given, expect) == (example.given, example.expect)
 

@@ -2,12 +2,12 @@
 
 import hashlib
 import re
-from dataclasses import replace
 
 import pytest
 from tests.rules.revisions import all_published, draft_read
 
 from bondwright.errors import UnreadableRules
+from bondwright.members import replace
 from bondwright.proofs.solver.kinds import kinds
 from bondwright.rulebook.kinds import TABLES
 from bondwright.rulebook.pack import RulePack

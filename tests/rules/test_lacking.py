@@ -2,7 +2,6 @@
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from functools import cache, lru_cache
 from typing import Any, TypeAlias
 
@@ -15,6 +14,7 @@ from bondwright.compose.answer import Evaluation
 from bondwright.errors import Contradiction, UnreadableRules
 from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
+from bondwright.members import replace
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.facts import Facts, FactValue
 from bondwright.rulebook.kinds import TABLES, Kind, KindOf

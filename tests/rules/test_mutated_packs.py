@@ -1,7 +1,6 @@
 """Whatever a pack holds that passes the checks, it answers, or says what it lacks."""
 
 import random
-from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -15,6 +14,7 @@ from bondwright.conclude.concluding import plainly
 from bondwright.errors import Contradiction, UnreadableRules
 from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
+from bondwright.members import replace
 from bondwright.report.text import evaluation_text
 from bondwright.rulebook.memory import Kept, Memory
 from bondwright.rulebook.pack import RulePack

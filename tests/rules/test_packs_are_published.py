@@ -10,7 +10,8 @@ from tests.rules.revisions import all_published
 
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.pack import PackHead
-from bondwright.shelf.packs import consolidate, load_pack, on_shelf, published_packs, rules_folder
+from bondwright.shelf.packs import consolidate, load_pack, rules_folder
+from bondwright.shelf.published import on_shelf, published_packs
 from bondwright.shelf.words.shelved import rules_counted
 
 

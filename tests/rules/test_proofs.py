@@ -2,13 +2,13 @@
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 import z3
 from tests.rules.small_packs import small_pack
 
+from bondwright.members import replace
 from bondwright.proofs import check as checking
 from bondwright.proofs.check import check, remembered
 from bondwright.proofs.examples import as_expected, gathered

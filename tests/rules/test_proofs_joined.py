@@ -1,11 +1,11 @@
 """The joined table: each situation has a row, and no doubt leads to work; each fault planted in the published table is found."""
 
-from dataclasses import replace
 from functools import cache
 
 from tests.rules.revisions import newest
 from tests.rules.small_packs import small_pack
 
+from bondwright.members import replace
 from bondwright.proofs.findings import Finding, errors
 from bondwright.proofs.joined import BOND_STATES, joined
 from bondwright.rulebook.facts import Place

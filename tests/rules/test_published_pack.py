@@ -3,7 +3,6 @@
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -14,6 +13,7 @@ from tests.rules.revisions import first_and_newest, newest_revisions
 
 from bondwright.conclude.concluding import begun, plainly, through
 from bondwright.conclude.conclusion import Conclusion
+from bondwright.members import replace
 from bondwright.rulebook import condition
 from bondwright.rulebook.because import draft_text
 from bondwright.rulebook.facts import Between, Facts, FactValue
@@ -33,7 +33,7 @@ PACKS = newest_revisions()
 SAYING = first_and_newest()
 RULES = [(pack, rule) for pack in SAYING for rule in pack.rules]
 SHOWN = [(pack, rule) for pack, rule in RULES if rule.polarity is not Polarity.REMARKS]
-EXAMPLES = [(pack, rule, example) for pack, rule in RULES for example in rule.examples]
+EXAMPLES = [(pack, rule, example) for pack, rule in RULES for example in pack.examples_of(rule)]
 CAUTIOUS_LAW = settings(deadline=None, max_examples=150, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 
 
@@ -119,12 +119,12 @@ def test_an_example_comes_out_as_expected(pack: RulePack, rule: Rule, example: E
 
 @pytest.mark.parametrize(("pack", "rule"), SHOWN, ids=name)
 def test_a_rule_acts_in_at_least_one_of_its_examples(pack: RulePack, rule: Rule) -> None:
-    assert any(acts(pack, rule, example) for example in rule.examples)
+    assert any(acts(pack, rule, example) for example in pack.examples_of(rule))
 
 
 @pytest.mark.parametrize(("pack", "rule"), [(pack, rule) for pack, rule in SHOWN if rule.when != condition.All(())], ids=name)
 def test_a_rule_with_a_condition_has_a_near_miss_on_which_it_stays_silent(pack: RulePack, rule: Rule) -> None:
-    assert not all(acts(pack, rule, example) for example in rule.examples)
+    assert not all(acts(pack, rule, example) for example in pack.examples_of(rule))
 
 
 def limits_tested(pack: RulePack, rule: Rule) -> Iterator[condition.Test]:
@@ -142,13 +142,13 @@ def distances(example: Example, fact: str, limit: float | str) -> Iterator[float
         yield (value.lowest - against.lowest) / (abs(against.lowest) or 1.0)
 
 
-COMPARED = [(rule, test) for pack, rule in SHOWN for test in limits_tested(pack, rule)]
+COMPARED = [(pack, rule, test) for pack, rule in SHOWN for test in limits_tested(pack, rule)]
 
 
-@pytest.mark.parametrize(("rule", "test"), COMPARED, ids=name)
-def test_each_limit_of_a_rule_has_an_example_at_it_and_one_just_past_it(rule: Rule, test: condition.Test) -> None:
+@pytest.mark.parametrize(("pack", "rule", "test"), COMPARED, ids=[f"{name(rule)}-{name(test)}" for _, rule, test in COMPARED])
+def test_each_limit_of_a_rule_has_an_example_at_it_and_one_just_past_it(pack: RulePack, rule: Rule, test: condition.Test) -> None:
     assert not isinstance(test.operand, tuple)
-    away = [distance for example in rule.examples for distance in distances(example, test.fact, test.operand)]
+    away = [distance for example in pack.examples_of(rule) for distance in distances(example, test.fact, test.operand)]
 
     below = test.operator in ("at_least", "below")
     past = [distance for distance in away if (-JUST_PAST <= distance < 0 if below else 0 < distance <= JUST_PAST)]
@@ -164,7 +164,7 @@ ROWS = [
 def test_each_row_of_a_table_has_an_example_at_its_limit_and_one_just_past_it(pack: RulePack, table_id: str, limit: float) -> None:
     reads = pack.tables[table_id].reads
     rules = [rule for rule in pack.rules if reads in pack.reads(rule)]
-    away = [distance for rule in rules for example in rule.examples for distance in distances(example, reads, limit)]
+    away = [distance for rule in rules for example in pack.examples_of(rule) for distance in distances(example, reads, limit)]
 
     assert (0.0 in away, any(0 < distance <= JUST_PAST for distance in away)) == (True, True)
 

@@ -1,10 +1,9 @@
 """What serves until more is known is never below what is certain, whatever a rule provides."""
 
-from dataclasses import replace
-
 import pytest
 from tests.rules.small_packs import small_pack
 
+from bondwright.members import replace
 from bondwright.proofs.examples import Runner
 from bondwright.rulebook.facts import Between
 from bondwright.rulebook.pack import RulePack

@@ -9,7 +9,8 @@ from tests.rules.revisions import newest_revisions, published
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.pack import RulePack, Unsettled
 from bondwright.shelf.outcomes import UNDECLARED, read_undeclared
-from bondwright.shelf.packs import PublishedPack, load_pack, on_shelf, rules_folder
+from bondwright.shelf.packs import load_pack, rules_folder
+from bondwright.shelf.published import PublishedPack, on_shelf
 from bondwright.shelf.reading.nodes import read_nodes
 
 FROZEN = "7bd7a4abf3b412a3f513e758cf51d038f97050908c3c6e6ff6df3c91e5b1dd4e"

@@ -9,7 +9,8 @@ import pytest
 
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.withdrawal import Withdrawal
-from bondwright.shelf.packs import LOCK, on_shelf, rules_folder
+from bondwright.shelf.packs import LOCK, rules_folder
+from bondwright.shelf.published import on_shelf
 from bondwright.shelf.withdrawn import FILE, withdrawn_packs
 
 PUBLISHED = {

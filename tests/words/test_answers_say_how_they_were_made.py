@@ -3,7 +3,6 @@
 import json
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -21,6 +20,7 @@ from bondwright.conclude.concluding import plainly
 from bondwright.errors import Contradiction
 from bondwright.evaluate.editions import also_usable
 from bondwright.evaluate.order import evaluate
+from bondwright.members import replace
 from bondwright.shelf.words.joined import parts
 from bondwright.shelf.words.language import read_language
 

@@ -3,7 +3,6 @@
 import json
 import re
 from collections.abc import Collection, Iterable
-from dataclasses import replace
 from typing import Any, TypeAlias
 
 import orjson
@@ -19,6 +18,7 @@ from bondwright.calculators.networks.earth_fault import CASE, EARTH, TERMINAL
 from bondwright.errors import Refused
 from bondwright.facts.conductors import SIZED_METALS
 from bondwright.installation.documents import read_document
+from bondwright.members import replace
 from bondwright.report.calculation import calculation_text
 from bondwright.rulebook.pack import RulePack
 

@@ -3,7 +3,6 @@
 import hashlib
 import re
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -16,11 +15,13 @@ from bondwright.cli.rules.publishing.meaning import unjudged
 from bondwright.cli.rules.publishing.writing import files_of, write_together
 from bondwright.cli.rules.written import written
 from bondwright.errors import BondwrightError, UnreadableRules
+from bondwright.members import replace
 from bondwright.proofs.worked.reverting import reverted
 from bondwright.rulebook.because import KeptCases, draft_text, rules_text
 from bondwright.rulebook.held import Sentences
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import LOCK, draft_pack, issued_text, load_pack, load_pack_in, on_shelf
+from bondwright.shelf.packs import LOCK, draft_pack, issued_text, load_pack, load_pack_in
+from bondwright.shelf.published import on_shelf
 from bondwright.shelf.words.joined import parts, words_file
 from bondwright.shelf.words.shelved import with_words
 
@@ -196,7 +197,7 @@ def test_a_pack_on_the_shelf_is_read_with_its_words(tmp_path: Path) -> None:
     ]
     (shelved,) = on_shelf(tmp_path)
     assert (shelved.note, shelved.digest, shelved.text) == (pack.note, pack.digest, pack.text)
-    assert shelved.whole() is pack
+    assert shelved.whole() == pack
 
 
 def test_words_changed_or_gone_on_the_shelf_are_noticed(tmp_path: Path) -> None:

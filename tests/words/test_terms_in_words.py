@@ -1,5 +1,6 @@
 """What descriptions may say is put in the words of published packs, though their files hold codes in the place of texts."""
 
+import hashlib
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,7 +12,8 @@ from tests.words.raised import EDITION, file_of, text_of
 from bondwright.errors import UnreadableRules
 from bondwright.installation.terms import Terms
 from bondwright.shelf.declared.terms import terms_of
-from bondwright.shelf.packs import consolidate, on_shelf, rules_folder
+from bondwright.shelf.packs import consolidate, rules_folder
+from bondwright.shelf.published import on_shelf
 from bondwright.shelf.words.joined import parts
 
 
@@ -21,7 +23,11 @@ class File:
 
     text: bytes
     pack_id: str = Path(file_of()).stem
-    digest: str = ""
+
+    @property
+    def digest(self) -> str:
+        """The SHA-256 of its bytes."""
+        return hashlib.sha256(self.text).hexdigest()
 
 
 @pytest.fixture(scope="module")

@@ -7,6 +7,8 @@ import re
 import zlib
 from dataclasses import dataclass, field
 
+from msgspec import Struct
+
 SCOPES = {
     "evaluate": "evaluate installations, one at a time or in batches, and calculate",
     "read": "find evaluations and read them again",
@@ -42,8 +44,7 @@ class Key:
         return self.revoked_at is None and (self.expires_at is None or now < self.expires_at)
 
 
-@dataclass(frozen=True, slots=True)
-class Caller:
+class Caller(Struct, frozen=True):
     """Whoever sent a request. `key_id` is none where no keys are asked for."""
 
     tenant: str

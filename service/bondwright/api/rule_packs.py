@@ -1,7 +1,7 @@
 """Rule packs as they can be read: which there are, what is in one, one rule with its source."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Any, TypeAlias
 
@@ -13,6 +13,7 @@ from bondwright.api.pack_outcomes import PackAct, PackOutcome, acts_of, outcomes
 from bondwright.api.problems import INTERNAL, UNKNOWN_NAME, problem
 from bondwright.assembly import Bondwright
 from bondwright.facts.scope import without_rules
+from bondwright.members import replace
 from bondwright.rulebook.condition import All, Condition, Not, Test
 from bondwright.rulebook.condition import Any as AnyOf
 from bondwright.rulebook.kinds import Kind
@@ -238,7 +239,7 @@ def _in_full(rule: Rule, pack: RulePack) -> RuleInFull:
         file=rule.place.file,
         line=rule.place.line,
         origin=f"{rule.origin.file}:{rule.origin.line}",
-        examples=len(rule.examples),
+        examples=len(pack.examples_of(rule)),
         pack_id=pack.pack_id,
         pack_digest=pack.digest,
     )

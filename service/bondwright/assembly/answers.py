@@ -8,14 +8,15 @@ import json
 from collections import Counter
 from collections.abc import Iterable
 from contextlib import suppress
-from dataclasses import dataclass, replace
 from typing import cast
 
 import orjson
+from msgspec import Struct
 
 from bondwright.audit.marks import Told, told
 from bondwright.compose.answer import FORM, Evaluation
 from bondwright.installation.reading import reference_apart
+from bondwright.members import replace
 from bondwright.rulebook.memory import Memory
 from bondwright.rulebook.pack import PackHead, RulePack
 
@@ -26,8 +27,7 @@ MOST_SENT, MOST_BYTES = 30_000, 100_000
 _BUT_FOR_REFERENCE = "answer but for its reference"
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """What a description is answered with: by which pack, the bytes with what is told of them, and how often each verdict is in them.
 
     `verdicts`: of parts, rooms and earthings, by (outcome, act_on). `price`: of the description, 0 where it was not asked for.

@@ -3,7 +3,8 @@
 import asyncio
 from collections import deque
 from collections.abc import AsyncIterator, Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.assembly.bondwright import Bondwright
 from bondwright.assembly.recording import Envelope
@@ -13,8 +14,7 @@ AT_ONCE = 32
 """Lines under way at once: so many are recorded by one commit, and so many answers are in memory."""
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(Struct, frozen=True):
     """What became of a line, the first of which is 1: an evaluation, or why there is none."""
 
     line: int

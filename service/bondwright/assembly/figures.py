@@ -2,14 +2,14 @@
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
 from threading import Lock
+
+from msgspec import Struct
 
 from bondwright.audit.writer import Writing
 
 
-@dataclass(frozen=True, slots=True)
-class Figures:
+class Figures(Struct, frozen=True):
     """Counts since the service was started.
 
     `recorded`: evaluations, by pack_id. `verdicts`: theirs of parts and rooms, by (pack_id, outcome, act_on). `situations`: what the packs'

@@ -2,12 +2,13 @@
 
 import logging
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property, lru_cache
 from itertools import count
 from threading import Lock
 from typing import Protocol
+
+from msgspec import Struct
 
 from bondwright.calculations.answer import CalculationAnswer
 from bondwright.collecting import give_back, nothing_collected
@@ -22,6 +23,7 @@ from bondwright.installation.documents import read_document
 from bondwright.installation.reading import read_installation
 from bondwright.installation.shapes import validator
 from bondwright.installation.terms import Terms
+from bondwright.members import replace
 from bondwright.rulebook.facts import Facts
 from bondwright.rulebook.held import Sentences
 from bondwright.rulebook.meaning import Acts
@@ -30,7 +32,8 @@ from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.shelf.declared.needed import demand_fit
 from bondwright.shelf.declared.terms import Published, terms_of
-from bondwright.shelf.packs import in_order, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import in_order
 from bondwright.shelf.words.sentences import undeclared_calculations
 
 _log = logging.getLogger(__name__)
@@ -60,8 +63,7 @@ class Channels(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True)
-class Evaluated:
+class Evaluated(Struct, frozen=True):
     """A description and what became of it; `body` is the evaluation as it is answered, stored and digested."""
 
     installation: Installation

@@ -5,9 +5,10 @@ import secrets
 from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from threading import Lock
+
+from msgspec import Struct
 
 from bondwright.access.keys import Caller, Key, opens, read_key, write_key
 from bondwright.audit.keys import KeyStore
@@ -22,8 +23,7 @@ _MOST_REMEMBERED = 10_000
 _log = logging.getLogger(__name__)
 
 
-@dataclass(frozen=True, slots=True)
-class _Seen:
+class _Seen(Struct, frozen=True):
     key: Key
     until: datetime
 

@@ -1,10 +1,11 @@
 """Names every real part once."""
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
 from functools import partial
 from importlib.metadata import version
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from bondwright.assembly.bondwright import Bondwright
 from bondwright.assembly.judging import Judge
@@ -21,7 +22,8 @@ from bondwright.engine.memory import BoundedMemory
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.settings import Settings
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import on_shelf
 from bondwright.shelf.withdrawn import withdrawn_packs
 
 HANG_LIMIT_S = 5.0
@@ -38,8 +40,7 @@ HANG_LIMIT_APART_S, MOST_REMEMBERED_APART = 30.0, 10_000
 Openings: TypeAlias = tuple[Callable[[], RecordStore], Callable[[], KeyStore], Callable[[], RecordStore], Callable[[], KeyStore]]
 
 
-@dataclass(frozen=True, slots=True)
-class Database:
+class Database(Struct, frozen=True):
     """Where records are kept, and what is done there; every call raises RecordBroken.
 
     `where`: in words, with no password. `is_file`: a SQLite file, which the service lays out itself. `open_store`, `open_keys`: records

@@ -1,9 +1,10 @@
 """How many evaluations each key may ask for: an allowance that fills up evenly and is spent as they come."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import ceil
 from threading import Lock
+
+from msgspec import Struct
 
 from bondwright.errors import QuotaSpent
 
@@ -13,8 +14,7 @@ WINDOW_S = 60
 _MOST_KEYS = 100_000
 
 
-@dataclass(frozen=True, slots=True)
-class Allowance:
+class Allowance(Struct, frozen=True):
     """What a key has left: `remaining` of `per_minute`, and in how many seconds it has all again."""
 
     per_minute: int

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import replace
 from typing import TypeAlias
 
 from bondwright.assembly.judging import Evaluated, Judge
@@ -25,6 +24,7 @@ from bondwright.errors import (
     UnreadableRules,
 )
 from bondwright.evaluate.editions import also_usable
+from bondwright.members import replace
 from bondwright.outline.making import recorded_outline
 from bondwright.report.page.shape import Calls
 from bondwright.report.page.why import names_known

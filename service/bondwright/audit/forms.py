@@ -6,10 +6,10 @@ reads answers from a record reads them through this module.
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 import orjson
+from msgspec import Struct
 
 from bondwright.compose.written.opening import opened
 from bondwright.errors import RecordBroken
@@ -42,8 +42,7 @@ _Trail: TypeAlias = "tuple[_Trail, str | int, Any] | None"
 """The way to a place: the way to what it stands in, its name or number there, and what stands there."""
 
 
-@dataclass(frozen=True, slots=True)
-class Judged:
+class Judged(Struct, frozen=True):
     """A verdict or a size, as an answer of any form says it.
 
     `members`: what it is known by, each with its member in this form; `content`: all of it, found by way of `trail`.

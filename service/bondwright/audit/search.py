@@ -1,16 +1,16 @@
 """Records found by what they rest on: one query, answered from an index in the order of the counters."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from bondwright.audit.record import Search, Summary
 
 _SELECT = f"SELECT {', '.join(f's.{name}' for name in Summary.__slots__)} FROM "
 
 
-@dataclass(frozen=True, slots=True)
-class Dialect:
+class Dialect(Struct, frozen=True):
     """How a database wants a query written: `place` for each value; `is_led`: it is told which table comes first, and which index."""
 
     place: str

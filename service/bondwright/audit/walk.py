@@ -1,7 +1,8 @@
 """All records of a tenant in the order of their counters, page by page, with those that cannot be read."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.audit.record import Record, RecordStore, Search, Summary
 from bondwright.errors import RecordBroken
@@ -10,8 +11,7 @@ PAGE = 100
 """Records that a walk has in hand at once: some 4 MB."""
 
 
-@dataclass(frozen=True, slots=True)
-class Unreadable:
+class Unreadable(Struct, frozen=True):
     """A record that cannot be trusted, or is not there, and `why`; of several in a row that are not there, the last.
 
     `evaluation_id`: by its summary; empty, if it has none.

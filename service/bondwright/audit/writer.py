@@ -5,8 +5,9 @@ import threading
 from collections.abc import Sequence
 from concurrent.futures import Future
 from contextlib import suppress
-from dataclasses import dataclass
 from typing import Generic, Protocol, TypeAlias, TypeVar
+
+from msgspec import Struct
 
 from bondwright.errors import BondwrightError, RecordBroken
 
@@ -34,8 +35,7 @@ class Batches(Protocol[JobIn, KeptOut]):
         ...
 
 
-@dataclass(frozen=True, slots=True)
-class Writing:
+class Writing(Struct, frozen=True):
     """How the writing goes: jobs that wait, jobs that the database has answered so far, and transactions committed for them."""
 
     waiting: int

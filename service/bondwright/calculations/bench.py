@@ -1,7 +1,8 @@
 """How one calculation reads a rule pack: each value, row and rule that it uses is noted, so that the answer can cite it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.calculations.answer import Cited, TableRow
 from bondwright.calculations.rows import limits_row, listed, no_row, row_of, rows_around
@@ -18,8 +19,7 @@ NOTHING_USED = "none_needed"
 """The weakest source of a calculation that uses nothing but its inputs."""
 
 
-@dataclass(frozen=True, slots=True)
-class Sized:
+class Sized(Struct, frozen=True):
     """A size as rules conclude it, with the rows of limits that they looked up and their ids."""
 
     value: float

@@ -1,9 +1,10 @@
 """What a calculation is: a name, what it is asked, and the function that works it out."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from functools import reduce
 from typing import Any
+
+from msgspec import Struct
 
 from bondwright.calculations.answer import Judgement, Quantity, Step, TableRow
 from bondwright.calculations.bench import Bench
@@ -14,8 +15,7 @@ from bondwright.rulebook.held import Sentences
 from bondwright.units import significant, significant_above, significant_below
 
 
-@dataclass(frozen=True, slots=True)
-class Worked:
+class Worked(Struct, frozen=True):
     """What a calculation came to: its results, the steps that led there, and what it decides, if anything."""
 
     results: tuple[Quantity, ...]
@@ -23,8 +23,7 @@ class Worked:
     judgements: tuple[Judgement, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Calculation:
+class Calculation(Struct, frozen=True):
     """A calculation. `validity`: where it holds and what it leaves out, a sentence each, by its code.
 
     `work` takes the inputs and a bench and raises OutOfRange or Contradiction.

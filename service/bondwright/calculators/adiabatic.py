@@ -5,13 +5,13 @@ is not yet what it is said to be; both limits are the caller's.
 """
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.calculators.ranges import OutOfRange, finite_result, require_finite, require_positive
 
 
-@dataclass(frozen=True, slots=True)
-class Metal:
+class Metal(Struct, frozen=True):
     """What decides how fast a conductor of a metal heats.
 
     `heat_j_per_k_mm3`: volumetric heat capacity. `beta_c`: reciprocal of the temperature coefficient of resistance at 0 °C,

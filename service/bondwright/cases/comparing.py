@@ -1,7 +1,8 @@
 """Comparing an answer with all that a claim expects of it: one result for each expectation, so that what was compared can be counted."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.cases.case import Case, Claim, Expectation, Json
 from bondwright.cases.keys import ALONE, AMONG, AS_A_SET, EXACTLY, KEYS, NAMED, OUTCOME, WITHIN
@@ -17,8 +18,7 @@ from bondwright.rulebook.memory import Memory
 from bondwright.rulebook.pack import COVERED, LOOK_FIRST, NOT_SETTLED, PackHead, RulePack
 
 
-@dataclass(frozen=True, slots=True)
-class Compared:
+class Compared(Struct, frozen=True):
     """One expectation that was compared; `fault` is empty where the answer bears it out."""
 
     expectation: Expectation

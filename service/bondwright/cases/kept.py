@@ -2,18 +2,18 @@
 
 import hashlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 
 import orjson
+from msgspec import Struct
 
 from bondwright.cases.case import WHOLE, Case, Claim, Json
+from bondwright.members import replace
 
 Kept = Mapping[str, Mapping[str, Json]]
 """By name of the case and JSON Pointer into its file: each expectation, and a digest of what describes the installation."""
 
 
-@dataclass(frozen=True, slots=True)
-class Changed:
+class Changed(Struct, frozen=True):
     """A kept expectation or description that the cases at hand do not have any more, or have otherwise.
 
     `pointer`: JSON Pointer into the file of the case; `/` where the whole case is gone. `was`, `now`: as JSON; `now` is empty for what is

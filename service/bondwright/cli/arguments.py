@@ -3,10 +3,10 @@
 import argparse
 import re
 from argparse import ArgumentParser, ArgumentTypeError, Namespace
-from dataclasses import replace
 from pathlib import Path
 from typing import TypeAlias
 
+from bondwright.members import replace
 from bondwright.settings import Settings, read_settings
 
 Commands: TypeAlias = "argparse._SubParsersAction[ArgumentParser]"

@@ -6,11 +6,11 @@ from argparse import ArgumentParser, Namespace
 from collections import Counter
 from collections.abc import Sequence
 from contextlib import ExitStack, closing
-from dataclasses import dataclass
 from pathlib import Path
 from textwrap import fill
 
 import orjson
+from msgspec import Struct
 
 from bondwright.assembly import Bondwright, Envelope, build
 from bondwright.cli.arguments import add_data, add_format, asked_settings
@@ -29,8 +29,7 @@ CASES = "bs7671/cases"
 _RULE = "=" * WIDTH
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(Struct, frozen=True):
     """A shipped example: what it claims, and the description as it would be sent."""
 
     name: str
@@ -38,8 +37,7 @@ class Case:
     description: bytes
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(Struct, frozen=True):
     """A case with its answer as read back from the record; `is_same`: those bytes were answered, and are those of `evaluation`."""
 
     case: Case

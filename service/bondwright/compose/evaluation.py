@@ -1,7 +1,8 @@
 """The whole answer, made of all that was concluded of an installation; nothing is asked back."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
 
 from bondwright.compose.answer import FORM, Evaluation, PartAnswer, SizeVerdict
 from bondwright.compose.choices import choices_made, pack_used
@@ -25,12 +26,12 @@ from bondwright.facts.scope import Scope
 from bondwright.facts.tests import Tested
 from bondwright.facts.told import unused
 from bondwright.installation.description import InspectedWork, Installation
+from bondwright.members import replace
 from bondwright.metalwork.lengths import Survey
 from bondwright.plan.acts import Act
 
 
-@dataclass(frozen=True, slots=True)
-class Concluded:
+class Concluded(Struct, frozen=True):
     """All that was concluded of one installation; what is kept of parts stands under the part's name.
 
     `scope`: what is not judged. `bonds`: the judged bonds of each part, `states`: what they come to. `acts`: one for each part. `tests` and

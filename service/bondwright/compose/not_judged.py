@@ -1,7 +1,6 @@
 """What is answered of things that no rule covers: nothing is cleared, nothing ordered, and who is to be asked."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from typing import TypedDict
 
 from bondwright.compose.answer import (
@@ -23,6 +22,7 @@ from bondwright.facts.findings import FINDING
 from bondwright.facts.parts.part import PART, Part, required
 from bondwright.facts.scope import Scope, Unjudged, room_name
 from bondwright.installation.description import InspectedWork, Installation
+from bondwright.members import replace
 from bondwright.metalwork.lengths import Survey
 from bondwright.rulebook.kinds import Kind
 from bondwright.rulebook.pack import NOT_JUDGED, RulePack

@@ -1,7 +1,6 @@
 """The answer of each location: what to do, the links with their sizes, and what is reported of the bonding that is there."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 
 from bondwright.compose.answer import RoomAnswer, RoomLink, RoomPart, Verdict
 from bondwright.compose.not_judged import room_not_judged
@@ -15,6 +14,7 @@ from bondwright.facts.rooms.rows import room_id
 from bondwright.facts.row import Judged
 from bondwright.facts.scope import Scope, room_name
 from bondwright.installation.description import InspectedWork, Installation
+from bondwright.members import replace
 from bondwright.rulebook.declared.places import PLAN, Duty, PlaceDeclared
 from bondwright.rulebook.facts import UNKNOWN, YES
 from bondwright.rulebook.pack import RulePack

@@ -1,7 +1,8 @@
 """Verdicts as they are answered: the level or number, how firm, why, and what would change it."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.compose.answer import Question, Silent, SizeVerdict, Verdict
 from bondwright.compose.questions import questions, questions_of
@@ -23,8 +24,7 @@ def verdict(judged: Judged, name: str, reasoning: Reasoning, asks: Iterable[Aske
     return _asking(told, asked, tuple([_silent(rule, judged.row) for rule in because.waiting]))
 
 
-@dataclass(frozen=True, slots=True)
-class _Told:
+class _Told(Struct, frozen=True):
     """Verdicts on several outcomes of any subject that is alike and asked alike.
 
     `asked`: which of the questions that it is asked stand in them, by their places among these. `lists`: those of one verdict, by

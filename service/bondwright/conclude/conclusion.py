@@ -1,14 +1,14 @@
 """What rules conclude of one row: for each outcome a level on its ladder, or a size."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from bondwright.rulebook.facts import Facts
 from bondwright.rulebook.meaning import Acts
 
 
-@dataclass(frozen=True, slots=True)
-class Level:
+class Level(Struct, frozen=True):
     """Where an outcome stands on its ladder, as indexes.
 
     `worst_case`: the most cautious one that is not excluded. `certain`: the lowest that missing facts could still bring about,
@@ -25,8 +25,7 @@ class Level:
         return self.certain >= self.worst_case
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+class Size(Struct, frozen=True):
     """What a number can be, with a usable provisional value where a rule provides one."""
 
     lowest: float
@@ -39,8 +38,7 @@ class Size:
         return self.lowest == self.highest
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Conclusion:
+class Conclusion(Struct, frozen=True, eq=False):
     """What the rules of a pack conclude of one row about a kind of subject; two are the same only if they are one object.
 
     `facts`: the row, with each outcome from its lowest level to its worst case. `certain`: the same, from its certain level.

@@ -4,8 +4,9 @@ They say what `meaning.truth` says, which reads the tree itself; both channels g
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from bondwright.rulebook.condition import All, Any, Condition, Not, Test, tests_in
 from bondwright.rulebook.facts import UNKNOWN, Facts, FactValue
@@ -18,8 +19,7 @@ Reads: TypeAlias = Callable[[Facts], int]
 """Gives 0 for certainly false, 1 for undecided, 2 for certainly true."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class RuleRead:
+class RuleRead(Struct, frozen=True, eq=False):
     """A rule with its condition as a function.
 
     `acts_from`: the truth from which it acts at worst; `surely_from`: at least. `reads`: what its number is worked out from; `names`: that,

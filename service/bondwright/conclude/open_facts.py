@@ -1,7 +1,8 @@
 """The open facts whose answers could still move an outcome, and the evidence that could relax it."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.conclude.conclusion import Conclusion
 from bondwright.conclude.functions import Reads, reading
@@ -61,8 +62,7 @@ def _evidence_tests(outcome: Outcome, pack: RulePack) -> tuple[Test, ...]:
     return pack.derived(("evidence tests", outcome.name), lambda: tuple(dict.fromkeys(found())))
 
 
-@dataclass(frozen=True, slots=True)
-class _Bearing:
+class _Bearing(Struct, frozen=True):
     """A rule that bears on an outcome: its condition, and each of its tests with the facts in it that are no evidence."""
 
     rule: Rule

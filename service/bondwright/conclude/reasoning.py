@@ -1,8 +1,9 @@
 """One rule pack with what reads it and what remembers: all that conclusions need besides rows."""
 
 from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass, field
 from typing import cast
+
+from msgspec import Struct, field
 
 from bondwright.conclude.concluding import Acting, conclude
 from bondwright.conclude.conclusion import Conclusion, Level
@@ -14,8 +15,7 @@ from bondwright.rulebook.memory import Memory, Remembered, remembered
 from bondwright.rulebook.pack import RulePack
 
 
-@dataclass(frozen=True, slots=True)
-class Because:
+class Because(Struct, frozen=True):
     """Why an outcome came out so: the rules that determined it, those that wait, and the least trusted confidence on the path."""
 
     reasons: tuple[Reason, ...]
@@ -23,8 +23,7 @@ class Because:
     waiting: tuple[Waiting, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Reasoning:
+class Reasoning(Struct, frozen=True):
     """A pack, the rules of it that act (read by both channels, or plainly), and the memory of what was concluded.
 
     `own`: what is made more than once for one description alone, and forgotten with it.

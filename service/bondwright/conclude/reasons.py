@@ -3,6 +3,8 @@
 from collections.abc import Collection, Sequence, Set
 from dataclasses import dataclass
 
+from msgspec import Struct
+
 from bondwright.conclude.conclusion import Conclusion, Level
 from bondwright.conclude.elsewhere import about_another_place
 from bondwright.conclude.levels import blocked_by, cancelled, cancelled_by
@@ -37,8 +39,7 @@ class Reason:
     other_view: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Waiting:
+class Waiting(Struct, frozen=True):
     """A relaxing rule that would have changed the verdict but did not act, and the open facts that it waits for."""
 
     rule: Rule

@@ -5,6 +5,9 @@ from dataclasses import dataclass, field
 from itertools import product
 from math import prod
 
+import msgspec
+from msgspec import Struct
+
 from bondwright.conclude.conclusion import Conclusion, Level, Size
 from bondwright.conclude.functions import RuleRead, rules_read
 from bondwright.conclude.levels import highest
@@ -87,8 +90,7 @@ def _worlds(facts: Sequence[str], values: Mapping[str, Sequence[FactValue]]) -> 
         yield {fact: value for fact, value in zip(facts, chosen, strict=True) if value is not None}
 
 
-@dataclass(frozen=True, slots=True)
-class _Needed:
+class _Needed(Struct, frozen=True):
     """An outcome that is needed: the rules that bear on it by id, its own and those that relax or block them, and what they compute from.
 
     Nothing else decides what it comes to but which of these act.
@@ -104,8 +106,7 @@ class _Needed:
         return _Needed(outcome, frozenset(one.rule_id for one in bearing), reads)
 
 
-@dataclass(frozen=True, slots=True)
-class _Stage:
+class _Stage(Struct, frozen=True):
     """A stage of those that an outcome rests on.
 
     `outcomes`: those that are needed. `rules`: those that bear on them; `naming`: those that name a fact or earlier outcome, by that.
@@ -116,8 +117,7 @@ class _Stage:
     outcomes: Sequence[_Needed]
 
 
-@dataclass(frozen=True, slots=True)
-class _WhatIf:
+class _WhatIf(Struct, frozen=True):
     """One outcome of one row, the stages that it rests on, and what was seen before.
 
     `at_worst`: the rules that act as the row is known. `still`: what comes out where nothing changed, by outcome.
@@ -188,8 +188,7 @@ class _WhatIf:
         return level.worst_case, level.firm, None if level.firm else found
 
 
-@dataclass(slots=True)
-class _World:
+class _World(Struct):
     """A row of which more is known, while its stages run, with what changed; `certain` is `facts` until they differ.
 
     `at_worst`, `surely`, `at_least`: the rules that act, as in `Acts`; `turned`: those that do so no more, or only now.
@@ -202,7 +201,7 @@ class _World:
     at_worst: Set[str]
     surely: Set[str]
     at_least: Set[str]
-    turned: set[str] = field(default_factory=set)
+    turned: set[str] = msgspec.field(default_factory=set)
 
     @staticmethod
     def of(what_if: _WhatIf, known: Mapping[str, FactValue]) -> "_World":

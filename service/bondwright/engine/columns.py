@@ -2,9 +2,10 @@
 
 import operator
 from collections.abc import Callable, Container, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import groupby
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from bondwright.errors import EngineFault
 from bondwright.rulebook.condition import Test
@@ -17,8 +18,7 @@ CellsReader: TypeAlias = Callable[[Facts], bytes]
 """Gives the cells of one subject, one byte per column. Raises EngineFault, if a fact is missing or of the wrong kind."""
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """One test, or, if `denied`, its opposite, whose cell is 2 less the test's own.
 
     `aside`: a test of evidence that nobody must supply, in a rule that relaxes; whoever reads a row may set it aside.

@@ -1,12 +1,14 @@
 """Compiling: the conditions of a set of rules as conjunctions over columns, cut into shards that the engine can bear."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from itertools import chain, product
 from typing import NamedTuple, TypeAlias
 
+from msgspec import Struct
+
 from bondwright.engine.columns import CERTAIN, POSSIBLE, Column
 from bondwright.errors import EngineFault
+from bondwright.members import replace
 from bondwright.rulebook.condition import All, Any, Condition, Not, Test, tests_in
 from bondwright.rulebook.rule import Polarity, Rule
 
@@ -21,8 +23,7 @@ Arm: TypeAlias = frozenset[Column]
 """Columns that must hold together; a condition holds when one of its arms does."""
 
 
-@dataclass(frozen=True, slots=True)
-class Demand:
+class Demand(Struct, frozen=True):
     """Met by a row whose cells at `positions` are all at least `least` (1 possible, 2 certain).
 
     Where it is met, the rules of `at_worst` act in the most cautious world that is not excluded, and those of `at_least` in the least
@@ -42,16 +43,14 @@ class Fired(NamedTuple):
     at_least: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class Shard:
+class Shard(Struct, frozen=True):
     """What one engine ruleset holds: `columns` are positions in the group's row, the demands' positions are among those."""
 
     columns: tuple[int, ...]
     demands: tuple[Demand, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Compiled:
+class Compiled(Struct, frozen=True):
     """The rules of one stage about one kind of subject; `always` act whatever the row."""
 
     columns: tuple[Column, ...]

@@ -2,9 +2,10 @@
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from bondwright.compose.answer import Evaluation, PartAnswer, RoomAnswer, SizeVerdict, Verdict
 from bondwright.compose.choices import in_use
@@ -58,8 +59,7 @@ def _differing(words: "_Words", used: Evaluation, other: Evaluation) -> Iterator
             yield together(name, ": ", joined("; ", changed))
 
 
-@dataclass(frozen=True, slots=True)
-class _Words:
+class _Words(Struct, frozen=True):
     """What is compared of an answer, in the sentences of one pack."""
 
     say: Sentences

@@ -1,7 +1,6 @@
 """One installation judged by one rule pack: the order of the work, room by room."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 from bondwright.calculators.ranges import OutOfRange
 from bondwright.compose.answer import Evaluation
@@ -25,6 +24,7 @@ from bondwright.facts.scope import Scope, scope
 from bondwright.facts.supply import flat_supply, supply_row
 from bondwright.facts.tests import refuse_contradicted, tested
 from bondwright.installation.description import InspectedWork, Installation
+from bondwright.members import replace
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.known import either, known
 from bondwright.metalwork.lengths import Survey

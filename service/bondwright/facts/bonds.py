@@ -1,7 +1,8 @@
 """The row of each existing bond: what was found of it, what it should read, and what is asked of the part that it is on."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.calculators.instruments import true_value_between
 from bondwright.conclude.reasoning import Reasoning
@@ -38,8 +39,7 @@ _FIELDS: Mapping[str, str] = {
 _SAYS_NOTHING = (None, UNKNOWN)
 
 
-@dataclass(frozen=True, slots=True)
-class _DescribedBond:
+class _DescribedBond(Struct, frozen=True):
     """An existing bond on a part, as a row, and the continuity in ohm that it should show, if its length is known."""
 
     part: str
@@ -48,8 +48,7 @@ class _DescribedBond:
     expected_ohm: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class JudgedBond:
+class JudgedBond(Struct, frozen=True):
     """The same with what was concluded of it."""
 
     noted: Noted[Bond]

@@ -4,6 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from msgspec import Struct
+
 from bondwright.conclude.conclusion import Conclusion, Level, Size
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.conclude.what_if import Answers
@@ -44,8 +46,7 @@ class Row:
         object.__setattr__(self, "told_of", tuple(self.asked))
 
 
-@dataclass(frozen=True, slots=True)
-class Judged:
+class Judged(Struct, frozen=True):
     """A row with what was concluded of it.
 
     `levels`: those concluded, less certain where a neighbour decides. `without_evidence`: what is concluded without the reading that this

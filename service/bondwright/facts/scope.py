@@ -1,7 +1,8 @@
 """Which things of a description a pack does not judge: those of a kind that it has no rules for, and what is in them."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.facts.asking import words_of
 from bondwright.facts.row import Asked
@@ -23,8 +24,7 @@ _METAL_AS = "metal_as"
 """The column of kinds of locations that names the kind of item as which the metal in one is left to what is judged of the location."""
 
 
-@dataclass(frozen=True, slots=True)
-class Unjudged:
+class Unjudged(Struct, frozen=True):
     """A thing that is not judged. `why`: the kind that no rule covers, its own, or that of the place that it is in.
 
     `question_at`: the place in the description at which the kind is left open, if it is.
@@ -41,8 +41,7 @@ class Unjudged:
         return (Asked(fact, self.question_at),) if self.question_at and words_of(fact, pack) else ()
 
 
-@dataclass(frozen=True, slots=True)
-class Scope:
+class Scope(Struct, frozen=True):
     """What is not judged: all of it, where the premises are not; else locations by index, and services and items by name."""
 
     premises: Unjudged | None

@@ -1,7 +1,8 @@
 """The rows of readings that were taken, and of what to look at or measure next on each part."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.errors import Contradiction, Fault
@@ -21,8 +22,7 @@ _RESULTS = ("fails", "passes", "proves_nothing")
 """What readings come to, the word that says most first; any other level proves nothing of the metal."""
 
 
-@dataclass(frozen=True, slots=True)
-class Tested:
+class Tested(Struct, frozen=True):
     """The readings on one part, each judged by itself, and what is to be looked at or measured next."""
 
     readings: tuple[Judged, ...]

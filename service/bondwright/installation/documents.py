@@ -6,12 +6,12 @@ nearly one of ours; of any other, the pointer shows the object that holds it.
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache, partial
 from typing import Any, TypeAlias, TypeVar
 
 import jiter
+from msgspec import Struct
 from pydantic import BaseModel, ValidationError
 
 from bondwright.errors import Fault, NotJson, NotTheSchema
@@ -129,8 +129,7 @@ def _resolved(loc: Place, kind: str, schema: "_Schema") -> tuple[Place, Schemas,
     return tuple(place), schemas, None
 
 
-@dataclass(frozen=True, slots=True)
-class _Schema:
+class _Schema(Struct, frozen=True):
     """The JSON Schema of a model, whose references lead within it."""
 
     root: Mapping[str, Any]

@@ -1,16 +1,16 @@
 """What an instrument shows: a resistance, or that it is beyond one end of the range."""
 
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal, TypeAlias
+
+from msgspec import Struct
 
 from bondwright.units import in_base
 
 Sign: TypeAlias = Literal["=", "<", ">"]
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(Struct, frozen=True):
     """A resistance in ohm as an instrument shows it: that itself, less than that, or more than that."""
 
     sign: Sign

@@ -1,9 +1,9 @@
 """Models of documents in given terms: each choice and each told fact that a model leaves open is filled in, once for all readings."""
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Annotated, Any, Final, Literal, TypeAlias
 
+from msgspec import Struct
 from pydantic import BaseModel, Field, GetCoreSchemaHandler, TypeAdapter
 from pydantic.json_schema import GenerateJsonSchema
 from pydantic_core import CoreSchema, SchemaValidator, core_schema
@@ -26,8 +26,7 @@ _AS_PEOPLE_WRITE = {"mm2": "mm²", "uS/cm": "µS/cm", "of one": ""}
 _READ_ON_AN_INSTRUMENT = "ohm"
 
 
-@dataclass(frozen=True, slots=True)
-class Chosen:
+class Chosen(Struct, frozen=True):
     """Marks a choice whose words are those of the terms.
 
     `also`: words that may stand there in any terms, behind those; `never`: words that may not.
@@ -47,8 +46,7 @@ class Chosen:
         return core_schema.literal_schema([*words, *self.also], metadata={"pydantic_js_updates": {CHOICE_OF: self.of}})
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(Struct, frozen=True):
     """Marks the member of a model that holds told facts of a thing by name. `reading`: how a resistance is told."""
 
     of: Thing

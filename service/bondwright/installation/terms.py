@@ -1,16 +1,16 @@
 """The terms of descriptions: the words that may stand at a choice, and the facts that may be told of a thing, as rule packs have them."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Any, Literal, TypeAlias
+
+from msgspec import Struct, field
 
 Thing: TypeAlias = Literal["location", "item", "service", "circuit"]
 """What facts may be told of."""
 THINGS: tuple[Thing, ...] = ("location", "item", "service", "circuit")
 
 
-@dataclass(frozen=True, slots=True)
-class ToldFact:
+class ToldFact(Struct, frozen=True):
     """A fact that may be told.
 
     `words`: what may be said, unknown left out; none of a number alone. `unit`: of a number, which lies from `lowest` to `highest`;
@@ -26,8 +26,7 @@ class ToldFact:
     ask: str
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Terms:
+class Terms(Struct, frozen=True, eq=False):
     """What descriptions may say. `choices`: words by what they are of; `told`: facts by name, by the thing that they are told of.
 
     `called`: what packs call a word where they say more than it does, by what it is of, then by the word. `example`: a description, to

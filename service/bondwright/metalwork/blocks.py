@@ -1,11 +1,11 @@
 """The edges on the ways from one vertex of a graph to every other, by one search: in blocks, of which two share a single vertex at most."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Blocks:
+class Blocks(Struct, frozen=True):
     """The blocks of all that can be reached from `start`.
 
     `edges`: of each block, the indexes of its edges; `begins`: the vertex of it that is nearest to the start. `of`: for each vertex but the

@@ -2,15 +2,18 @@
 
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import chain, takewhile
 from typing import Literal, TypeAlias
 
+import msgspec
+from msgspec import Struct
+
+from bondwright.members import replace
 from bondwright.rulebook.facts import Known as Known
 
 
-@dataclass(frozen=True, slots=True)
-class OfEarthing:
+class OfEarthing(Struct, frozen=True):
     """One earthing of several: `supply`, or the id of a further one."""
 
     id: str
@@ -28,8 +31,7 @@ Settles: TypeAlias = Literal["either", "yes", "no"]
 """What the answer to a question can bring about: that it is so or is not; only that it is; only that it is not."""
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(Struct, frozen=True):
     """A joint or a hidden length between two nodes.
 
     `gap`: the key of the question that would settle an unknown one, none where no answer would; `settles`: which way.
@@ -42,8 +44,7 @@ class Link:
     settles: Settles = "either"
 
 
-@dataclass(frozen=True, slots=True)
-class Contact:
+class Contact(Struct, frozen=True):
     """A place where a node may touch a source; `gap` and `settles` as of a link."""
 
     node: str
@@ -53,16 +54,15 @@ class Contact:
     settles: Settles = "either"
 
 
-@dataclass(frozen=True, slots=True)
-class Crowd:
+class Crowd(Struct, frozen=True):
     """Nodes that may each touch every piece of steel: a link between each of the one and each of the other, never to itself.
 
     `touching`: the nodes in their order, each with the key of the question that would settle it; `steel`: those that they may touch. All
     these links are unknown, and an answer can only part them. Kept so, for as links a house of 400 pieces has 160,000 of them.
     """
 
-    touching: Mapping[str, str | None] = field(default_factory=dict)
-    steel: Mapping[str, None] = field(default_factory=dict)
+    touching: Mapping[str, str | None] = msgspec.field(default_factory=dict)
+    steel: Mapping[str, None] = msgspec.field(default_factory=dict)
 
     def links(self) -> Iterator[Link]:
         """Each of the links."""

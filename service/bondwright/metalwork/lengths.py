@@ -4,6 +4,9 @@ from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass, field
 from typing import Generic, TypeVar
 
+import msgspec
+from msgspec import Struct
+
 from bondwright.installation.proof import Bond, Measurement
 from bondwright.installation.words import Unknown
 from bondwright.metalwork.graph import Graph, Known, Link, Neighbours, Run, spread
@@ -11,8 +14,7 @@ from bondwright.metalwork.graph import Graph, Known, Link, Neighbours, Run, spre
 BondOrReading = TypeVar("BondOrReading", Bond, Measurement)
 
 
-@dataclass(frozen=True, slots=True)
-class Noted(Generic[BondOrReading]):
+class Noted(Struct, Generic[BondOrReading], frozen=True):
     """A bond or reading, with its name and its place in the description."""
 
     name: str
@@ -22,8 +24,7 @@ class Noted(Generic[BondOrReading]):
     described: BondOrReading
 
 
-@dataclass(frozen=True, slots=True)
-class LengthNotes:
+class LengthNotes(Struct, frozen=True):
     """What was noted on a length."""
 
     bonds: tuple[Noted[Bond], ...] | None = ()
@@ -32,8 +33,7 @@ class LengthNotes:
     """The readings taken on it, in the order described."""
 
 
-@dataclass(frozen=True, slots=True)
-class EntrySection:
+class EntrySection(Struct, frozen=True):
     """An insulating section where a metal pipe comes in: whether there is one, its length, and how far in it starts."""
 
     there: Known = "no"
@@ -41,8 +41,7 @@ class EntrySection:
     from_entry_m: float | Unknown = "unknown"
 
 
-@dataclass(frozen=True, slots=True)
-class LengthService:
+class LengthService(Struct, frozen=True):
     """What the service or item is that a length belongs to, as far as it matters to this length."""
 
     sort: str = "unknown"
@@ -53,7 +52,7 @@ class LengthService:
     """Whether the length is still the network operator's: before a meter inside that parts it from the consumer's pipe."""
     owner_consent: str = "unknown"
     """Whether its owner agrees to a bond, as described."""
-    of_kind: Mapping[str, Known] = field(default_factory=dict)
+    of_kind: Mapping[str, Known] = msgspec.field(default_factory=dict)
     """What the kind of item tells of it, by the fact; `no` of what is not there."""
     equipment_case: Known = "no"
     """Whether it is the case of electrical equipment."""
@@ -67,8 +66,7 @@ class LengthService:
     """Whether it was agreed that it is not inspected, as described."""
 
 
-@dataclass(frozen=True, slots=True)
-class Length:
+class Length(Struct, frozen=True):
     """One node of the graph: a length of metalwork as people name it."""
 
     node: str
@@ -88,7 +86,7 @@ class Length:
     """Whether any of it stands inside the building."""
     touchable_with_building: Known = "unknown"
     """Whether it can be touched together with metal of the building."""
-    of_material: Mapping[str, Known] = field(default_factory=dict)
+    of_material: Mapping[str, Known] = msgspec.field(default_factory=dict)
     """What its material tells of it, by the fact; `no` of what is not there."""
     count: float = 1.0
     """How many there are of it, of an item."""
@@ -96,12 +94,11 @@ class Length:
     """False for a length that nobody can reach, which gets no verdict."""
     noted: LengthNotes = LengthNotes()
     service: LengthService = LengthService()
-    gaps: Mapping[str, str] = field(default_factory=dict)
+    gaps: Mapping[str, str] = msgspec.field(default_factory=dict)
     """Keys of the questions behind what is unknown of it, by what that is, mostly the name of a fact."""
 
 
-@dataclass(frozen=True, slots=True)
-class Meeting:
+class Meeting(Struct, frozen=True):
     """Metal that is said to meet other metal at an appliance, or to be fed by it.
 
     `ends`: the lengths of a service or item, of which one is there. `others`: the same of each thing that may be what it meets.
@@ -166,8 +163,7 @@ class Survey:
         return [found[place] for place in sorted(found)]
 
 
-@dataclass(frozen=True, slots=True)
-class MaybeOne:
+class MaybeOne(Struct, frozen=True):
     """The lengths that may turn out to be one piece with a run, those of the run itself left out.
 
     `nearest`: the first of them that is met, if there is one. `how_many` there are. `inside`, `touchable`: whether, with one of them, the
@@ -180,8 +176,7 @@ class MaybeOne:
     touchable: Known
 
 
-@dataclass(frozen=True, slots=True)
-class _Tally:
+class _Tally(Struct, frozen=True):
     """How many lengths there are; how many may stand inside the building; how many may be touched together with it."""
 
     lengths: int

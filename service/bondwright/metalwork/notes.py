@@ -1,6 +1,6 @@
 """What the forms of description write down, until the survey is made of it."""
 
-from dataclasses import dataclass, field
+from msgspec import Struct, field
 
 from bondwright.errors import Fault, TooMuch
 from bondwright.metalwork.graph import Contact, Crowd, Graph, Known, Link, Settles, Source
@@ -10,8 +10,7 @@ MOST_LENGTHS = 400
 """More would keep others waiting; a large house has some forty."""
 
 
-@dataclass(slots=True)
-class SurveyNotes:
+class SurveyNotes(Struct):
     """Lengths by node, whether each is metal, and all that joins or touches them, in the order written down.
 
     `metal_gaps`: the key of the question behind a length that may be metal. `joints`: the links through which metal itself may go on.

@@ -5,15 +5,15 @@ a piece of metal without a connection or a bond.
 """
 
 from collections.abc import Collection, Mapping, Set
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.metalwork.graph import Graph, Run
 
 _INCOMING = ("ground", "other_installation")
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """What to connect to the main earthing terminal; every run that calls for a bond is in exactly one of the three.
 
     `connect`: a connection at each. `bonded`: bonded in every world already. `covered`: in every world in which a

@@ -5,8 +5,9 @@ through all that is possible.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence, Set
-from dataclasses import dataclass
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from bondwright.metalwork.blocks import Blocks, blocks
 from bondwright.metalwork.graph import Graph, Known, Settles, Source, spread
@@ -106,8 +107,7 @@ MOST_GAPS = 12
 _SOURCE = -1
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Edge:
+class _Edge(Struct, frozen=True, eq=False):
     """A possible link between two runs, or contact of a run with the source.
 
     `gap` only where it is unknown. `can_go`: whether an answer can take it away; `can_stay`: whether it is certain, or one can make it so.
@@ -125,8 +125,7 @@ class _Edge:
         return _Edge(ends, gap, gap is not None and settles != "yes", gap is not None and settles != "no")
 
 
-@dataclass(slots=True)
-class _Exactly:
+class _Exactly(Struct):
     """The exact search in a graph, begun when it is first asked."""
 
     graph: Graph
@@ -140,8 +139,7 @@ class _Exactly:
         return self.begun.deciding(node)
 
 
-@dataclass(frozen=True, slots=True)
-class _Exact:
+class _Exact(Struct, frozen=True):
     """What `deciding` finds for each node, its first keys; most of the nodes share one search.
 
     `parting`, `joining`: the blocks of both graphs in which it looks for ways, with the edges of each; `homes`: what stands for each vertex

@@ -1,7 +1,8 @@
 """From duty, objection and what the bonds come to, to one act per part; and which parts the plan connects, and which those serve."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.conclude.conclusion import Level
 from bondwright.conclude.reasoning import Reasoning
@@ -28,8 +29,7 @@ TO_CONNECT = ("do", "measure_first")
 """Marks of parts that the plan connects."""
 
 
-@dataclass(frozen=True, slots=True)
-class Act:
+class Act(Struct, frozen=True):
     """What to do about a part: the act, its advice, and the parts whose connections serve it."""
 
     name: str

@@ -35,6 +35,7 @@ SLOW: tuple[Check, ...] = (complete, growing, caution, firm, effective, same_as_
 DECIDES = (
     "conclude/*.py",
     "facts/parts/part.py",
+    "members.py",
     "plan/acts.py",
     "proofs/*.py",
     "proofs/solver/*.py",

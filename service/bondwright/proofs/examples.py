@@ -2,11 +2,11 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 
 from bondwright.conclude.concluding import begun, plainly, through
 from bondwright.conclude.conclusion import Conclusion
 from bondwright.errors import NoSize
+from bondwright.members import replace
 from bondwright.proofs.findings import Finding
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Example, Rule
@@ -43,7 +43,7 @@ def gathered(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 def all_examples(pack: RulePack) -> Iterator[tuple[Rule, Example]]:
     """Every example with the rule below which it stands."""
-    yield from ((rule, example) for rule in pack.rules for example in rule.examples)
+    yield from ((rule, example) for rule in pack.rules for example in pack.examples_of(rule))
 
 
 class Runner:

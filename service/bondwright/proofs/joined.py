@@ -1,8 +1,9 @@
 """The table that joins duty and objection into an act: never without an answer, and never bolder for knowing less."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import product
+
+from msgspec import Struct
 
 from bondwright.plan.acts import LOOKING
 from bondwright.proofs.findings import Finding
@@ -16,8 +17,7 @@ _BOLD = frozenset({_DO, _REMOVE})
 _NOT_CONNECTING = frozenset({"do_not_connect", "stop", "settle_first"})
 
 
-@dataclass(frozen=True, slots=True)
-class _Situation:
+class _Situation(Struct, frozen=True):
     duty: int
     duty_firm: bool
     objection: int

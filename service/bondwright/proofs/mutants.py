@@ -5,7 +5,8 @@ them all. A mutant that means the same as the pack for every input, as the solve
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.conclude.conclusion import Conclusion
 from bondwright.proofs.examples import Runner, all_examples, as_expected
@@ -17,8 +18,7 @@ from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Example, Rule
 
 
-@dataclass(frozen=True, slots=True)
-class Score:
+class Score(Struct, frozen=True):
     """How many mutants were made, noticed by an example, and the same as the pack in every input; what is left survived."""
 
     made: int

@@ -1,9 +1,11 @@
 """Small mistakes that somebody could make in a pack, each made once: the packs that examples must tell from the right one."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
 from typing import TypeAlias
 
+from msgspec import Struct
+
+from bondwright.members import replace
 from bondwright.rulebook.condition import All, Any, Condition, Not, Test
 from bondwright.rulebook.declared.places import ROOM
 from bondwright.rulebook.facts import Place
@@ -20,8 +22,7 @@ Part: TypeAlias = tuple[str, str]
 """A part of a pack in which a mistake can be made, as kind and name."""
 
 
-@dataclass(frozen=True, slots=True)
-class Mutant:
+class Mutant(Struct, frozen=True):
     """A pack with one mistake in it: what was done, where, in which `part` of the pack, and to which rules it matters.
 
     `part`: what was mistaken: `("rule", ID)`, `("table", ID)`, `("joined", ACT)`, `("advice", ACT)`, `("value", NAME)`,

@@ -1,7 +1,6 @@
 """Each fact that a pack tells or works out of its places decides something: a rule tests it, or one that is tested is worked out of it."""
 
-from dataclasses import replace
-
+from bondwright.members import replace
 from bondwright.proofs.findings import Finding
 from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.declared.places import Every, Having, Ranked, Some, WorkedOut

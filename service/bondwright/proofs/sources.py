@@ -1,7 +1,8 @@
 """Every rule, value, table, cell of a reference table and first level rests on a declared source; how many rest on memory is counted."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.proofs.findings import Finding
 from bondwright.rulebook.facts import Place
@@ -10,8 +11,7 @@ from bondwright.rulebook.pack import RulePack
 _WEAKEST = "from_memory"
 
 
-@dataclass(frozen=True, slots=True)
-class Resting:
+class Resting(Struct, frozen=True):
     """Something in a pack, in words, and what it rests on."""
 
     what: str

@@ -1,15 +1,15 @@
 """Condition trees: what a rule tests."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal, TypeAlias
+
+from msgspec import Struct
 
 Operator: TypeAlias = Literal["is", "at_least", "above", "at_most", "below"]
 """`is` tests yes/no and choices against a set of values; the others compare numbers."""
 
 
-@dataclass(frozen=True, slots=True)
-class Test:
+class Test(Struct, frozen=True):
     """One test of one fact.
 
     `operand` is, for `is`, the set of values that hold (sorted, no repeats); for the others a number in the fact's
@@ -23,22 +23,19 @@ class Test:
     operand: tuple[str, ...] | float | str
 
 
-@dataclass(frozen=True, slots=True)
-class All:
+class All(Struct, frozen=True):
     """Holds when every member holds; an empty one always holds."""
 
     members: "tuple[Condition, ...]"
 
 
-@dataclass(frozen=True, slots=True)
-class Any:
+class Any(Struct, frozen=True):
     """Holds when at least one member holds."""
 
     members: "tuple[Condition, ...]"
 
 
-@dataclass(frozen=True, slots=True)
-class Not:
+class Not(Struct, frozen=True):
     """Holds when its member does not."""
 
     member: "Condition"

@@ -1,9 +1,10 @@
 """Facts: what is known about one subject, with unknown as a value."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import IntEnum
 from typing import Literal, NamedTuple, TypeAlias
+
+from msgspec import Struct
 
 UNKNOWN = "unknown"
 YES = "yes"
@@ -20,8 +21,7 @@ class Truth(IntEnum):
     TRUE = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Between:
+class Between(Struct, frozen=True):
     """A number known to lie from `lowest` to `highest`, both included; a known number has both equal."""
 
     lowest: float
@@ -48,8 +48,7 @@ class Place(NamedTuple):
     column: int
 
 
-@dataclass(frozen=True, slots=True)
-class FactDefinition:
+class FactDefinition(Struct, frozen=True):
     """One declared fact.
 
     `of`: kinds of subject that it is about, one or more. `choices`: allowed values of a choice (without unknown), empty otherwise.

@@ -2,8 +2,11 @@
 
 from abc import ABC
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, fields
 from typing import Any, TypeAlias, TypeVar
+
+import msgspec
+from msgspec import Struct
 
 from bondwright.errors import Contradiction, Fault
 from bondwright.rulebook.declared.places import Link, PlaceDeclared, Places
@@ -55,11 +58,10 @@ class Roles:
 _NAMES = frozenset(role.name for role in fields(Roles))
 
 
-@dataclass(frozen=True, slots=True)
-class Sentences:
+class Sentences(Struct, frozen=True):
     """The sentences of one language by code. A slot stands in braces: `{size} for now`."""
 
-    by_code: Mapping[str, str] = field(default_factory=dict)
+    by_code: Mapping[str, str] = msgspec.field(default_factory=dict)
 
     def __call__(self, code: str, **filled: str) -> str:
         """The sentence with that code, its slots filled; what stands in braces in what fills them stays as it is.

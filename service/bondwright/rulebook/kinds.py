@@ -1,8 +1,9 @@
 """Kinds of things that descriptions name, and which of them a pack judges."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
+
+from msgspec import Struct, field
 
 from bondwright.rulebook.facts import Place
 
@@ -18,8 +19,7 @@ TABLES: Mapping[KindOf, str] = {
 """The property table that has a row for each kind."""
 
 
-@dataclass(frozen=True, slots=True)
-class Governed:
+class Governed(Struct, frozen=True):
     """What is known of a kind that a pack does not judge.
 
     `section`: number of the part of the standard that governs it, empty where none does. `governed_by`: the same as people say it,
@@ -36,8 +36,7 @@ class Governed:
     confidence: str
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(Struct, frozen=True):
     """A kind as a pack has it. `row`: its row in the table, empty where the pack has none. `governed`: none where it is judged.
 
     `place`: of the row, or of the general words.
@@ -64,8 +63,7 @@ class Kind:
         return self.row.get(column, otherwise)
 
 
-@dataclass(frozen=True, slots=True)
-class Kinds:
+class Kinds(Struct, frozen=True):
     """The kinds of a pack, and what is said of one that it has no row for. `declared`: whether the pack itself says which it judges.
 
     `facts`: by what is of a kind, the fact whose choices are the judged kinds, so that no rule can test another.

@@ -5,7 +5,8 @@ before a verdict is given. Nothing here may be used by `engine`, nor the other w
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.rulebook.condition import All, Any, Condition, Not, Test
 from bondwright.rulebook.facts import UNKNOWN, Between, Facts, Truth
@@ -17,8 +18,7 @@ _OPPOSITE = {_FALSE: _TRUE, _UNDECIDED: _UNDECIDED, _TRUE: _FALSE}
 _ONLY_IF_CERTAIN = (Polarity.RELAXES, Polarity.PROVIDES, Polarity.REMARKS)
 
 
-@dataclass(frozen=True, slots=True)
-class Acts:
+class Acts(Struct, frozen=True):
     """Ids of the rules that act on one row.
 
     `worst_case`: in the most cautious world that is not excluded (a relaxing or certain-only rule when certainly true, any other

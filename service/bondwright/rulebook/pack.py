@@ -7,6 +7,8 @@ from datetime import date
 from functools import cached_property
 from typing import TypeAlias, TypeVar, cast
 
+from msgspec import Struct
+
 from bondwright.errors import UnknownName
 from bondwright.rulebook.because import Because, KeptCases
 from bondwright.rulebook.declared.acts import Advice as Advice
@@ -22,14 +24,13 @@ from bondwright.rulebook.facts import NO, UNKNOWN, YES, FactDefinition, FactValu
 from bondwright.rulebook.held import Held, Roles, Row, Sentences, grouped
 from bondwright.rulebook.kinds import Kind, KindOf, Kinds
 from bondwright.rulebook.reference import NamedValue, ReferenceTable
-from bondwright.rulebook.rule import Polarity, Rule
+from bondwright.rulebook.rule import Example, Examples, Polarity, Rule
 from bondwright.rulebook.sizing import Computes, LimitsTable, computing, facts_in, tables_in
 
 Derived = TypeVar("Derived")
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(Struct, frozen=True):
     """A document or practice that rules rest on."""
 
     name: str
@@ -39,7 +40,7 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class PackHead(ABC):
-    """A pack by what it says of itself, which chooses it; `digest` is the SHA-256 of the published file's bytes, its `text`, in hex.
+    """A pack by what it says of itself, which chooses it; `digest` is the SHA-256 of its bytes as they were published, in hex.
 
     `usable_to`: the last day, if there is one. `on_request`: no date chooses it.
     """
@@ -53,7 +54,15 @@ class PackHead(ABC):
     review_by: date
     note: str
     on_request: bool
-    text: bytes = field(repr=False)
+
+    @abstractmethod
+    def pieces(self) -> tuple[bytes, bytes]:
+        """The bytes of its file, and those of its language file, empty where it has none. Raises: UnreadableRules."""
+
+    @property
+    def text(self) -> bytes:
+        """All its bytes, as they are digested. Raises: UnreadableRules."""
+        return b"".join(self.pieces())
 
     @abstractmethod
     def whole(self) -> "RulePack":
@@ -68,8 +77,8 @@ Sizing: TypeAlias = tuple[tuple[str, Computes], ...]
 class RulePack(PackHead, Held):
     """One published pack, whole.
 
-    `stages` in order; `properties`: tables keyed by a choice, such as material → property → value; `kinds`: of the things described.
-    `places`: how kinds of locations are judged.
+    `own`: the bytes of its file; `says`: those of its language file. `stages` in order; `properties`: tables keyed by a choice, such as
+    material → property → value; `kinds`: of the things described. `places`: how kinds of locations are judged.
     `references`: printed numbers for calculations; none in a pack that was published before there were any. `format`: 1 as packs were
     published at first, 2 with all declared that code reads by name, 3 with `bounds_for_now`: whether what serves for now is never less
     cautious than what is certain, 4 with its sentences in a file of their own. `say`: the sentences around the words of rules; `words`: the
@@ -81,6 +90,8 @@ class RulePack(PackHead, Held):
     published; nothing in a draft, and in a pack that was published before any was kept.
     """
 
+    own: bytes = field(repr=False)
+    says: bytes = field(repr=False)
     stages: tuple[str, ...]
     facts: Mapping[str, FactDefinition]
     outcomes: Mapping[str, Outcome]
@@ -108,9 +119,28 @@ class RulePack(PackHead, Held):
     telling: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     lenient: tuple[Because, ...] = ()
     cases: KeptCases | None = None
+    read_examples: Callable[[], Examples] = field(default=dict, repr=False, compare=False)
     _reads: dict[str, tuple[str, ...]] = field(default_factory=dict, init=False, repr=False, compare=False)
     _sizing: dict[str, tuple[Sizing, Sizing]] = field(default_factory=dict, init=False, repr=False, compare=False)
     _derived: dict[Hashable, object] = field(default_factory=dict, init=False, repr=False, compare=False)
+
+    def pieces(self) -> tuple[bytes, bytes]:
+        """The bytes of its file, and of its language file."""
+        return self.own, self.says
+
+    @cached_property
+    def text(self) -> bytes:
+        """All its bytes, as they are digested; kept, for each record that is made of its answers has them."""
+        return self.own + self.says
+
+    @cached_property
+    def examples(self) -> Examples:
+        """The examples below its rules; read when they are first asked for, for no evaluation needs them."""
+        return self.read_examples()
+
+    def examples_of(self, rule: Rule) -> tuple[Example, ...]:
+        """The examples below a rule; none, where it is not in the file of the pack."""
+        return self.examples.get(rule.rule_id, ())
 
     # Every evaluation looks these up hundreds of times; of most of the packs that proofs make with one mistake, only one or two.
     @cached_property

@@ -1,9 +1,10 @@
 """Printed numbers with what each rests on: named ones, and reference tables that calculations look up by what a number is of."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from bondwright.errors import UnknownName
 from bondwright.rulebook.facts import Place
@@ -12,8 +13,7 @@ Key: TypeAlias = str | float
 """What a cell is of, in one column: a choice, or a number in the unit of the column."""
 
 
-@dataclass(frozen=True, slots=True)
-class NamedValue:
+class NamedValue(Struct, frozen=True):
     """A named number with unit, clause, source and confidence, such as a limit or a resistivity."""
 
     name: str
@@ -26,8 +26,7 @@ class NamedValue:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """One number of a table, with what it rests on."""
 
     value: float
@@ -37,8 +36,7 @@ class Cell:
     place: Place
 
 
-@dataclass(frozen=True)
-class ReferenceTable:
+class ReferenceTable(Struct, frozen=True, dict=True):
     """A table of one number by its key columns, in order.
 
     `by`: the unit of each key column by its name, `choice` for a name. `gives`: name of the number; `unit`: its unit.

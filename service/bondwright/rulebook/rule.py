@@ -1,7 +1,10 @@
 """Rules: permanent id, polarity, condition, clause, sentence, source."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
 from enum import Enum
+from typing import TypeAlias
+
+from msgspec import Struct
 
 from bondwright.rulebook.condition import Condition
 from bondwright.rulebook.facts import Facts, Place
@@ -23,8 +26,7 @@ class Polarity(Enum):
     REMARKS = "remarks"
 
 
-@dataclass(frozen=True, slots=True)
-class Example:
+class Example(Struct, frozen=True):
     """One worked example of a rule: facts given (all others unknown) and the outcomes expected, with the place of each."""
 
     given: Facts
@@ -32,15 +34,18 @@ class Example:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+Examples: TypeAlias = Mapping[str, tuple[Example, ...]]
+"""The examples below rules, by the id of each rule that has any."""
+
+
+class Rule(Struct, frozen=True):
     """One rule.
 
     `outcome` and `level`: what a raising rule raises, and to which level; for sizes, provides and remarks the
     outcome alone. `targets`: ids of the rules that a relaxing or blocking rule cancels. `form`: how a number is computed.
     `kind`: stated, our_reading or common_practice. `confidence`: checked_twice, checked_once, secondary or from_memory.
     `other_view`: another reading that people of the trade hold, where the point is disputed (empty: none).
-    `place`: in the published pack; `origin`: in the file that an editor changes.
+    Its examples are those of its pack. `place`: in the published pack; `origin`: in the file that an editor changes.
     """
 
     rule_id: str
@@ -59,5 +64,4 @@ class Rule:
     level: str = ""
     targets: tuple[str, ...] = ()
     form: Form | None = None
-    examples: tuple[Example, ...] = ()
     other_view: str = ""

@@ -5,14 +5,14 @@ Every form but `Quotient`'s divisor rises with its inputs, so the ends of the re
 
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from bondwright.rulebook.facts import Between, Facts, Place
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """One row of a limits table: up to and including `up_to` (None: above all others), use `use`."""
 
     up_to: float | None
@@ -20,8 +20,7 @@ class Row:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class LimitsTable:
+class LimitsTable(Struct, frozen=True):
     """A table that states upper limits only, so that gaps and overlaps cannot be written; it rises."""
 
     table_id: str
@@ -42,58 +41,50 @@ class LimitsTable:
         raise AssertionError("the shelf asks for a last row `above`")
 
 
-@dataclass(frozen=True, slots=True)
-class FromFact:
+class FromFact(Struct, frozen=True):
     """The number that a fact states."""
 
     fact: str
 
 
-@dataclass(frozen=True, slots=True)
-class FromValue:
+class FromValue(Struct, frozen=True):
     """A named value of the pack, or a bare number."""
 
     value: float
 
 
-@dataclass(frozen=True, slots=True)
-class FromTable:
+class FromTable(Struct, frozen=True):
     """The entry of a limits table."""
 
     table_id: str
 
 
-@dataclass(frozen=True, slots=True)
-class HalfOf:
+class HalfOf(Struct, frozen=True):
     """Half of the operand."""
 
     operand: "Form"
 
 
-@dataclass(frozen=True, slots=True)
-class Quotient:
+class Quotient(Struct, frozen=True):
     """`dividend` over `divisor`, both positive."""
 
     dividend: "Form"
     divisor: "Form"
 
 
-@dataclass(frozen=True, slots=True)
-class LargestOf:
+class LargestOf(Struct, frozen=True):
     """The largest operand."""
 
     operands: "tuple[Form, ...]"
 
 
-@dataclass(frozen=True, slots=True)
-class SmallestOf:
+class SmallestOf(Struct, frozen=True):
     """The smallest operand."""
 
     operands: "tuple[Form, ...]"
 
 
-@dataclass(frozen=True, slots=True)
-class RoundUpTo:
+class RoundUpTo(Struct, frozen=True):
     """The operand rounded up to the next member of a rising series; above its last member, that last member."""
 
     series: tuple[float, ...]

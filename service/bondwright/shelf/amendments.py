@@ -6,12 +6,12 @@ Changes splice lines, so comments and places survive. What each touches is read 
 import re
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from typing import TypeAlias
 
 from bondwright.errors import UnreadableRules
+from bondwright.members import replace
 from bondwright.rulebook.facts import Place
 from bondwright.shelf.changes import Change
 from bondwright.shelf.drafts.differing import WITHOUT, joined_to

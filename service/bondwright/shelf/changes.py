@@ -1,8 +1,9 @@
 """The changes that an amendment makes to its base, each only where the base has what the change expects."""
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
+from bondwright.members import replace
 from bondwright.rulebook.facts import Place
 from bondwright.shelf.edition import Edition, EditionFile, check_rule
 from bondwright.shelf.lines import Line, flow, indent, moved, plain, span

@@ -2,8 +2,10 @@
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
 
+from msgspec import Struct, field
+
+from bondwright.members import replace
 from bondwright.rulebook.facts import Place
 from bondwright.shelf.drafts.rereading import Edit, edited
 from bondwright.shelf.lines import Line, edited_at, span
@@ -13,8 +15,7 @@ from bondwright.shelf.reading.scalars import as_items, as_map, as_scalar, fields
 _ID_LINE = re.compile(r" *- +id: *[^\s#]+ *(?:#.*)?")
 
 
-@dataclass(frozen=True, slots=True)
-class EditionFile:
+class EditionFile(Struct, frozen=True):
     """The file of an edition as it is on disk; its nodes have their places in it."""
 
     name: str
@@ -22,16 +23,14 @@ class EditionFile:
     root: Map
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """One section of a file, apart from the others; its nodes have their places in its own lines."""
 
     lines: tuple[Line, ...]
     root: Map
 
 
-@dataclass(frozen=True, slots=True)
-class Edition:
+class Edition(Struct, frozen=True):
     """The edition as far as the chain was followed, with the files that editions share behind it.
 
     `withdrawn`: where each withdrawn rule was withdrawn, by id. `header`: what the last amendment says of its pack, which takes the place

@@ -1,13 +1,18 @@
 """Kinds of things and whether a pack judges them, out of its tables of properties."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from functools import lru_cache
 
+from msgspec import Struct
+
+from bondwright.members import replace
 from bondwright.rulebook.facts import NO, YES, Place
 from bondwright.rulebook.kinds import TABLES, Governed, Kind, KindOf, Kinds
 from bondwright.rulebook.pack import Advice, Source
+from bondwright.shelf.folder import rules_folder
+from bondwright.shelf.lines import file_bytes
 from bondwright.shelf.reading.advice import read_advice
-from bondwright.shelf.reading.nodes import Items, Map, Node, refused
+from bondwright.shelf.reading.nodes import Items, Map, Node, read_nodes, refused
 from bondwright.shelf.reading.scalars import as_map, fields, one_of, text
 from bondwright.shelf.reading.values import CONFIDENCES
 from bondwright.shelf.reading.values import KINDS as BASES
@@ -23,8 +28,7 @@ _NO_SECTION = "none"
 _GOVERNED = ("section", "governed_by", "known", "ask", "source", "basis", "confidence")
 
 
-@dataclass(frozen=True, slots=True)
-class UndeclaredKinds:
+class UndeclaredKinds(Struct, frozen=True):
     """What a pack is read with that was published before packs said which kinds they judge.
 
     `rows`: by table and kind, columns that its rows gain; a kind named there is judged, as is every kind that has a row in the pack.
@@ -38,8 +42,10 @@ class UndeclaredKinds:
     asks: Mapping[str, str]
 
 
-def read_undeclared_kinds(node: Node) -> UndeclaredKinds:
-    """What older packs are read with, out of the file of that."""
+@lru_cache(maxsize=1)
+def undeclared_kinds() -> UndeclaredKinds:
+    """What older packs are read with, out of the installed file of that."""
+    node = read_nodes(file_bytes(rules_folder() / UNDECLARED_KINDS, UNDECLARED_KINDS), UNDECLARED_KINDS)
     entries = fields(node, "the file", ("kinds", GENERAL, "advice", "asks"))
     rows = {table: _plain(as_map(entry, "a table")) for table, entry in as_map(entries["kinds"], "`kinds`").entries.items()}
     general = entries[GENERAL]

@@ -2,18 +2,18 @@
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
 from bondwright.shelf.reading.nodes import Items, Map, Node, Scalar, read_nodes, refused
 
-_NEXT_SECTION = re.compile(rb"\n(?=[A-Za-z])")
+_NEXT_SECTION, _ENTRY = re.compile(rb"\n(?=[A-Za-z])"), re.compile(rb"^(?=  [\w-]+:)", re.MULTILINE)
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """A line of text and where it is edited. `moved`: columns it was moved to the right; none where all of it stands for `place`."""
 
     text: str
@@ -115,6 +115,16 @@ def section_lines(text: bytes, file: str, name: str) -> tuple[int, bytes]:
         raise UnreadableRules(file, 1, 1, f"a rule pack has the section `{name}`")
     following = _NEXT_SECTION.search(text, start)
     return text.count(b"\n", 0, start), text[start : following.start() if following else len(text)]
+
+
+def entries_alone(section: bytes) -> tuple[bytes, ...]:
+    """The lines of a section, once for each of its entries, with that one alone; as they are, where no entry begins two spaces in.
+
+    >>> entries_alone(b"facts:\\n  metal: {kind: yes_no}\\n  reading:\\n    kind: number\\n")
+    (b'facts:\\n  metal: {kind: yes_no}\\n', b'facts:\\n  reading:\\n    kind: number\\n')
+    """
+    head, *entries = _ENTRY.split(section)
+    return tuple(head + entry for entry in entries) or (section,)
 
 
 def read_section(text: bytes, file: str, name: str) -> Node:

@@ -2,15 +2,18 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from bondwright.rulebook.facts import FactDefinition
 from bondwright.rulebook.pack import COVERED, LOOK_FIRST, NOT_SETTLED, Outcome, Source, Unsettled
 from bondwright.shelf.folder import rules_folder
 from bondwright.shelf.lines import file_bytes
+from bondwright.shelf.reading.names import Vocabulary
 from bondwright.shelf.reading.nodes import Map, Node, Scalar, read_nodes, refused, shown
 from bondwright.shelf.reading.scalars import as_items, as_map, base_unit, fields, new_members, new_name, one_of, row_name, some_of, text
-from bondwright.shelf.reading.values import read_backing
+from bondwright.shelf.reading.values import read_backing, read_series, read_tables, read_values
+from bondwright.shelf.reading.vocabulary import read_facts, read_sources
 
 UNDECLARED = "undeclared.yaml"
 """The file of what outcomes are read with in packs that were published before outcomes declared it themselves."""
@@ -20,8 +23,7 @@ _NAMED_CODE = re.compile(r"\bcode ([A-Z][A-Z0-9]*)\b")
 _DECLARED = '`{act_on: not_shown, words: "…"}`'
 
 
-@dataclass(frozen=True, slots=True)
-class Undeclared:
+class Undeclared(Struct, frozen=True):
     """What an outcome is read with in a pack that was published before outcomes declared it. `codes`: by level."""
 
     act_on: str = NOT_SETTLED[0]
@@ -193,4 +195,22 @@ def _unsettled(node: Node, levels: tuple[str, ...], codes: tuple[str, ...], unde
         words=text(entries["words"], "`words`"),
         safe=safe,
         at_least=at_least,
+    )
+
+
+def read_vocabulary(sections: Mapping[str, Node], *, draft: bool) -> Vocabulary:
+    """All that a pack declares for its rules to name; `sections`: of its file. Raises: UnreadableRules."""
+    values = tuple(as_map(sections["values"], "`values`").keys)
+    tables = tuple(as_map(sections["references"], "`references`").keys) if "references" in sections else ()
+    stages, sources = read_stages(sections["stages"]), read_sources(sections["sources"])
+    facts = read_facts(sections["facts"], (*values, *tables))
+    undeclared = None if draft or declares(sections["outcomes"]) else undeclared_outcomes()
+    return Vocabulary(
+        stages=stages,
+        facts=facts,
+        outcomes=read_outcomes(sections["outcomes"], stages, facts, sources, undeclared),
+        sources=sources,
+        values=read_values(sections["values"], sources, facts),
+        series=read_series(sections["series"]),
+        tables=read_tables(sections["tables"], sources, facts),
     )

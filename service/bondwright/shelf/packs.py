@@ -1,20 +1,17 @@
 """Whole packs: a published file read, five editable files put together, the shelf of published packs."""
 
 import hashlib
-import re
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, replace
-from datetime import date
-from functools import lru_cache
+from collections.abc import Callable, Collection, Mapping
+from functools import cache, lru_cache
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 from bondwright.collecting import nothing_collected
 from bondwright.errors import UnreadableRules
-from bondwright.rulebook.declared.places import Places
+from bondwright.members import replace
 from bondwright.rulebook.facts import Place
-from bondwright.rulebook.pack import PackHead, RulePack
-from bondwright.rulebook.rule import Rule
+from bondwright.rulebook.pack import RulePack
+from bondwright.rulebook.rule import Examples
 from bondwright.shelf.amendments import BASE_SECTIONS, LENIENT
 from bondwright.shelf.declared.clauses import SECTION as CLAUSES
 from bondwright.shelf.declared.clauses import check_clauses
@@ -29,29 +26,28 @@ from bondwright.shelf.declared.told import check_told
 from bondwright.shelf.drafts.consolidated import Draft, consolidated
 from bondwright.shelf.drafts.shared import LATER_FILES, SHARED_FILES
 from bondwright.shelf.folder import LOCK as LOCK
-from bondwright.shelf.folder import locked
 from bondwright.shelf.folder import rules_folder as rules_folder
 from bondwright.shelf.header import read_format, read_head
-from bondwright.shelf.kinds import UNDECLARED_KINDS, UndeclaredKinds, leaves_kinds_undeclared, read_kinds, read_undeclared_kinds
-from bondwright.shelf.lines import edited_at, file_bytes
-from bondwright.shelf.outcomes import declares, read_outcomes, read_stages, undeclared_outcomes
+from bondwright.shelf.kinds import leaves_kinds_undeclared, read_kinds, undeclared_kinds
+from bondwright.shelf.lines import edited_at, read_section
+from bondwright.shelf.outcomes import read_vocabulary
 from bondwright.shelf.places.declared import SECTIONS as PLACES
 from bondwright.shelf.places.declared import Known, declares_places, kind_facts, read_places, undeclared_places
-from bondwright.shelf.places.reach import within_places
+from bondwright.shelf.places.reach import about_places, within_places
 from bondwright.shelf.reading.advice import read_advice, read_cautions, read_joined, read_readings
 from bondwright.shelf.reading.becauses import read_kept_cases, read_lenient
 from bondwright.shelf.reading.names import Vocabulary
-from bondwright.shelf.reading.nodes import Map, Node, read_nodes, refused, shown
+from bondwright.shelf.reading.nodes import Map, Node, refused
 from bondwright.shelf.reading.references import read_references
-from bondwright.shelf.reading.rules import read_rules
-from bondwright.shelf.reading.scalars import as_map, fields
-from bondwright.shelf.reading.values import read_series, read_tables, read_values
-from bondwright.shelf.reading.vocabulary import read_asks, read_facts, read_properties, read_sources
+from bondwright.shelf.reading.rules import read_all_examples, read_rules
+from bondwright.shelf.reading.scalars import fields
+from bondwright.shelf.reading.vocabulary import read_asks, read_properties
 from bondwright.shelf.words.filling import SECTION as WORDS
 from bondwright.shelf.words.filling import demand_words, nodes_of, read_words
+from bondwright.shelf.words.joined import parts
 from bondwright.shelf.words.language import read_language
 from bondwright.shelf.words.sentences import sentences_of, tables_of_page
-from bondwright.shelf.words.shelved import head_on_shelf, with_words
+from bondwright.shelf.words.shelved import without_examples
 from bondwright.shelf.words.splitting import issued
 from bondwright.shelf.words.texts import wording
 
@@ -60,8 +56,6 @@ _MAY_HAVE = (*(name for _, names in LATER_FILES for name in names), *LENIENT, CL
 
 MOST_KEPT = 128
 """Packs that a process remembers once it has read them: all on the shelf, the drafts of their editions, and room for changes to these."""
-
-Head = TypeVar("Head", bound=PackHead)
 
 
 def load_pack(text: bytes, file_name: str) -> RulePack:
@@ -91,15 +85,29 @@ def _loaded(text: bytes, file_name: str) -> RulePack:
 
 
 @lru_cache(maxsize=MOST_KEPT)
+def load_to_judge(text: bytes, file_name: str) -> RulePack:
+    """The pack that `load_pack` gives, its examples read when they are asked for; they were checked when it was published."""
+    with nothing_collected():
+        try:
+            root = nodes_of(without_examples(text), file_name, declaration(rules_folder()))
+        except UnreadableRules:  # examples that were laid out otherwise than publishing leaves them
+            return _loaded(text, file_name)
+        return pack_of(root, text, proved=lambda: read_section(text, file_name, "rules"))
+
+
+@lru_cache(maxsize=MOST_KEPT)
 def _drafted(draft: Draft) -> RulePack:
     return pack_of(draft.root, draft.text, draft=True)
 
 
-def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
-    """The pack that the nodes of a published file make, its texts in their places; `text`: its bytes. Raises: UnreadableRules."""
-    form = read_format(fields(root, "a rule pack", ("pack",), None)["pack"])
+def pack_of(root: Map, text: bytes, draft: bool = False, proved: Callable[[], Node] | None = None) -> RulePack:
+    """The pack that the nodes of a published file make, its texts in their places; `text`: its bytes.
+
+    `proved`: finds its rules with their examples, where the nodes are without these. Raises: UnreadableRules.
+    """
+    form, (own, says) = read_format(fields(root, "a rule pack", ("pack",), None)["pack"]), parts(text)
     sections = _parts(root, form)
-    vocabulary, older = _vocabulary(sections, draft), _undeclared_kinds()
+    vocabulary, older = read_vocabulary(sections, draft=draft), undeclared_kinds()
     declared = draft or not leaves_kinds_undeclared(sections["properties"])
     references = read_references(sections["references"], vocabulary.sources) if "references" in sections else {}
     told_by = kind_facts(sections["facts"], form >= DECLARING)
@@ -107,7 +115,6 @@ def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
     _check(Held(root, vocabulary.values, references, vocabulary.facts, form), form)
     advice = ({} if declared else dict(older.advice)) | read_advice(sections["advice"])
     advice, properties = with_instructions(advice, sections["advice"], rules_folder()), read_properties(sections["properties"])
-    places, rules = _placed(sections, Known.of(vocabulary, advice, kinds, properties), vocabulary, form)
     pack = RulePack(
         **read_head(sections["pack"]),
         digest=hashlib.sha256(text).hexdigest(),
@@ -119,15 +126,15 @@ def pack_of(root: Map, text: bytes, draft: bool = False) -> RulePack:
         properties=properties,
         **_names(sections, vocabulary, properties, form),
         kinds=kinds,
-        places=places,
         asks=({} if declared else dict(older.asks)) | read_asks(sections["asks"]),
         joined=read_joined(sections["joined"], vocabulary.outcomes, advice),
         advice=advice,
         readings=read_readings(sections["readings"]),
         cautions=read_cautions(sections["cautions"]),
         sources=vocabulary.sources,
-        rules=rules,
-        text=text,
+        **_placed(sections, Known.of(vocabulary, advice, kinds, properties), vocabulary, form, proved),
+        own=own,
+        says=says,
         **_as_of_format(root, form, declaration(rules_folder()), draft),
         references=references,
         lenient=read_lenient(sections["lenient"], vocabulary.outcomes, vocabulary.sources) if "lenient" in sections else (),
@@ -159,13 +166,24 @@ def _as_of_format(root: Map, form: int, read: Declaration, draft: bool) -> dict[
     }
 
 
-def _placed(sections: Mapping[str, Node], known: Known, vocabulary: Vocabulary, form: int) -> tuple[Places, tuple[Rule, ...]]:
-    """The places of a pack, and its rules as far as they reach them."""
-    rules = read_rules(sections["rules"], vocabulary)
-    if form < DECLARING:
-        return undeclared_places(known), rules
-    places = read_places(sections, known)
-    return places, within_places(rules, places, kind_facts(sections["facts"], declares=True)["location"])
+def _placed(
+    sections: Mapping[str, Node], known: Known, vocabulary: Vocabulary, form: int, proved: Callable[[], Node] | None
+) -> dict[str, Any]:
+    """The places of a pack, its rules as far as they reach them, and what reads the examples of these."""
+    rules, places = (
+        read_rules(sections["rules"], vocabulary),
+        undeclared_places(known) if form < DECLARING else read_places(sections, known),
+    )
+    kind = kind_facts(sections["facts"], declares=True)["location"] if form >= DECLARING else ""
+
+    @cache
+    def examples() -> Examples:
+        found = read_all_examples(proved() if proved else sections["rules"], vocabulary)
+        return about_places(found, rules, places, kind) if kind else found
+
+    if proved is None:
+        examples()
+    return {"places": places, "rules": within_places(rules, places, kind) if kind else rules, "read_examples": examples}
 
 
 def _parts(root: Map, form: int) -> Mapping[str, Node]:
@@ -181,28 +199,6 @@ def _check(held: Held, form: int) -> None:
     if form >= STRICT:
         check_clauses(held.root)
         check_held(held, read)
-
-
-def _vocabulary(sections: Mapping[str, Node], draft: bool) -> Vocabulary:
-    values = tuple(as_map(sections["values"], "`values`").keys)
-    tables = tuple(as_map(sections["references"], "`references`").keys) if "references" in sections else ()
-    stages, sources = read_stages(sections["stages"]), read_sources(sections["sources"])
-    facts = read_facts(sections["facts"], (*values, *tables))
-    undeclared = None if draft or declares(sections["outcomes"]) else undeclared_outcomes()
-    return Vocabulary(
-        stages=stages,
-        facts=facts,
-        outcomes=read_outcomes(sections["outcomes"], stages, facts, sources, undeclared),
-        sources=sources,
-        values=read_values(sections["values"], sources, facts),
-        series=read_series(sections["series"]),
-        tables=read_tables(sections["tables"], sources, facts),
-    )
-
-
-@lru_cache(maxsize=1)
-def _undeclared_kinds() -> UndeclaredKinds:
-    return read_undeclared_kinds(read_nodes(file_bytes(rules_folder() / UNDECLARED_KINDS, UNDECLARED_KINDS), UNDECLARED_KINDS))
 
 
 def consolidate(folder: Path, edition: str) -> bytes:
@@ -236,63 +232,3 @@ def issued_text(draft: RulePack) -> bytes:
 def edited_place(folder: Path, edition: str, place: Place) -> Place:
     """Where a place in the text of a draft pack is edited."""
     return edited_at(consolidated(folder, edition).lines, place)
-
-
-@dataclass(frozen=True, slots=True)
-class PublishedPack(PackHead):
-    """A pack on the shelf: its bytes are those of its line in the lock, its rules are read when first asked for.
-
-    `text`: of its file, with that of its words behind it where it has one.
-    """
-
-    file: str
-
-    def whole(self) -> RulePack:
-        """The pack with its rules. Raises: UnreadableRules, if they cannot be read."""
-        return _loaded(self.text, self.file)
-
-
-def published_packs(folder: Path) -> tuple[RulePack, ...]:
-    """Every published pack with its rules, in order. Raises: UnreadableRules, as `on_shelf`, and if rules cannot be read."""
-    return tuple(pack.whole() for pack in on_shelf(folder))
-
-
-def on_shelf(folder: Path, unfinished: str = "") -> tuple[PublishedPack, ...]:
-    """Every pack in `published/` of the rules folder, in order; each file is compared with its line in the lock.
-
-    `unfinished`: id of a pack whose file may stand there without a line, for publishing it was cut off; it is left out then.
-
-    Raises: UnreadableRules, also when a file was changed, has no line in `published.lock`, or a line has no file.
-    """
-    lines = locked(folder)
-    packs = []
-    for path in sorted((folder / "published").glob("*.yaml")):
-        if "." in path.stem:  # a language file
-            continue
-        name = f"published/{path.name}"
-        line, digest, _ = lines.pop(path.stem, (0, "", date.min))
-        if not line and path.stem == unfinished:
-            continue
-        if not line:
-            raise UnreadableRules(name, 1, 1, f"pack `{path.stem}` has no line in `{LOCK}`")
-        data = with_words(file_bytes(path, name), folder, name)
-        if hashlib.sha256(data).hexdigest() != digest:
-            raise UnreadableRules(
-                name, 1, 1, f"the file differs from its digest in `{LOCK}`, line {line}; a published pack is never edited"
-            )
-        pack = PublishedPack(**read_head(head_on_shelf(data, name)), digest=digest, text=data, file=name)
-        if pack.pack_id != path.stem:
-            raise UnreadableRules(name, 1, 1, f"the file holds pack `{pack.pack_id}`; its name must be `{pack.pack_id}.yaml`")
-        packs.append(pack)
-    for pack_id, (line, *_) in lines.items():
-        raise UnreadableRules(LOCK, line, 1, f"pack {shown(pack_id)} has no file `published/{pack_id}.yaml`")
-    return in_order(packs)
-
-
-def in_order(packs: Iterable[Head]) -> tuple[Head, ...]:
-    """The packs, first usable first; then by id, revision r10 after r9."""
-    return tuple(sorted(packs, key=lambda pack: (pack.usable_from, _by_number(pack.pack_id))))
-
-
-def _by_number(pack_id: str) -> list[str | int]:
-    return [int(part) if part.isdigit() else part for part in re.split(r"(\d+)", pack_id)]

@@ -1,6 +1,7 @@
 """The file that says which published packs are withdrawn: why, since when, and which pack stands in the place of each."""
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 from pathlib import Path
 
 from bondwright.rulebook.pack import PackHead
@@ -34,9 +35,10 @@ def withdrawn_packs(folder: Path, packs: Sequence[PackHead]) -> Mapping[str, Wit
             raise refused(entry["pack_id"].place, f"pack `{pack_id}` is withdrawn twice; keep one of both entries")
         successor = one_of(entry["successor"], published, "published pack")
         found[pack_id] = Withdrawal(pack_id, text(entry["reason"], "`reason`"), day(entry["since"], "`since`"), successor)
+    days = published_on(folder)
     for entry, withdrawal in zip(entries, found.values(), strict=True):
         _demand_fitting(entry["successor"], withdrawal, published, found)
-        _demand_in_time(entry["since"], folder, withdrawal)
+        _demand_in_time(entry["since"], days, withdrawal)
     return found
 
 
@@ -50,7 +52,7 @@ def _demand_fitting(place: Node, withdrawal: Withdrawal, published: Mapping[str,
         raise refused(place.place, f"`{successor.pack_id}` is used on request alone; name one that a date chooses, as `{pack.pack_id}`")
 
 
-def _demand_in_time(place: Node, folder: Path, withdrawal: Withdrawal) -> None:
+def _demand_in_time(place: Node, published: Mapping[str, date], withdrawal: Withdrawal) -> None:
     for name in (withdrawal.pack_id, withdrawal.successor):
-        if withdrawal.since < (first := published_on(folder)[name]):
+        if withdrawal.since < (first := published[name]):
             raise refused(place.place, f"`since` {withdrawal.since} is before `{name}` was published, on {first}")

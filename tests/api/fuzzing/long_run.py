@@ -18,7 +18,8 @@ from tests.api.fuzzing.subject import subject
 from tests.audit.conftest import laid_out
 from tests.postgresql_server import PostgresqlServer
 
-from bondwright.shelf.packs import on_shelf, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import on_shelf
 
 
 def main() -> int:

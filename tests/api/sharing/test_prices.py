@@ -2,7 +2,6 @@
 
 import json
 import re
-from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -16,6 +15,7 @@ from tests.described import read
 from bondwright.assembly import Bondwright
 from bondwright.assembly.sharing.prices import MOST_BYTES_A_PRICE, Counts, counted, demand_affordable, price_of, price_of_calculation
 from bondwright.errors import TooMuch
+from bondwright.members import replace
 from bondwright.metalwork.survey import survey
 from bondwright.rulebook.pack import PackHead
 from bondwright.settings import USUAL_LIMITS, USUAL_PRICES

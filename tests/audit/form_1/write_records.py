@@ -21,7 +21,8 @@ from bondwright.assembly import Bondwright
 from bondwright.audit.sqlite.store import SqliteRecordStore
 from bondwright.engine.channels import TwoChannels
 from bondwright.rulebook.memory import Kept
-from bondwright.shelf.packs import published_packs, rules_folder
+from bondwright.shelf.packs import rules_folder
+from bondwright.shelf.published import published_packs
 
 HERON, TERN = "heron", "tern"
 """Two tenants."""

@@ -1,13 +1,13 @@
 """Random networks solved by our solver and by ngspice, a simulator with another method and no code in common."""
 
 from collections.abc import Callable
-from dataclasses import replace
 
 import pytest
 from tests.outside.networks.drawn import Drawn, drawn
 from tests.outside.networks.spice import HERTZ, answers, needs_ngspice
 
 from bondwright.calculators.networks.linear import Admittance, Network, Solution, Source, solve
+from bondwright.members import replace
 
 pytestmark = needs_ngspice
 

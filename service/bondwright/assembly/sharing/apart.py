@@ -5,9 +5,10 @@ import subprocess
 import sys
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from threading import Lock
 from typing import IO, Any
+
+from msgspec import Struct
 
 from bondwright.assembly.sharing.frames import Ended, Frame, read_frame, write_frame
 from bondwright.assembly.sharing.worked import Unforeseen, Worked, error_of, worked_of
@@ -24,8 +25,7 @@ COMMAND = (sys.executable, "-P", "-m", "bondwright.assembly.sharing.evaluating")
 _log = logging.getLogger(__name__)
 
 
-@dataclass(frozen=True, slots=True)
-class Ways:
+class Ways(Struct, frozen=True):
     """By what both processes must judge alike: digests of the packs, which of them are withdrawn, and what answers, by name."""
 
     packs: tuple[str, ...]

@@ -4,16 +4,15 @@ The head goes as its length in 8 bytes and its text; its member `parts` has the 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import IO, Any
 
 import orjson
+from msgspec import Struct
 
 _LENGTH_BYTES = 8
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(Struct, frozen=True):
     """One thing said. `head` holds what JSON can."""
 
     head: dict[str, Any]

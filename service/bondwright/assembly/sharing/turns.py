@@ -8,16 +8,16 @@ from collections import deque
 from collections.abc import Callable
 from concurrent.futures import Future
 from contextvars import copy_context
-from dataclasses import dataclass
 from queue import SimpleQueue
 from threading import Lock, Thread
 from typing import Any, TypeVar
 
+from msgspec import Struct
+
 Done = TypeVar("Done")
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Piece:
+class _Piece(Struct, frozen=True, eq=False):
     """One piece of work that waits."""
 
     tenant: str

@@ -2,8 +2,10 @@
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import asdict, astuple, dataclass
+from dataclasses import asdict, astuple
 from typing import Any
+
+from msgspec import Struct
 
 from bondwright.assembly.answers import answer_of
 from bondwright.assembly.judging import Evaluated
@@ -28,8 +30,7 @@ TOO_LARGE = "this needs more memory than one evaluation may take; describe the b
 """Why a description is refused for which there was no memory left."""
 
 
-@dataclass(frozen=True, slots=True)
-class Worked:
+class Worked(Struct, frozen=True):
     """An answer, see `answers.Answer`, its pack named by its digest."""
 
     pack_digest: str

@@ -2,13 +2,14 @@
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import orjson
 
 from bondwright.audit.forms import FIRST, Judged, content_of, form_of, judged_in
 from bondwright.errors import RecordBroken
+from bondwright.members import replace
 from bondwright.rulebook.withdrawal import Withdrawal
 
 SAME, DIFFERENT, NOT_COMPARABLE = "same", "different", "not_comparable"

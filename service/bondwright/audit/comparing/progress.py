@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import orjson
+from msgspec import Struct
 
 from bondwright.audit.comparing.tally import Tally, tally_of
 from bondwright.errors import UnusableProgress
@@ -45,8 +46,7 @@ class Anchor:
     evaluation_digest: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Progress:
+class Progress(Struct, frozen=True):
     """All records up to the counter `done` are in the tally."""
 
     done: int

@@ -2,8 +2,10 @@
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict
 from typing import Any
+
+from msgspec import Struct, field
 
 from bondwright.audit.comparing.impact import Change
 
@@ -14,8 +16,7 @@ RECORDS = ("judged", "changed", "same", "not_touched", "not_evaluated")
 """What records are counted as; those judged have changed or are the same."""
 
 
-@dataclass(slots=True)
-class Tally:
+class Tally(Struct):
     """Counts of records and, by (outcome, direction), of changes; each kind of change with its first examples."""
 
     records: Counter[str] = field(default_factory=lambda: Counter(dict.fromkeys(RECORDS, 0)))

@@ -3,8 +3,9 @@
 import contextlib
 import sqlite3
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Generic, TypeAlias, TypeVar
+
+from msgspec import Struct
 
 from bondwright.errors import BondwrightError, RecordBroken
 
@@ -14,8 +15,7 @@ T = TypeVar("T")
 _NO_ROOM = (sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR_WRITE, sqlite3.SQLITE_IOERR_SHMSIZE)
 
 
-@dataclass(frozen=True, slots=True)
-class Transaction:
+class Transaction(Struct, frozen=True):
     """An open transaction; `counters` holds the last counter of each tenant met in it, which nobody else can move meanwhile."""
 
     connection: sqlite3.Connection

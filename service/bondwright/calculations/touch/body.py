@@ -1,9 +1,9 @@
 """The current that a touch voltage drives through a person, as context and never as a promise."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias, get_args
 
+from msgspec import Struct
 from pydantic import Field
 
 from bondwright.calculations.answer import Judgement, Quantity, Step
@@ -14,6 +14,7 @@ from bondwright.calculations.touch.isolation import TOUCH_CURRENTS, named_touch_
 from bondwright.calculators.body import body_current, body_impedance, longest_time
 from bondwright.calculators.effectiveness import resistance_limit
 from bondwright.installation.words import LeftOut
+from bondwright.members import replace
 from bondwright.rulebook.held import Sentences
 
 Path: TypeAlias = Literal[
@@ -63,8 +64,7 @@ class BodyCurrentInputs(Inputs):
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Driven:
+class _Driven(Struct, frozen=True):
     """The current by the table of one edition, and the steps to it: impedance of the table, current, whole impedance."""
 
     current_a: float

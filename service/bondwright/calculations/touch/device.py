@@ -1,8 +1,8 @@
 """The current at which a protective device acts in time; never its rating."""
 
-from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias, get_args
 
+from msgspec import Struct
 from pydantic import Field
 
 from bondwright.calculations.answer import Judgement, Step
@@ -14,6 +14,7 @@ from bondwright.calculators.disconnection import tabulated_current
 from bondwright.calculators.effectiveness import operating_current
 from bondwright.errors import Contradiction, Fault
 from bondwright.installation.words import LeftOut
+from bondwright.members import replace
 
 Device: TypeAlias = Literal["B", "C", "D", "type_1", "type_2", "type_3", "type_4", "bs3036", "bs1361", "bs88_gg", "bs88_gg_1988", "rcd"]
 """Type of a circuit-breaker, standard of a fuse, or a residual current device."""
@@ -60,8 +61,7 @@ class OperatingCurrentInputs(DeviceInputs):
     device: Device = Field(description=DEVICE_WORDS, examples=["B"])
 
 
-@dataclass(frozen=True, slots=True)
-class Operating:
+class Operating(Struct, frozen=True):
     """The current in ampere at which a device acts in time; the last step gives it. `judged`: which time was taken, and doubts."""
 
     current_a: float

@@ -5,7 +5,8 @@ The description says what is there; the supply system follows from it. TN-S and 
 """
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.calculators.networks.linear import Branch, Network, Source, joint, solve
 from bondwright.calculators.ranges import OutOfRange, require_positive
@@ -16,8 +17,7 @@ EARTH = "earth"
 """Names for the case of the faulty equipment, the main earthing terminal and true earth, where a part is asked for."""
 
 
-@dataclass(frozen=True, slots=True)
-class Supply:
+class Supply(Struct, frozen=True):
     """What lies between the source and the origin of the installation; every resistance zero or more.
 
     `u0_v`: voltage of line to star point, with its voltage factor, above zero. `source_ohm`: the winding. `line_ohm`: line
@@ -32,8 +32,7 @@ class Supply:
     source_electrode_ohm: float
 
 
-@dataclass(frozen=True, slots=True)
-class Circuit:
+class Circuit(Struct, frozen=True):
     """The circuit with the fault; every resistance zero or more.
 
     `r1_ohm`: line from origin to equipment. `r2_ohm`: protective conductor from case to main earthing terminal; none if
@@ -45,8 +44,7 @@ class Circuit:
     fault_ohm: float
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """Another part that conducts, such as a pipe, or the case of sound equipment; every resistance zero or more.
 
     `to_earth_ohm`: to true earth by itself, none if it has no contact. `main_bond_ohm`: to the main earthing terminal by
@@ -58,8 +56,7 @@ class Part:
     main_bond_ohm: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class SupplementaryBond:
+class SupplementaryBond(Struct, frozen=True):
     """A bond of zero ohm or more between two of: a part by its name, `CASE`, `TERMINAL`, `EARTH`."""
 
     a: str
@@ -67,8 +64,7 @@ class SupplementaryBond:
     ohm: float
 
 
-@dataclass(frozen=True, slots=True)
-class EarthFault:
+class EarthFault(Struct, frozen=True):
     """One fault from line to case; `electrode_ohm` is from the main earthing terminal to true earth, none if there is none."""
 
     supply: Supply
@@ -78,8 +74,7 @@ class EarthFault:
     supplementary_bonds: tuple[SupplementaryBond, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class FaultVoltages:
+class FaultVoltages(Struct, frozen=True):
     """What the fault brings: `to_earth_v` has the case, the terminal and each part against true earth, rms, by name."""
 
     fault_current_a: float

@@ -11,6 +11,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from msgspec import Struct
+
 from bondwright.calculators.ranges import OutOfRange, require_not_negative, require_positive
 
 WORST_ERROR = 1e-7
@@ -117,8 +119,7 @@ class Network:
                 groups.join(branch.a, branch.b)
 
 
-@dataclass(frozen=True, slots=True)
-class Solution:
+class Solution(Struct, frozen=True):
     """Voltage of every node against the reference, and current of every branch from its `a` to its `b`."""
 
     node_v: Mapping[str, complex]

@@ -7,7 +7,8 @@ the neighbours' bonds. Voltages are phasors: `angle_deg` turns the line that a l
 import cmath
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.calculators.networks.linear import Admittance, Branch, Network, Source, joint, solve
 from bondwright.calculators.ranges import OutOfRange, require_positive
@@ -15,8 +16,7 @@ from bondwright.calculators.ranges import OutOfRange, require_positive
 _EARTH, _STAR, _TERMINAL, _RISER = "earth", "star point", "terminal", "riser"
 
 
-@dataclass(frozen=True, slots=True)
-class Load:
+class Load(Struct, frozen=True):
     """A load between a line and the terminal, which neutral and earth share.
 
     `u0_v`: voltage of its line to the star point, above zero. `ohm`: its impedance with that of its line, not zero, with no
@@ -28,8 +28,7 @@ class Load:
     angle_deg: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class OpenPen:
+class OpenPen(Struct, frozen=True):
     """An installation whose PEN is broken; every resistance zero or more.
 
     `earth_ohm`: from the main earthing terminal to true earth by all paths together, none if there is none.
@@ -41,8 +40,7 @@ class OpenPen:
     source_electrode_ohm: float
 
 
-@dataclass(frozen=True, slots=True)
-class OpenPenVoltages:
+class OpenPenVoltages(Struct, frozen=True):
     """What a broken PEN brings, all rms and zero or more; `load_v` has the voltage across each load, in the order given."""
 
     terminal_v: float
@@ -50,8 +48,7 @@ class OpenPenVoltages:
     load_v: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Flat:
+class Flat(Struct, frozen=True):
     """One of several installations whose terminals are bonded to the same riser; every resistance zero or more.
 
     `bond_ohm`: from its terminal to the riser. `pen_ohm`: from its terminal to the star point, none if its PEN is broken.
@@ -63,8 +60,7 @@ class Flat:
     loads: tuple[Load, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class SharedRiser:
+class SharedRiser(Struct, frozen=True):
     """Flats on one riser; `riser_ohm` is from the riser to true earth, none if it has no contact."""
 
     flats: tuple[Flat, ...]
@@ -72,8 +68,7 @@ class SharedRiser:
     source_electrode_ohm: float
 
 
-@dataclass(frozen=True, slots=True)
-class RiserCurrents:
+class RiserCurrents(Struct, frozen=True):
     """Current in each bond and voltage of each terminal, in the order of the flats, and of the riser; all rms, against true earth."""
 
     bond_a: tuple[float, ...]

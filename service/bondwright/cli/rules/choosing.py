@@ -11,7 +11,8 @@ from bondwright.compose.choices import in_use
 from bondwright.errors import BondwrightError
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal, standing
-from bondwright.shelf.packs import Head, PublishedPack, draft_pack, in_order, on_shelf, rules_folder
+from bondwright.shelf.packs import draft_pack, rules_folder
+from bondwright.shelf.published import Head, PublishedPack, in_order, on_shelf
 from bondwright.shelf.withdrawn import withdrawn_packs
 
 _REVISION = re.compile(r"-r([0-9]+)$")

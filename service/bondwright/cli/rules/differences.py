@@ -1,13 +1,14 @@
 """Where two packs differ, rule by rule, table by table, value by value; wording, comments and places of lines aside."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Any
 
 from bondwright.cli.rules.sections import OTHERS
 from bondwright.cli.rules.sections import differences as of_sections
 from bondwright.cli.rules.written import written, written_under
+from bondwright.members import member_names
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.reference import Cell, NamedValue, ReferenceTable
@@ -67,13 +68,13 @@ def changes(old: RulePack, new: RulePack) -> list[Change]:
 def changes_of_rule(old: RulePack, new: RulePack, rule_id: str) -> list[Change]:
     """What differs between one rule of two packs: what it does, `when`, `clause`, `says`, `source`, `examples`."""
     before, after = old.rule(rule_id), new.rule(rule_id)
-    was, now = _rule_fields(before), _rule_fields(after)
+    was, now = _rule_fields(before, old), _rule_fields(after, new)
     differing = [field for field in now if _placeless(was[field]) != _placeless(now[field])]
     olds, news = written(old, before.place), written(new, after.place)
     found = []
     for field in differing:
         if field == "examples":
-            found += _of_examples(rule_id, *([_example(pack, one) for one in pack.rule(rule_id).examples] for pack in (old, new)))
+            found += _of_examples(rule_id, *([_example(pack, one) for one in pack.examples_of(pack.rule(rule_id))] for pack in (old, new)))
             continue
         if field == "does":
             told = [f"{rule.polarity.value} {written_under(lines, rule.polarity.value)}" for rule, lines in ((before, olds), (after, news))]
@@ -116,11 +117,11 @@ def changed_rules(old: RulePack, new: RulePack) -> list[Rule]:
 
 
 def _decides(pack: RulePack, rule: Rule) -> Any:
-    fields = _rule_fields(rule)
+    fields = _rule_fields(rule, pack)
     return fields["does"], fields["when"], [(table.reads, _rows(table.rows)) for table in pack.tables_of(rule)]
 
 
-def _rule_fields(rule: Rule) -> Mapping[str, Any]:
+def _rule_fields(rule: Rule, pack: RulePack) -> Mapping[str, Any]:
     return {
         "does": (rule.stage, rule.of, rule.polarity.value, rule.outcome, rule.level, rule.targets, rule.form),
         "when": rule.when,
@@ -128,7 +129,7 @@ def _rule_fields(rule: Rule) -> Mapping[str, Any]:
         "says": rule.says,
         "other_view": rule.other_view,
         "source": (rule.source, rule.kind, rule.confidence),
-        "examples": rule.examples,
+        "examples": pack.examples_of(rule),
     }
 
 
@@ -218,8 +219,8 @@ def _leaves(value: Any, at: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, .
 
 def _placeless(value: Any) -> Any:
     """A value of a pack as names and what they hold, every place taken out, so that a moved line is no difference."""
-    if is_dataclass(value) and not isinstance(value, type):
-        members = ((field.name, getattr(value, field.name)) for field in fields(value))
+    if names := member_names(value):
+        members = ((name, getattr(value, name)) for name in names)
         return {_SHAPE: type(value).__name__} | {name: _placeless(one) for name, one in members if not isinstance(one, Place)}
     if isinstance(value, Mapping):
         return {name: _placeless(member) for name, member in value.items()}

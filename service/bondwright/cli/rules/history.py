@@ -12,7 +12,7 @@ from bondwright.cli.rules.sections import names, placed
 from bondwright.cli.statuses import DONE
 from bondwright.rulebook.because import Because, KeptCases
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import PublishedPack
+from bondwright.shelf.published import PublishedPack
 from bondwright.shelf.words.shelved import reasons_on_shelf
 
 

@@ -23,7 +23,8 @@ from bondwright.rulebook.kinds import Kind
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.shelf.declared.terms import terms_of
-from bondwright.shelf.packs import draft_pack, issued_text, on_shelf
+from bondwright.shelf.packs import draft_pack, issued_text
+from bondwright.shelf.published import on_shelf
 from bondwright.shelf.withdrawn import withdrawn_packs
 from bondwright.shelf.words.shelved import rules_counted
 

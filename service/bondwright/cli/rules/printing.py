@@ -1,15 +1,14 @@
 """How the rules commands print: JSON, and what was checked as text, JSON or JUnit XML."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 from xml.etree import ElementTree
 
 import orjson
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """One thing that was checked; `fault` is empty when nothing was found wrong."""
 
     name: str

@@ -3,8 +3,9 @@
 import re
 from argparse import Namespace
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, TypeAlias
+
+from msgspec import Struct
 
 from bondwright.cli.rules.choosing import (
     WrongCall,
@@ -37,8 +38,7 @@ from bondwright.shelf.withdrawn import withdrawn_packs
 _Cited: TypeAlias = Rule | LimitsTable | NamedValue | ReferenceTable
 
 
-@dataclass(frozen=True, slots=True)
-class Other:
+class Other(Struct, frozen=True):
     """Anything else with a name, such as a property, a sentence or a fact, and where it stands."""
 
     kind: str
@@ -143,7 +143,7 @@ def _shown(pack: RulePack, one: Shown) -> dict[str, Any]:
             **({"other_view": one.other_view} if one.other_view else {}),
             "source_kind": one.kind,
             "edited_at": _words(one.origin),
-            "examples": len(one.examples),
+            "examples": len(pack.examples_of(one)),
         }
     elif isinstance(one, NamedValue):
         own = {"value": one.value, "unit": one.unit, "source_kind": one.kind}

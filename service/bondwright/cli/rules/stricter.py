@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from random import Random
 from typing import TypeAlias
 
+from msgspec import Struct
+
 from bondwright.cli.rules.differences import changed_rules
 from bondwright.conclude.concluding import begun, plainly, through
 from bondwright.conclude.conclusion import Conclusion
@@ -43,8 +45,7 @@ class Moved:
         return f"{self.outcome} becomes {self.becomes}, {self.was} to {self.now}: {self.of} with {given}"
 
 
-@dataclass(frozen=True, slots=True)
-class Search:
+class Search(Struct, frozen=True):
     """What was found, and among how many rows."""
 
     moved: tuple[Moved, ...]
@@ -67,8 +68,8 @@ def _rows(old: RulePack, new: RulePack, of: str, differing: Sequence[Rule], coun
     random = Random(of)  # seeded with a text: the same rows every time
     rules = [rule for pack in (old, new) for rule in pack.rules if rule.of == of]
     values = _values(old, new, of, rules)
-    near = [row for rule in differing for row in _givens(rule, values)] or [{}]
-    anywhere = [row for rule in rules for row in _givens(rule, values)] or [{}]
+    near = [row for rule in differing for row in _givens(rule, old, new, values)] or [{}]
+    anywhere = [row for rule in rules for row in _givens(rule, old, new, values)] or [{}]
     read = sorted({name for rule in differing for name in _reads(rule, old, new) if name in values}) or sorted(values)
     rows = near[: count // 2]
     while len(rows) < count:
@@ -79,9 +80,10 @@ def _rows(old: RulePack, new: RulePack, of: str, differing: Sequence[Rule], coun
     return rows
 
 
-def _givens(rule: Rule, values: Mapping[str, Sequence[FactValue]]) -> list[_Row]:
-    """What the examples of a rule give, earlier outcomes left out: the stages conclude those."""
-    return [{name: value for name, value in example.given.items() if name in values} for example in rule.examples]
+def _givens(rule: Rule, old: RulePack, new: RulePack, values: Mapping[str, Sequence[FactValue]]) -> list[_Row]:
+    """What the examples of a rule of either pack give, earlier outcomes left out: the stages conclude those."""
+    pack = new if rule in new.rules else old
+    return [{name: value for name, value in example.given.items() if name in values} for example in pack.examples_of(rule)]
 
 
 def _values(old: RulePack, new: RulePack, of: str, rules: Iterable[Rule]) -> dict[str, list[FactValue]]:

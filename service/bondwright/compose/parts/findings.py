@@ -1,7 +1,5 @@
 """What an inspection reports of each part and of its bonds, as it is answered."""
 
-from dataclasses import replace
-
 from bondwright.compose.answer import BondAnswer, Observation, PartAnswer, Verdict
 from bondwright.compose.observations import observation
 from bondwright.compose.parts.bonds import is_found
@@ -9,6 +7,7 @@ from bondwright.compose.verdicts import outcomes_of, verdicts
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.findings import FINDING, tells_once
 from bondwright.facts.row import Judged
+from bondwright.members import replace
 from bondwright.rulebook.pack import RulePack
 
 

@@ -1,7 +1,6 @@
 """Each part as it is answered: the act in words, its verdicts and bonds, and the one reading that would settle most."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 from bondwright.compose.answer import NextReading, PartAnswer, SizeVerdict, Verdict
 from bondwright.compose.parts.bonds import bond_answer, bond_findings
@@ -11,6 +10,7 @@ from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.bonds import JudgedBond
 from bondwright.facts.conductors import ohm_per_metre
 from bondwright.facts.parts.part import PART, Part
+from bondwright.members import replace
 from bondwright.plan.acts import LOOKING, READ_NEXT, Act
 from bondwright.rulebook.facts import YES
 from bondwright.rulebook.pack import COVERED, LOOK_FIRST, RulePack

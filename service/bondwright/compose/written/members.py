@@ -1,14 +1,17 @@
 """What each member of a shape of the answer holds, by its declared type: a sentence, other shapes, or a value of its own."""
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, is_dataclass, replace
+from dataclasses import is_dataclass
 from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
 
+from msgspec import Struct
+
 from bondwright.compose.answer import BondAnswer, Evaluation, PartAnswer, Question, RoomAnswer, SizeVerdict, Verdict
 from bondwright.compose.listed import Group
 from bondwright.conclude.reasons import Reason
+from bondwright.members import replace
 from bondwright.said import MAY_BE_EMPTY, SENTENCE
 
 TABLES: Mapping[Any, str] = {
@@ -21,8 +24,7 @@ TABLES: Mapping[Any, str] = {
 """The table of the answer in which each stands once, by what it is; wherever else it belongs stands its place in there, from 0."""
 
 
-@dataclass(frozen=True, slots=True)
-class Member:
+class Member(Struct, frozen=True):
     """A member of a shape. `holds`: SENTENCE, a shape, or none for a value of its own; `many`: a list of such.
 
     `may_lack`: it is left out where there is nothing, or nothing in it; `optional`: then there is none of it.

@@ -1,7 +1,8 @@
 """A further earthing as described: is it tied to that of the supply, can its ties carry the current, is its electrode shown to work."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.errors import Contradiction, Fault
 from bondwright.facts.asking import ask_field
@@ -19,8 +20,7 @@ _MA_IN_AN_AMPERE = 1000
 _CABLES = ("protective_conductor", "armour")
 
 
-@dataclass(frozen=True, slots=True)
-class FurtherEarthing:
+class FurtherEarthing(Struct, frozen=True):
     """An earthing besides that of the supply, and where it stands in the description."""
 
     described: Earthing

@@ -1,7 +1,8 @@
 """The earth at a location: whose it is, what is tied to it, what can be touched together with it, and whether its electrode works."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.facts.asking import ask_field
 from bondwright.facts.earth import about_pme_earth, pme_earth
@@ -18,8 +19,7 @@ from bondwright.rulebook.facts import UNKNOWN, FactDefinition, FactValue
 from bondwright.rulebook.pack import RulePack
 
 
-@dataclass(frozen=True, slots=True)
-class EarthAtPlaces:
+class EarthAtPlaces(Struct, frozen=True):
     """What locations take from the earthings of an installation.
 
     A location that does not say which one it is on may be on any, described or not.

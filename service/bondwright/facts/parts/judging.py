@@ -1,7 +1,6 @@
 """Which of the readings on a part stands: the row is concluded once with each, and the least cautious conclusion is taken."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.errors import Contradiction, Fault
@@ -11,6 +10,7 @@ from bondwright.facts.parts.readings import Limits, proves_a_path, reading_facts
 from bondwright.facts.parts.rows import Piece
 from bondwright.facts.row import Judged, Row, judged
 from bondwright.installation.proof import Measurement
+from bondwright.members import replace
 from bondwright.metalwork.graph import Graph
 from bondwright.metalwork.lengths import Length, Noted
 from bondwright.rulebook.facts import UNKNOWN, Between, FactValue

@@ -1,12 +1,14 @@
 """A reading speaks for one certain run of metal; whether it speaks for the next one too may be open."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from bondwright.conclude.conclusion import Level
 from bondwright.facts.asking import ask_keys
 from bondwright.facts.row import Judged
+from bondwright.members import replace
 from bondwright.metalwork.graph import Graph, Run
 from bondwright.rulebook.pack import RulePack
 
@@ -37,8 +39,7 @@ def less_certain_beside(pieces: Sequence[tuple[Run, Judged]], graph: Graph, pack
     return [_doubted(part, beside.get(next(iter(run), "")), run, at, graph, pack) for run, part in pieces]
 
 
-@dataclass(frozen=True, slots=True)
-class _Beside:
+class _Beside(Struct, frozen=True):
     """The freed parts that may be joined to each other, and the least cautious of their worst cases, by outcome."""
 
     freed: Sequence[Judged]

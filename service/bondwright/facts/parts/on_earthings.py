@@ -1,8 +1,9 @@
 """Which earthing the metal of a part is on, and whether it joins two of them."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from itertools import combinations
+
+from msgspec import Struct
 
 from bondwright.facts.asking import ask_keys
 from bondwright.facts.row import Asked
@@ -17,8 +18,7 @@ from bondwright.rulebook.pack import RulePack
 _BETWEEN = "between_two_earthings"
 
 
-@dataclass(frozen=True, slots=True)
-class OnEarthings:
+class OnEarthings(Struct, frozen=True):
     """Which earthings reach each node, that of the supply among them; none where no further one is described."""
 
     reach: Mapping[OfEarthing, Mapping[str, Known]]

@@ -1,7 +1,8 @@
 """A part: a length of metalwork that is certainly continuous, and what was concluded of it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.asking import ask_open
@@ -15,8 +16,7 @@ PART = "part"
 REQUIRED = "required"
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """A part: its run in the graph (empty for plastic), its lengths, and what was concluded of it.
 
     `in_scope`: whether the rules of the pack cover it.

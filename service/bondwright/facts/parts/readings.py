@@ -1,6 +1,6 @@
 """What a reading says: its number as far as the instrument can be trusted, and what it proves."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from bondwright.calculators.instruments import true_value_between
 from bondwright.calculators.isolation import isolation_limit
@@ -13,8 +13,7 @@ from bondwright.rulebook.pack import RulePack
 _HIGHEST_FACT = "isolation_reading"
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(Struct, frozen=True):
     """Resistances in ohm at and above which a touch current is not exceeded.
 
     `decides`: the one that decides, or from the raised to the default one while it is open which. `default`, `raised`: of

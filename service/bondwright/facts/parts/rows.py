@@ -1,7 +1,8 @@
 """The row of each part: what it is made of, what it reaches, where it stands, and the questions behind each."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.conclude.what_if import Answers
 from bondwright.facts.asking import ask_keys
@@ -36,8 +37,7 @@ _TOLD_OF_LENGTHS = (
 """Facts of a part whose questions the survey keeps with its lengths."""
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """The metal of one part: its run in the graph (empty for plastic), the lengths of it that somebody can reach, and all of the run."""
 
     run: Run
@@ -45,8 +45,7 @@ class Piece:
     everywhere: tuple[Length, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class _Reach:
+class _Reach(Struct, frozen=True):
     """What one source reaches, by node, and the nearest questions about it."""
 
     answers: Mapping[str, Known]

@@ -1,8 +1,9 @@
 """What is open of a location: the questions behind its unknown facts, each at the field that would tell."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from operator import attrgetter
+
+from msgspec import Struct
 
 from bondwright.conclude.what_if import Answers
 from bondwright.facts.asking import ask_field, ask_keys
@@ -23,16 +24,14 @@ _CONNECTED, _TOGETHER = Named(CONNECTED), Named(TOGETHER)
 _TOGETHER_ASK = "equipment_together"
 
 
-@dataclass(frozen=True, slots=True)
-class Connected:
+class Connected(Struct, frozen=True):
     """Whether every extraneous part of a room is connected to the main bonding, and what would show it."""
 
     holds: Known
     asked: tuple[Asked, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Asking:
+class Asking(Struct, frozen=True):
     """A room that is asked about, with what is known of its connections."""
 
     room: Room

@@ -1,8 +1,9 @@
 """The circuits of a room as members of it: what can be asked of each, and its numbers."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from operator import attrgetter
+
+from msgspec import Struct
 
 from bondwright.calculators.effectiveness import operating_current
 from bondwright.facts.asking import ask_field
@@ -19,8 +20,7 @@ from bondwright.rulebook.pack import RulePack
 _IN_TIME = "within_5_s"
 
 
-@dataclass(frozen=True, slots=True)
-class CircuitMember:
+class CircuitMember(Struct, frozen=True):
     """A circuit of a room, at `pointer`; `kind`: of the room."""
 
     circuit: Circuit

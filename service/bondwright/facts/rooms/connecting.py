@@ -1,10 +1,11 @@
 """Whether each part that can be touched in a room is shown to be connected to the main bonding, and what would show it."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 from operator import attrgetter
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.errors import Contradiction, Fault
@@ -33,8 +34,7 @@ _Leading: TypeAlias = Callable[[str], tuple[Asked, ...]]
 _TERMINAL = ("main_earthing_terminal", "bonded_pipe")
 
 
-@dataclass(frozen=True, slots=True)
-class JudgedConnection:
+class JudgedConnection(Struct, frozen=True):
     """A part that may be extraneous, what is concluded of its connection, and what would show it, a reading beside whatever else would.
 
     `outcome`: the one that says whether it is shown to be connected.
@@ -52,8 +52,7 @@ class JudgedConnection:
         return "yes" if level.worst_case == 0 else "no" if level.lowest > 0 else "unknown"
 
 
-@dataclass(frozen=True, slots=True)
-class Connections:
+class Connections(Struct, frozen=True):
     """What is concluded of the parts of one room that may be extraneous."""
 
     parts: tuple[JudgedConnection, ...]
@@ -67,8 +66,7 @@ class Connections:
         return tuple(dict.fromkeys(question for part in self.parts for question in part.asked))
 
 
-@dataclass(frozen=True, slots=True)
-class Present:
+class Present(Struct, frozen=True):
     """What can be touched in one room of a `kind`, the limit in ohm of its bonding, and the questions behind that limit."""
 
     kind: str
@@ -117,8 +115,7 @@ def _bonded(building: Building, planned: bool) -> Iterable[tuple[str, tuple[Know
         yield from ((node, (bonded, key)) for node in sorted(part.run) if bonded != "no")
 
 
-@dataclass(frozen=True, slots=True)
-class _Stated:
+class _Stated(Struct, frozen=True):
     """What a room says of something that can be touched in it, which holds of every part of it that shows there.
 
     `too_high`: does its reading rule out that it is connected. `asked`: the questions behind each fact, in the order of the pack; where
@@ -130,8 +127,7 @@ class _Stated:
     asked: Mapping[str, tuple[Asked, ...]]
 
 
-@dataclass(frozen=True, slots=True)
-class _Rows:
+class _Rows(Struct, frozen=True):
     """The rows of one room while they are written.
 
     `named`: the facts that are found of a part, not said, each with what it is found by. `said`: by place in the description; `facts`: by

@@ -1,7 +1,8 @@
 """The locations that are judged, each as it is and as it would be with the connections of the plan made."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
 
 from bondwright.conclude.reasoning import Reasoning
 from bondwright.facts.rooms.asking import Asking, Connected
@@ -12,6 +13,7 @@ from bondwright.facts.rooms.rows import connected_by_bonds, room_row
 from bondwright.facts.rooms.touched import Touched
 from bondwright.facts.row import Asked, Judged, judged
 from bondwright.installation.rooms import Location
+from bondwright.members import replace
 from bondwright.rulebook.declared.places import PLAN, PlaceDeclared
 from bondwright.rulebook.facts import Between
 from bondwright.rulebook.pack import RulePack
@@ -21,8 +23,7 @@ ACTS_THAT_FREE = "acts_that_free"
 _UNDECIDED = Connected("unknown")
 
 
-@dataclass(frozen=True, slots=True)
-class JudgedRoom:
+class JudgedRoom(Struct, frozen=True):
     """A location with what was concluded of it; `connections`: of what can be touched there, if the pack judges them.
 
     `place`: what the pack declares of its kind. `frees`: the one act after which its duty may be omitted, as the pack's table of such acts
@@ -37,8 +38,7 @@ class JudgedRoom:
     frees: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class _Rooms:
+class _Rooms(Struct, frozen=True):
     """The locations to judge, by their index."""
 
     described: Mapping[int, Room]

@@ -1,7 +1,8 @@
 """The metal that can be touched in a room as members of it, a part at a time: what can be asked of each."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.conclude.conclusion import Level
 from bondwright.facts.asking import ask_field, ask_keys, ask_open, words_of
@@ -17,8 +18,7 @@ METALWORK = "room_metalwork"
 _BRINGS = "brings_potential"
 
 
-@dataclass(frozen=True, slots=True)
-class TouchedMember:
+class TouchedMember(Struct, frozen=True):
     """Metal that can be touched in a room, or may be; `kind`: of the room."""
 
     touched: Touched

@@ -1,8 +1,10 @@
 """Which metal leads to metal that is bonded: through joints and meetings alone, never through soil, water or a protective conductor."""
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
 
+from msgspec import Struct
+
+from bondwright.members import replace
 from bondwright.metalwork.graph import Contact, Crowd, Known, Source
 from bondwright.metalwork.lengths import Survey
 from bondwright.metalwork.worlds import near_gaps, reached
@@ -11,8 +13,7 @@ _BOND: Source = "protective_conductor"
 """The source that stands for a bond; no other stands in the graphs made here."""
 
 
-@dataclass(frozen=True, slots=True)
-class MetalPaths:
+class MetalPaths(Struct, frozen=True):
     """For each node whether metal leads from it to a bond, and the keys of the unknowns that decide it."""
 
     leads: Mapping[str, Known]

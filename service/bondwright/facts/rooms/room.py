@@ -1,8 +1,9 @@
 """A location as described: the metal and the circuits in it, and the facts that its pack works out of them, whatever the plan does."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from operator import attrgetter
+
+from msgspec import Struct
 
 from bondwright.conclude.elsewhere import facts_that_count
 from bondwright.facts.asking import ask_field
@@ -22,8 +23,7 @@ from bondwright.rulebook.pack import RulePack
 _CIRCUITS = "room_circuits"
 
 
-@dataclass(frozen=True, slots=True)
-class Room:
+class Room(Struct, frozen=True):
     """A location as described, whatever is concluded of its connections.
 
     `present`: the metal that can be touched in it; none if nobody described it. `groups`: what stands in it. `facts`: those that the plan

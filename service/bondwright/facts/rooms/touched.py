@@ -1,7 +1,8 @@
 """The metal that can be touched in a room, a part at a time, with what the room says of it."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.facts.parts.part import Part
 from bondwright.facts.rooms.building import Building
@@ -11,8 +12,7 @@ from bondwright.metalwork.known import both, either, known
 from bondwright.metalwork.survey import item_node, shown_lengths
 
 
-@dataclass(frozen=True, slots=True)
-class Touched:
+class Touched(Struct, frozen=True):
     """A part that can be touched in a room, or may be. `part`: none for a service that nobody described.
 
     `extraneous`: can it be touched, and is it extraneous; `counts`: the same, or is it joined to protective conductors, which bring

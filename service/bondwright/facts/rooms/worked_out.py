@@ -1,10 +1,11 @@
 """Facts of a room that its pack declares as worked out: over the members of one group in it, with what would tell each that is open."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import product
 from math import prod
 from typing import Protocol, TypeAlias
+
+from msgspec import Struct
 
 from bondwright.conclude.conclusion import Level
 from bondwright.facts.row import Asked
@@ -34,8 +35,7 @@ class Member(Protocol):
         """What would tell it, asked for the fact that is worked out; nothing where it is told."""
 
 
-@dataclass(frozen=True, slots=True)
-class Members:
+class Members(Struct, frozen=True):
     """The members of one group; none where nobody described them, and then what is asked for them by the fact that is worked out."""
 
     members: Sequence[Member] | None

@@ -1,10 +1,12 @@
 """The detailed form of a service: its sections in order, with branches."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from itertools import chain
 
+from msgspec import Struct, field
+
 from bondwright.installation.services import DetailedService, MainSection, Section
+from bondwright.members import replace
 from bondwright.metalwork.forms.making import noted_on, of_service, write_length
 from bondwright.metalwork.forms.origins import in_soil_at_entry, touch_origin, touch_protective_conductor
 from bondwright.metalwork.forms.tables import Plastic, Tables
@@ -15,8 +17,7 @@ from bondwright.metalwork.lengths import LengthNotes
 from bondwright.metalwork.notes import SurveyNotes
 
 
-@dataclass(frozen=True, slots=True)
-class _Reach:
+class _Reach(Struct, frozen=True):
     """Where a walk along the sections stands: the last metal node, and the plastic met since."""
 
     last: str | None
@@ -24,8 +25,7 @@ class _Reach:
     plastic_node: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class _Walk:
+class _Walk(Struct, frozen=True):
     """`also`: what was noted on more sections that one plastic length stands for, by its node."""
 
     notes: SurveyNotes

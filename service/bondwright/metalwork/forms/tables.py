@@ -1,7 +1,8 @@
 """The pack's tables and values that the survey reads, by the words of a description."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.calculators.isolation import isolation_limit
 from bondwright.calculators.ranges import Range
@@ -16,8 +17,7 @@ from bondwright.rulebook.kinds import KindOf
 from bondwright.rulebook.pack import RulePack
 
 
-@dataclass(frozen=True, slots=True)
-class Plastic:
+class Plastic(Struct, frozen=True):
     """A plastic length, between two metals or at an end, with its place in the description."""
 
     length_m: Length
@@ -25,8 +25,7 @@ class Plastic:
     pointer: str
 
 
-@dataclass(frozen=True, slots=True)
-class Tables:
+class Tables(Struct, frozen=True):
     """Answers about materials, joints and water out of one rule pack."""
 
     pack: RulePack

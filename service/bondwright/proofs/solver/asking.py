@@ -1,11 +1,11 @@
 """Questions to the solver, and what its answers say of a pack. An answer that does not come in time is an error."""
 
 from collections.abc import Iterable
-from dataclasses import replace
 from fractions import Fraction
 
 import z3
 
+from bondwright.members import replace
 from bondwright.proofs.findings import Finding
 from bondwright.proofs.solver.symbols import Knowledge, Range, Told
 

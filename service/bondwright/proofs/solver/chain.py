@@ -1,10 +1,10 @@
 """What a pack concludes of one subject, stage by stage, as the solver sees it: the meaning of `evaluate.reasoning`."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 import z3
+from msgspec import Struct, field
 
 from bondwright.proofs.solver.formulas import computed, extreme
 from bondwright.proofs.solver.logic import all_of, one_of
@@ -18,8 +18,7 @@ from bondwright.rulebook.rule import Polarity, Rule
 Made = TypeVar("Made")
 
 
-@dataclass(frozen=True, slots=True)
-class Steps:
+class Steps(Struct, frozen=True):
     """A level: by index, whether at least that level is the worst case, certain, and the lowest possible."""
 
     worst_case: tuple[z3.BoolRef, ...]
@@ -27,8 +26,7 @@ class Steps:
     lowest: tuple[z3.BoolRef, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Number:
+class Number(Struct, frozen=True):
     """A size: its ends, whether some sizing rule acts at all, and a provisional value where one is provided."""
 
     ends: Range
@@ -37,8 +35,7 @@ class Number:
     provisional: z3.ArithRef
 
 
-@dataclass(frozen=True, slots=True)
-class Written:
+class Written(Struct, frozen=True):
     """Formulas by what they were written of: those that another chain has already, and those of this one alone.
 
     A key holds the very objects that a formula was made of: a pack with one rule changed has all others in common with the first.
@@ -56,8 +53,7 @@ class Written:
         return found
 
 
-@dataclass(frozen=True, slots=True)
-class Chain:
+class Chain(Struct, frozen=True):
     """All that is concluded from some knowledge.
 
     `holds`: each rule's condition on the certain row. `acts`: whether the rule acts. `levels`, `sizes`: the outcomes.
@@ -107,8 +103,7 @@ def chain(pack: RulePack, of: str, known: Knowledge, least: Callable[[Polarity],
     return Chain(known, holds, acts, levels, sizes, made)
 
 
-@dataclass(frozen=True, slots=True)
-class _Ruled:
+class _Ruled(Struct, frozen=True):
     """Of one rule: where its condition holds, by level and on the certain row; whether it acts, surely acts, and acts for now."""
 
     on_facts: Pair

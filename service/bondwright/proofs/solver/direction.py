@@ -1,11 +1,12 @@
 """Which way outcomes go from one pack to another, for everything that can be known of a subject: proved, not searched."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 import z3
+from msgspec import Struct
 
+from bondwright.members import replace
 from bondwright.proofs.solver.asking import SECONDS, asked
 from bondwright.proofs.solver.chain import Chain, Number, Steps, chain
 from bondwright.proofs.solver.logic import all_of, one_of
@@ -18,8 +19,7 @@ Way: TypeAlias = Literal["stricter", "more lenient"]
 WAYS: tuple[Way, ...] = ("stricter", "more lenient")
 
 
-@dataclass(frozen=True, slots=True)
-class Turn:
+class Turn(Struct, frozen=True):
     """An outcome that becomes stricter or more lenient for somebody; `shown`: what is known then, or why that could not be told."""
 
     outcome: str

@@ -1,10 +1,10 @@
 """Every rule can hold and changes something; every level can be reached. A rule or level of which that fails is dead text."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 import z3
 
+from bondwright.members import replace
 from bondwright.proofs.findings import Finding
 from bondwright.proofs.solver.asking import SECONDS, must_be_possible
 from bondwright.proofs.solver.chain import Chain, Steps, chain

@@ -5,12 +5,12 @@ for each step, whether it is certainly and whether it is possibly reached. The m
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from typing import TypeAlias
 
 import z3
+from msgspec import Struct
 
 from bondwright.proofs.solver.logic import all_of, one_of
 from bondwright.rulebook.condition import All, Any, Condition, Not, Test
@@ -18,8 +18,7 @@ from bondwright.rulebook.facts import NO, YES, FactDefinition
 from bondwright.rulebook.pack import RulePack
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(Struct, frozen=True):
     """A yes/no or a choice: `value` is an index into `choices`, which is known where `known` holds."""
 
     value: z3.ArithRef
@@ -27,16 +26,14 @@ class Told:
     choices: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Range:
+class Range(Struct, frozen=True):
     """A number known to lie from `lowest` to `highest`."""
 
     lowest: z3.ArithRef
     highest: z3.ArithRef
 
 
-@dataclass(frozen=True, slots=True)
-class Ladder:
+class Ladder(Struct, frozen=True):
     """An earlier level: by index, whether at least that level is `certain`, and whether it is `possible`."""
 
     certain: tuple[z3.BoolRef, ...]
@@ -47,16 +44,14 @@ Row: TypeAlias = Mapping[str, Told | Range | Ladder]
 """The facts and earlier outcomes of one subject."""
 
 
-@dataclass(frozen=True, slots=True)
-class Knowledge:
+class Knowledge(Struct, frozen=True):
     """What is known of one subject: its `row`, and the `bounds` within which every row lies."""
 
     row: Row
     bounds: tuple[z3.BoolRef, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(Struct, frozen=True):
     """Where a condition certainly holds and where it certainly does not."""
 
     surely: z3.BoolRef

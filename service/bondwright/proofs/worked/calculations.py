@@ -2,10 +2,10 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 import orjson
+from msgspec import Struct
 
 from bondwright.calculations.catalogue import CALCULATIONS, calculate
 from bondwright.cases.positions import position
@@ -30,8 +30,7 @@ _SHARE = 0.0001
 """How far a number may lie from the one written, as a share of it: printed ones are rounded."""
 
 
-@dataclass(frozen=True, slots=True)
-class WorkedRow:
+class WorkedRow(Struct, frozen=True):
     """One row: the inputs as they would be sent, and what is expected, by name. `place`: file, line, column.
 
     `since_revision`: earlier revisions, where a later one follows them, are not held to it, for they were published before it was written.

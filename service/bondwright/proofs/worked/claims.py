@@ -1,10 +1,11 @@
 """The claims of worked cases as one pack judges them, each with the rows of facts that its rules were asked about."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import cached_property
 from math import inf
 from typing import Any, TypeAlias
+
+from msgspec import Struct
 
 from bondwright.cases.case import Claim
 from bondwright.cases.comparing import compared
@@ -13,6 +14,7 @@ from bondwright.conclude.concluding import begun, plainly, through
 from bondwright.errors import BondwrightError, Contradiction
 from bondwright.evaluate.order import evaluate
 from bondwright.installation.description import Installation
+from bondwright.members import replace
 from bondwright.proofs.worked.calculations import WorkedRow
 from bondwright.proofs.worked.content import digest_of
 from bondwright.rulebook.condition import tests_in
@@ -27,8 +29,7 @@ Row: TypeAlias = tuple[str, str, tuple[Any, ...]]
 """A stage, a kind of subject and the values of its facts, by which the rules of the stage decide."""
 
 
-@dataclass(frozen=True, slots=True)
-class Judged:
+class Judged(Struct, frozen=True):
     """A claim that a pack bears out, and the rows that were asked about on the way."""
 
     name: str

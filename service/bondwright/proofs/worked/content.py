@@ -2,25 +2,24 @@
 
 import hashlib
 from collections.abc import Mapping, Set
-from dataclasses import fields, is_dataclass
 from datetime import date
 from typing import Any
 
+from bondwright.members import member_names
 from bondwright.proofs.mutations import Part, condition_as_written
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Rule
 
-_UNSEEN = frozenset({"says", "examples", "text", "digest", "pack_id", "title", "note", "lenient", "cases"})
+_UNSEEN = frozenset({"says", "read_examples", "own", "digest", "pack_id", "title", "note", "lenient", "cases"})
 """What no worked case can notice: sentences, examples beside the rules, and what a pack says of itself."""
 DATES = ("usable_from", "usable_to", "review_by")
 
 
 def content(value: Any) -> Any:
     """A value as nested tuples of text, numbers and dates, without the places where anything stands and without sentences of rules."""
-    if is_dataclass(value) and not isinstance(value, type):
-        names = [field.name for field in fields(value) if field.init and field.name not in _UNSEEN]
-        members = ((name, getattr(value, name)) for name in names)
+    if names := member_names(value):
+        members = ((name, getattr(value, name)) for name in names if name not in _UNSEEN)
         return (type(value).__name__, *((name, content(member)) for name, member in members if not isinstance(member, Place)))
     if isinstance(value, Mapping):
         return tuple((content(name), content(member)) for name, member in value.items())

@@ -2,8 +2,8 @@
 
 from bisect import bisect_left
 from collections.abc import Iterator
-from dataclasses import replace
 
+from bondwright.members import replace
 from bondwright.proofs.mutations import Moves, Mutant, mutants, nudged
 from bondwright.rulebook.pack import JoinedRow, RulePack
 

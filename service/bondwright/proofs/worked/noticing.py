@@ -2,12 +2,14 @@
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
 from itertools import chain
 from typing import TypeAlias
 
+from msgspec import Struct
+
 from bondwright.cases.keys import CLAUSES, LIMIT_CLAUSES, LINK_CLAUSES
 from bondwright.errors import UnreadableRules
+from bondwright.members import replace
 from bondwright.proofs.findings import NEEDED, Finding
 from bondwright.proofs.joined import alike
 from bondwright.proofs.mutations import Mutant, Part
@@ -33,8 +35,7 @@ _IN_CALCULATIONS = frozenset({"reference", "value"})
 _ASKED = "asked for a reason"
 
 
-@dataclass(frozen=True, slots=True)
-class Score:
+class Score(Struct, frozen=True):
     """What became of mistakes: how many were made, and how many of them something noticed; what is left survived.
 
     `noticed`: by a claim or calculation; `same`: as the pack in every input; `refused`: on reading; `asked`: a reason is asked for at
@@ -57,8 +58,7 @@ class Score:
         return f"{by_case}, {others}, {len(self.survivors)} survive, {self.exempt} exempt"
 
 
-@dataclass(frozen=True, slots=True)
-class Also:
+class Also(Struct, frozen=True):
     """What else is known where mistakes are made.
 
     `slips`: mistakes in the text, which `read` reads; `kept`: what became of mistakes before; `asks`: what publishing asks a reason for.

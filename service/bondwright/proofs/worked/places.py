@@ -1,9 +1,9 @@
 """Whether worked cases show what a pack declares of its places: each fact is noticed, and each duty has a case on either side."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from math import inf
 
+from bondwright.members import replace
 from bondwright.proofs.findings import NEEDED, Finding
 from bondwright.proofs.places import new_facts, new_places
 from bondwright.proofs.worked.claims import Claims, Judged, with_other_digest

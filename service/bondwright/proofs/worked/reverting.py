@@ -2,10 +2,10 @@
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from itertools import takewhile
 from typing import Any
 
+from bondwright.members import replace
 from bondwright.proofs.mutations import Mutant, condition_as_written, implied_reach
 from bondwright.rulebook.condition import All, Test
 from bondwright.rulebook.declared.places import PlaceDeclared

@@ -2,8 +2,9 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
+
+from msgspec import Struct
 
 from bondwright.proofs.mutations import Part
 from bondwright.rulebook.facts import Place
@@ -27,8 +28,7 @@ _DATES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Slip:
+class Slip(Struct, frozen=True):
     """The text of a pack with one mistake: what was done, where, and in which part.
 
     `asks`: publishing asks for a reason where what the pack before had becomes another thing in this way.

@@ -1,7 +1,8 @@
 """What to ask or look at before anything is done: each question once, the one that could change most first."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from bondwright.compose.answer import Evaluation, Question
 from bondwright.report.page.acts import LEFT
@@ -15,8 +16,7 @@ MOST = 5
 """Questions that the page asks; of the others it says how many there are."""
 
 
-@dataclass(slots=True)
-class _Asked:
+class _Asked(Struct):
     """What one question could change: subjects by id with their names, of what it is asked, how many verdicts and things wait for it."""
 
     about: dict[str, str] = field(default_factory=dict)

@@ -1,8 +1,9 @@
 """What the page calls things: the names that the describer gave, and kinds only where nobody named a part."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import chain
+
+from msgspec import Struct
 
 from bondwright.compose.answer import Evaluation, PartAnswer
 from bondwright.facts.scope import room_name
@@ -18,8 +19,7 @@ _ENDS = ("near-end", "far-end")
 _MOST_LISTED = 5
 
 
-@dataclass(frozen=True, slots=True)
-class Names:
+class Names(Struct, frozen=True):
     """The names of one evaluation's parts, locations and circuits."""
 
     evaluation: Evaluation

@@ -1,8 +1,11 @@
 """The shape of the page for the site: sections in reading order, each a few entries; fewer where it would be too long for a site."""
 
 from collections.abc import Callable, Collection, Iterator
-from dataclasses import dataclass, replace
 from typing import Final
+
+from msgspec import Struct
+
+from bondwright.members import replace
 
 MOST_WORDS: Final = 450
 """On the page of a house."""
@@ -10,16 +13,14 @@ _LEFT_ALONE = ("kept", "covered", "free")
 """Sections of what nothing is done about."""
 
 
-@dataclass(frozen=True, slots=True)
-class Calls:
+class Calls(Struct, frozen=True):
     """How whoever reads the page asks for more: every reason of one thing, and the whole answer."""
 
     why: str
     full: str
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """One thing said on the page.
 
     `about`: ids of the parts, locations or circuits that it is about. `code`: of an inspection, before all else. `clause`: the clauses
@@ -37,8 +38,7 @@ class Entry:
     joins: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(Struct, frozen=True):
     """Entries under one heading. `name`: which section it is; `label`: its heading; `numbered`: whether entries are counted."""
 
     name: str
@@ -47,8 +47,7 @@ class Section:
     numbered: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
+class Page(Struct, frozen=True):
     """What one person needs on site, first things first.
 
     `keep_off`: what comes above everything, where what is described may be live. `title`: whose installation, day and edition. `opening`:

@@ -1,7 +1,8 @@
 """Parts, locations, earthings and the feeding circuit as the page tells of them: alike where they say the same of different names."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.compose.answer import (
     EarthingAnswer,
@@ -22,8 +23,7 @@ FEEDER = "feeder"
 """What the feeding circuit is called where one thing is asked about."""
 
 
-@dataclass(frozen=True, slots=True)
-class Subject:
+class Subject(Struct, frozen=True):
     """One thing that the answer has an act for, with its short and its full name; the feeding circuit has none in its line."""
 
     told: PartAnswer | RoomAnswer | EarthingAnswer | FeederAnswer

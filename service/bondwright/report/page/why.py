@@ -1,7 +1,8 @@
 """One thing of the page with everything behind it: all reasons, questions, readings, and the rules that did not apply."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from bondwright.compose.answer import BondAnswer, EarthingAnswer, Evaluation, PartAnswer, RoomAnswer, Silent, SizeVerdict, Verdict
 from bondwright.compose.sentences import size_words
@@ -41,8 +42,7 @@ def _called(subject: Subject, names: Names) -> tuple[str, ...]:
     return tuple(dict.fromkeys(one for one in (subject.id, subject.name, subject.full, names.owner(subject.told.pointer)) if one))
 
 
-@dataclass(slots=True)
-class _Once:
+class _Once(Struct):
     """What was said already, so that each thing stands once."""
 
     say: Sentences

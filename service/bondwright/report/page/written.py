@@ -1,7 +1,8 @@
 """Texts of an evaluation that can be asked for: the page for the site, everything behind one thing, the whole answer."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.compose.answer import Evaluation
 from bondwright.installation.description import Installation
@@ -15,8 +16,7 @@ from bondwright.rulebook.pack import RulePack
 _BLANK = "______"
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(Struct, frozen=True):
     """`why`: the name of one thing with everything behind it; `whole`: the whole answer; with neither, the page for the site."""
 
     why: str | None = None

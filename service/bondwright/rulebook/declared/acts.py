@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass, field
 
+from msgspec import Struct
+
 from bondwright.rulebook.facts import Place
 
 INSTRUCTIONS = (
@@ -53,8 +55,7 @@ class Advice:
     place: Place | None = field(default=None, compare=False, repr=False)
 
 
-@dataclass(frozen=True, slots=True)
-class JoinedRow:
+class JoinedRow(Struct, frozen=True):
     """A row of the table `joined`, from duty and objection to one act; the first row that fits is used.
 
     `duty`, `objection`: the level names that fit (empty: any). `duty_firm`, `objection_firm`: yes, no or any. `bond`: the

@@ -1,6 +1,6 @@
 """Outcomes as a pack declares them: what rules decide, and what is safe to act on while it is not settled."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from bondwright.rulebook.facts import Place
 
@@ -14,8 +14,7 @@ LOOK_FIRST = "look_first"
 """What is safe to act on where nobody said whether a bond is there."""
 
 
-@dataclass(frozen=True, slots=True)
-class Unsettled:
+class Unsettled(Struct, frozen=True):
     """What is told of an outcome that is not settled.
 
     `act_on`: one of NOT_SETTLED. `words`: what that is called on paper. `safe`: levels that are safe to act on all the same
@@ -29,8 +28,7 @@ class Unsettled:
     at_least: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(Struct, frozen=True):
     """Something that rules decide about one kind of subject.
 
     `levels`: ladder from least to most cautious, whose first level holds when no rule speaks; empty for a size, which has

@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
+from msgspec import Struct
+
 from bondwright.rulebook.facts import Place as PlaceInFile
 
 Group: TypeAlias = Literal["touched", "items", "circuits"]
@@ -39,38 +41,33 @@ KIND, ALTERS, TOGETHER, MAIN_BONDING, CONNECTED, *OF_EARTHING = NAMED[ROOM]
 OWN_BOND, METAL_PATH, LIMIT = NAMED[ROOM_PART]
 
 
-@dataclass(frozen=True, slots=True)
-class Having:
+class Having(Struct, frozen=True):
     """Holds of a member of which `field` is one of `words`; unknown where that is not known."""
 
     field: str
     words: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Named:
+class Named(Struct, frozen=True):
     """What is worked out in general under a name of NAMED."""
 
     name: str
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
+class Said(Struct, frozen=True):
     """What the description says in a field, its names joined by `/`; a reading of a place is taken as far as the instrument is trusted."""
 
     path: str
 
 
-@dataclass(frozen=True, slots=True)
-class Some:
+class Some(Struct, frozen=True):
     """Whether some member of a group is so; none at all is no."""
 
     of: Group
     where: tuple[Having, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Every:
+class Every(Struct, frozen=True):
     """Whether every member of a group `where` something holds is so; none at all is yes."""
 
     of: Group
@@ -78,8 +75,7 @@ class Every:
     have: tuple[Having, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Ranked:
+class Ranked(Struct, frozen=True):
     """The largest, second largest or least of a number of the members of a group where something holds.
 
     None at all: the least that the fact can be; of the least of a number, anything that it can be.
@@ -95,8 +91,7 @@ WorkedOut: TypeAlias = Named | Said | Some | Every | Ranked
 """How a fact of a place, or of a part in it, is worked out."""
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(Struct, frozen=True):
     """A size that a duty asks for, of a conductor that joins two of `exposed`, `extraneous` or own words; `words`: what it joins.
 
     `by`: the fact that is the protective conductor by which it goes, `protected`: the fact whether it will be protected; empty for none.
@@ -109,8 +104,7 @@ class Link:
     protected: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Duty:
+class Duty(Struct, frozen=True):
     """An outcome that is shown as a verdict on a place.
 
     `inspected`: in an inspection too. `links`: sizes shown where the most cautious level is not excluded. `limit`: the size that a reading
@@ -131,8 +125,7 @@ class Duty:
     where: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class PlaceDeclared:
+class PlaceDeclared(Struct, frozen=True):
     """A kind of place: its duties, the first of which names what is to be done, and the outcome that an inspection reports, if any."""
 
     duties: tuple[Duty, ...]
@@ -160,8 +153,7 @@ class PlaceDeclared:
         return next((duty for duty in self.duties if duty.freed_by), None)
 
 
-@dataclass(frozen=True, slots=True)
-class RoomRow:
+class RoomRow(Struct, frozen=True):
     """A row of the table `joined_rooms`: outcomes with the levels that fit, those that must be firm, and the act that frees.
 
     `once`: empty whatever frees, the name of the act that frees, or any of them.

@@ -2,7 +2,9 @@
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from functools import lru_cache
+
+from msgspec import Struct
 
 from bondwright.shelf.reading.nodes import Items, Map, Node, Scalar, refused, shown
 from bondwright.shelf.reading.scalars import as_items, fields, listed, suggestion, text
@@ -23,10 +25,11 @@ _PLACE = re.compile(r"\{[^{}]*\}|[{}]")
 _JOINED = "; "
 _TOLD = 6
 """Forms that a refusal lists."""
+MOST_KEPT = 64
+"""Lists of forms that a process keeps."""
 
 
-@dataclass(frozen=True, slots=True)
-class Forms:
+class Forms(Struct, frozen=True):
     """How clauses are written: the first of several, those after it, and those of the shared reference tables; each with its examples."""
 
     first: tuple[str, ...]
@@ -85,7 +88,12 @@ def _told(forms: tuple[str, ...]) -> str:
 
 
 def _fits(clause: str, forms: tuple[str, ...]) -> bool:
-    return any(re.fullmatch(_pattern(form), clause) for form in forms)
+    return _one_of(forms).fullmatch(clause) is not None
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _one_of(forms: tuple[str, ...]) -> re.Pattern[str]:
+    return re.compile("|".join(f"(?:{_pattern(form)})" for form in forms))
 
 
 def _pattern(form: str) -> str:

@@ -1,10 +1,11 @@
 """The declaration of what code reads from a pack by name, as the file of it says."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
+
+from msgspec import Struct
 
 from bondwright.rulebook.declared.acts import INSTRUCTIONS
 from bondwright.shelf.declared.tables import Column, Range, Table, read_table
@@ -36,8 +37,7 @@ and words declared.
 """
 
 
-@dataclass(frozen=True, slots=True)
-class Value:
+class Value(Struct, frozen=True):
     """A named value that code reads: `within` is in its base `unit`; `at_most`: a value that it does not exceed, if any."""
 
     unit: str
@@ -47,8 +47,7 @@ class Value:
     needed: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Reference:
+class Reference(Struct, frozen=True):
     """A reference table. `by`: unit of each column or the words that stand in it; `beginnings`: keys with which some row begins."""
 
     by: Mapping[str, str | tuple[str, ...]]
@@ -59,8 +58,7 @@ class Reference:
     needed: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
+class Fact(Struct, frozen=True):
     """A fact that code tells of the subjects `of`; `unit`: of a number. `until`: the last format in which it does; 0 for every one."""
 
     of: tuple[str, ...]
@@ -71,8 +69,7 @@ class Fact:
     until: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Decided:
+class Decided(Struct, frozen=True):
     """An outcome whose result code reads: with `levels` among others and `count` of them (0: any), or a size in `unit`.
 
     `until`: the last format in which code reads it by name; 0 for every one.
@@ -85,8 +82,7 @@ class Decided:
     until: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Names:
+class Names(Struct, frozen=True):
     """Names of questions or acts that code reads: those needed from the first format, and those of the second, needed or not.
 
     `until_3`: those needed up to the third format alone.
@@ -97,8 +93,7 @@ class Names:
     until_3: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Declaration:
+class Declaration(Struct, frozen=True):
     """All that code reads by name. `together`: what must be there too with an outcome or fact, by section.
 
     `instructions`: what programs do with an act, each with the marks than which it is no milder.
@@ -159,7 +154,7 @@ def undeclared_choices(folder: Path) -> Mapping[str, tuple[str, ...]]:
 @lru_cache(maxsize=2)
 def declaration(folder: Path) -> Declaration:
     """The declaration in the folder of rules. Raises: UnreadableRules."""
-    sections = fields(read_nodes(file_bytes(folder / FILE, FILE), FILE), "the declaration", tuple(Declaration.__dataclass_fields__))
+    sections = fields(read_nodes(file_bytes(folder / FILE, FILE), FILE), "the declaration", Declaration.__struct_fields__)
     together = {
         name: {section: texts(names, "names") for section, names in as_map(entry, name).entries.items()}
         for name, entry in as_map(sections["together"], "`together`").entries.items()

@@ -3,9 +3,10 @@
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+
+from msgspec import Struct
 
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
@@ -16,8 +17,7 @@ from bondwright.shelf.reading.nodes import Map, Node, refused, shown
 from bondwright.shelf.reading.scalars import as_items, as_map, suggestion
 
 
-@dataclass(frozen=True, slots=True)
-class Period:
+class Period(Struct, frozen=True):
     """An edition, the time in which it may be used (`last`: none for open), and where its head stands."""
 
     edition: str

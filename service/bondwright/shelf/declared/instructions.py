@@ -1,11 +1,13 @@
 """What programs do with each act of a pack: as its acts say, or as packs are read that were published before acts said so."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
+from msgspec import Struct
+
+from bondwright.members import replace
 from bondwright.rulebook.declared.acts import INSTRUCTIONS, Advice
 from bondwright.shelf.declared.declaration import declaration
 from bondwright.shelf.lines import file_bytes
@@ -17,8 +19,7 @@ UNDECLARED_INSTRUCTIONS: Final = "undeclared-instructions.yaml"
 """The file in the folder of rules of what programs do with the acts of packs in which no act says so."""
 
 
-@dataclass(frozen=True, slots=True)
-class Undeclared:
+class Undeclared(Struct, frozen=True):
     """What programs do with an act, by its name, and with one that has none of these names."""
 
     by_act: Mapping[str, str]

@@ -2,7 +2,8 @@
 
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.facts.conductors import BY_RESISTANCE, BY_SIZE
 from bondwright.rulebook.facts import FactDefinition
@@ -17,8 +18,7 @@ _FILLED = re.compile(r"\{([^{}]*)\}|[{}]")
 _ROW_OF, _CHOICE_OF = "row of ", "choice of "
 
 
-@dataclass(frozen=True, slots=True)
-class Held:
+class Held(Struct, frozen=True):
     """What a pack holds, as far as it was read. `declares`: whether it says by its tables what descriptions may say."""
 
     root: Map
@@ -70,7 +70,7 @@ def _acts(held: Held, read: Declaration) -> Iterator[str]:
 
 
 def _check_values(held: Held, read: Declaration) -> None:
-    used = set(_words(held.root.entries["rules"])) | set(_words(held.root.entries["facts"])) | set(_words(held.root.entries["properties"]))
+    used = _words(*(held.root.entries[name] for name in ("rules", "facts", "properties")))
     for name, value in held.values.items():
         node = section(held.root, "values", name, "value")
         if name not in read.values:
@@ -220,13 +220,13 @@ def _check_filled(cell: Scalar) -> None:
             raise refused(cell.place, f"{shown(found[0])} cannot be filled here; only `{{number}}` can")
 
 
-def _words(node: Node) -> Iterator[str]:
-    match node:
-        case Scalar(text=text):
-            yield text
-        case Items(items=items):
-            for item in items:
-                yield from _words(item)
-        case Map(entries=entries):
-            for entry in entries.values():
-                yield from _words(entry)
+def _words(*nodes: Node) -> set[str]:
+    """The texts of all scalars in them."""
+    found, left = set[str](), list(nodes)
+    while left:
+        node = left.pop()
+        if isinstance(node, Scalar):
+            found.add(node.text)
+        else:
+            left += node.items if isinstance(node, Items) else node.entries.values()
+    return found

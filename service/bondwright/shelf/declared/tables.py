@@ -1,9 +1,9 @@
 """Tables of properties as they are declared: their rows, and what may stand in each column."""
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 from typing import get_args
 
+from msgspec import Struct
 from pydantic import BaseModel
 
 from bondwright.installation.description import DesignedWork, InspectedWork
@@ -24,8 +24,7 @@ STATIC: Mapping[str, tuple[str, ...]] = {"work": (*_words(DesignedWork, "kind"),
 """The words of a description that name rows of a table and are no choice of the packs, by what they are of."""
 
 
-@dataclass(frozen=True, slots=True)
-class Range:
+class Range(Struct, frozen=True):
     """From `lowest` to `highest`, both included."""
 
     lowest: float
@@ -36,8 +35,7 @@ class Range:
         return self.lowest <= value <= self.highest
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """A column. `words`: all that may stand in it; else `names`: what a cell names or is, as FORMAT.md lists it.
 
     `needed`: each row has it, in packs of the format `since` and later; `otherwise`: what is read where an older pack lacks it.
@@ -52,8 +50,7 @@ class Column:
     tells: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """A table. `needed`: rows that must be there; `known`: all that may, none for any; `later`: rows that older packs may lack.
 
     `described`: the choice of a description whose words its rows are, if they are. Those are the rows of packs that do not declare it;

@@ -2,29 +2,34 @@
 
 import json
 import re
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Collection, Hashable, Iterable, Mapping
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, Protocol
 
+from msgspec import Struct, field
+
 from bondwright.installation.terms import THINGS, Terms, Thing, ToldFact
+from bondwright.members import replace
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, FactDefinition
+from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.shelf.declared.declaration import DECLARING, declaration, undeclared_choices
 from bondwright.shelf.folder import rules_folder
 from bondwright.shelf.header import read_format
-from bondwright.shelf.lines import file_bytes, read_section, section_lines
+from bondwright.shelf.lines import entries_alone, file_bytes, read_section, section_lines
 from bondwright.shelf.reading.nodes import Map, Node, Scalar, refused
 from bondwright.shelf.reading.scalars import as_map
 from bondwright.shelf.reading.vocabulary import read_told
+from bondwright.shelf.words.joined import parts
 from bondwright.shelf.words.shelved import some_texts
 
 EXAMPLE = "example.json"
 """The file of the description that the document of the interface shows."""
 _WORDS = "words"
 _SLOT = re.compile(r" ?\{\w+\}")
-MOST_KEPT = 128
-"""Packs, and sections of packs, of which a process keeps the terms."""
+_TOLD = b"told:"
+MOST_KEPT, MOST_ENTRIES_KEPT = 128, 1024
+"""Packs and sections of which a process keeps the terms; and entries of these, which editions of a family have alike."""
 
 
 class Published(Protocol):
@@ -46,12 +51,11 @@ class Published(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Own:
-    """The terms of one pack, with the name and the bytes of its file."""
+class _Own(Struct, frozen=True, eq=False):
+    """The terms of one pack, with the name of its file."""
 
     file: str
-    text: bytes
+    pack: "_Bytes"
     choices: Mapping[str, tuple[str, ...]]
     told: Mapping[Thing, Mapping[str, ToldFact]] = field(default_factory=dict)
     called: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
@@ -64,7 +68,7 @@ def terms_of(packs: Iterable[Published]) -> Terms:
     told, the question is that of the last, and so is what a word is called.
     Raises: UnreadableRules, also where packs tell a number by one name in different units.
     """
-    return _together(tuple(_terms_in(pack.text, f"published/{pack.pack_id}.yaml") for pack in packs), rules_folder())
+    return _together(tuple(_terms_in(_Bytes(pack)) for pack in packs), rules_folder())
 
 
 @lru_cache(maxsize=MOST_KEPT)
@@ -95,22 +99,43 @@ def _in_order(always: Collection[str], words: Iterable[Collection[str]]) -> tupl
     return (*first, *later, *((UNKNOWN,) if UNKNOWN in there else ())) or tuple(always)
 
 
+class _Bytes(Struct, frozen=True, eq=False):
+    """The bytes of a pack. Those of one on the shelf, or in a record, are not held to find what was read in them: its digest will do."""
+
+    pack: Published
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Bytes) and self._key() == other._key()
+
+    def __hash__(self) -> int:
+        return hash(self._key())
+
+    def _key(self) -> Hashable:
+        return self.pack.pieces() if isinstance(self.pack, RulePack) else (self.pack.pack_id, self.pack.digest)
+
+    def pieces(self) -> tuple[bytes, bytes]:
+        """The bytes of its file, and of its language file."""
+        return self.pack.pieces() if isinstance(self.pack, PackHead) else parts(self.pack.text)
+
+
 @lru_cache(maxsize=MOST_KEPT)
-def _terms_in(text: bytes, file: str) -> _Own:
+def _terms_in(one: _Bytes) -> _Own:
     """The terms of one pack: one that does not declare them has those that all had before."""
+    file = f"published/{one.pack.pack_id}.yaml"
+    text, words = one.pieces()
     choices = undeclared_choices(rules_folder())
     if read_format(read_section(text, file, "pack")) < DECLARING:
-        return _Own(file, text, choices)
-    # Editions of a family have the same tables and facts, which are read once for all of them.
+        return _Own(file, one, choices)
+    declared = declaration(rules_folder())
+    tables = {of: declared.table_of(of) for of in choices}
     rows = _rows_in(section_lines(text, file, "properties")[1])
-    tables = {of: declaration(rules_folder()).table_of(of) for of in choices}
     told = _told_in(section_lines(text, file, "facts")[1])
     asked = {fact.ask for facts in told.values() for fact in facts.values()}
     named = {of: {word: said for word, said in rows.get(table, {}).items() if said} for of, table in tables.items()}
-    texts = some_texts(text, file, {*asked, *(said for words in named.values() for said in words.values())})
+    texts = some_texts(words, file, {*asked, *(said for words in named.values() for said in words.values())})
     return _Own(
         file,
-        text,
+        one,
         {of: tuple(rows[tables[of]]) if tables[of] in rows else words for of, words in choices.items()},
         {thing: {name: replace(fact, ask=texts[fact.ask]) for name, fact in facts.items()} for thing, facts in told.items()},
         {of: {word: _SLOT.sub("", texts[said]) for word, said in words.items()} for of, words in named.items()},
@@ -120,6 +145,11 @@ def _terms_in(text: bytes, file: str) -> _Own:
 @lru_cache(maxsize=MOST_KEPT)
 def _rows_in(section: bytes) -> Mapping[str, Mapping[str, str]]:
     """The rows of each table, each with what stands in its column of words; empty where it has none."""
+    return dict(one for alone in entries_alone(section) for one in _tables_in(alone).items())
+
+
+@lru_cache(maxsize=MOST_ENTRIES_KEPT)
+def _tables_in(section: bytes) -> Mapping[str, Mapping[str, str]]:
     tables = as_map(read_section(section, "a rule pack", "properties"), "`properties`").entries
     return {name: {row: _words_of(cells) for row, cells in as_map(table, "a table").entries.items()} for name, table in tables.items()}
 
@@ -132,8 +162,13 @@ def _words_of(cells: Node) -> str:
 @lru_cache(maxsize=MOST_KEPT)
 def _told_in(section: bytes) -> Mapping[Thing, Mapping[str, ToldFact]]:
     """The facts that a pack has told, by what they are told of."""
-    facts = read_told(read_section(section, "a rule pack", "facts")).values()
+    facts = [fact for alone in entries_alone(section) if _TOLD in alone for fact in _facts_in(alone)]
     return {thing: {fact.name: _told(fact) for fact in facts if thing in fact.told} for thing in THINGS}
+
+
+@lru_cache(maxsize=MOST_ENTRIES_KEPT)
+def _facts_in(section: bytes) -> tuple[FactDefinition, ...]:
+    return tuple(read_told(read_section(section, "a rule pack", "facts")).values())
 
 
 def _told(fact: FactDefinition) -> ToldFact:
@@ -144,7 +179,7 @@ def _told(fact: FactDefinition) -> ToldFact:
 def _joined(before: ToldFact, fact: ToldFact, own: _Own) -> ToldFact:
     """What may be told of a fact that stands in two packs: what either of them takes."""
     if before.unit and fact.unit and before.unit != fact.unit:
-        facts = as_map(read_section(own.text, own.file, "facts"), "`facts`")
+        facts = as_map(read_section(own.pack.pieces()[0], own.file, "facts"), "`facts`")
         detail = f"fact `{fact.name}` is told in `{fact.unit}` here and in `{before.unit}` in another pack; give it another name"
         raise refused(facts.keys[fact.name].place, detail)
     numbers = [one for one in (before, fact) if one.unit]

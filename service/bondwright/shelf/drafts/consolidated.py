@@ -4,9 +4,10 @@ What was read of each file is kept: a draft is not read a second time out of the
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+
+from msgspec import Struct
 
 from bondwright.collecting import nothing_collected
 from bondwright.rulebook.facts import Place
@@ -22,8 +23,7 @@ MOST_KEPT = 32
 """Drafts that a process remembers once it has put them together."""
 
 
-@dataclass(frozen=True, eq=False)
-class Draft:
+class Draft(Struct, frozen=True, eq=False, dict=True):
     """The published file that the files of an edition would make: its lines, its bytes, and what they hold, with the places in them."""
 
     name: str
@@ -39,8 +39,7 @@ def consolidated(folder: Path, edition: str) -> Draft:
         return _consolidated(_Same(made), f"draft of {edition}.yaml")
 
 
-@dataclass(frozen=True, eq=False)
-class _Same:
+class _Same(Struct, frozen=True, eq=False, dict=True):
     """An edition; equal to itself alone."""
 
     edition: Edition

@@ -15,7 +15,8 @@ fits decides stand before the others, all else behind them.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.rulebook.facts import Place
 from bondwright.shelf.drafts.splicing import Path, before, lines_at, node_at, own_lines
@@ -53,8 +54,7 @@ def _edits(whole: Edition, own: EditionFile, joins: bool) -> list[tuple[slice, l
     return sorted(edits.within((), _with_ways(own.root, gone)), key=lambda edit: (edit[0].start, edit[0].stop), reverse=True)
 
 
-@dataclass(frozen=True, slots=True)
-class _Edits:
+class _Edits(Struct, frozen=True):
     """The lines of the shared file that others take the place of; `said`: the family's own file, `gone`: what it goes without.
 
     `joins`: what is listed comes to what is there.

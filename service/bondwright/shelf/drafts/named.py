@@ -1,7 +1,8 @@
 """What a change of an amendment names: a value, table, row, fact, outcome, condition, example and so on, and where that stands."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.shelf.drafts.shared import MAY_LACK
 from bondwright.shelf.drafts.splicing import Path, node_at
@@ -46,8 +47,7 @@ NAMED_BY = (*SECTIONS, *OF_RULE, "row_of")
 """Every word by which a change names something."""
 
 
-@dataclass(frozen=True, slots=True)
-class Named:
+class Named(Struct, frozen=True):
     """What a change names: the word and the name for people, where it stands or would stand, and the node that names it.
 
     `kind`: the word, `row` for a row. `there`: whether it stands there; an example and a row of a list are found by what they say.

@@ -1,8 +1,9 @@
 """The file of a base read again after a change: only what the change touches is read, and the rest is as it was read before."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
+
+from msgspec import Struct
 
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.facts import Place
@@ -16,8 +17,7 @@ _MOST_KEPT = 16
 """Files of which a process remembers what it read last."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Read:
+class _Read(Struct, frozen=True):
     """A file as it is on disk, and with its examples written out."""
 
     short: EditionFile

@@ -1,8 +1,8 @@
 """The reasons that an edition has for being more lenient than the pack that it follows: its own, and those of the places of its family."""
 
 import re
-from dataclasses import replace
 
+from bondwright.members import replace
 from bondwright.shelf.drafts.splicing import lines_at
 from bondwright.shelf.edition import Edition, EditionFile, Part
 from bondwright.shelf.lines import Line, indent, moved, read_lines

@@ -1,9 +1,10 @@
 """The files that editions share, each read once: its lines, and its sections with places in the lines of an edition."""
 
 import re
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+
+from msgspec import Struct
 
 from bondwright.shelf.declared.clauses import SECTION as CLAUSES
 from bondwright.shelf.declared.names import SECTION as ROLES
@@ -43,8 +44,7 @@ _MOST_KEPT = 64
 """Files that a process remembers once it has read them: those of the drafts of all editions, and room for changes to these."""
 
 
-@dataclass(frozen=True, slots=True)
-class SharedFile:
+class SharedFile(Struct, frozen=True):
     """One of them as it is on disk: its name within the rules folder, what it holds, and the sections that it must have.
 
     `base`: the file that all families share, where this one states only what differs.

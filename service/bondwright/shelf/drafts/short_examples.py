@@ -6,7 +6,8 @@ packs hold every example whole.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.rulebook.facts import UNKNOWN, Place
 from bondwright.shelf.edition import EditionFile
@@ -19,8 +20,7 @@ _FIELDS = ("worst_case", "lowest_possible", "lowest", "highest", "provisional", 
 """What may be expected of one outcome, where more is said of it than its worst case."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Whole:
+class _Whole(Struct, frozen=True):
     """An example written whole."""
 
     given: Map

@@ -1,9 +1,11 @@
 """What a pack declares of places: how their facts are worked out, their duties, and the acts that these come to."""
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from msgspec import Struct
+
+from bondwright.members import replace
 from bondwright.rulebook.declared.places import ANY, KIND, NAMED, ROOM, ROOM_PART, Duty, Link, PlaceDeclared, Places, RoomRow, WorkedOut
 from bondwright.rulebook.facts import FactDefinition
 from bondwright.rulebook.kinds import KindOf, Kinds
@@ -28,8 +30,7 @@ _DUTY = ("inspected", "links", "limit", "parts", "found", "present", "freed_by",
 _MEASURES = "circuit_measures"
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(Struct, frozen=True):
     """What declarations of places may name.
 
     `kinds`: of locations that the pack judges; `measures`, `freeing`: rows of the tables of circuits' measures and of acts that free.

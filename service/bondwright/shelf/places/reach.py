@@ -2,14 +2,15 @@
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
-from dataclasses import replace
-from itertools import product
 
+from msgspec import Struct
+
+from bondwright.members import replace
 from bondwright.rulebook.condition import All, Test
 from bondwright.rulebook.declared.places import ROOM, Duty, PlaceDeclared, Places, RoomRow
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import Advice, Outcome
-from bondwright.rulebook.rule import Polarity, Rule
+from bondwright.rulebook.rule import Example, Examples, Polarity, Rule
 from bondwright.shelf.reading.nodes import refused
 from bondwright.shelf.reading.scalars import listed
 
@@ -20,29 +21,39 @@ _RESTRICTED = (Polarity.RAISES, Polarity.REMARKS)
 
 
 def within_places(rules: Iterable[Rule], places: Places, kind: str) -> tuple[Rule, ...]:
-    """The rules, those that raise an outcome which some places lack made to hold in the others alone; `kind`: the fact that tells the kind.
+    """The rules, those that raise an outcome which some places lack made to hold in the others alone; `kind`: the fact that tells it."""
+    some = _only_some(places)
+    return tuple(_within(rule, tuple(places.kinds), some, kind) if rule.of == ROOM else rule for rule in rules)
 
-    An example that says nothing of the kind is about the first place that has what it expects.
-    """
+
+def about_places(examples: Examples, rules: Iterable[Rule], places: Places, kind: str) -> Examples:
+    """The examples of these rules: one that says nothing of the kind is about the first place that has what it expects."""
+    some, names = _only_some(places), tuple(places.kinds)
+
+    def about(rule: Rule, example: Example) -> Example:
+        shared = _having((rule.outcome, *(name.partition(".")[0] for name, _ in example.expect)), names, some)
+        return replace(example, given={kind: shared[0], **example.given}) if shared else example
+
+    of_rooms = {rule.rule_id: rule for rule in rules if rule.of == ROOM}
+    return {
+        name: tuple(about(of_rooms[name], example) for example in those) if name in of_rooms else those for name, those in examples.items()
+    }
+
+
+def _only_some(places: Places) -> dict[str, set[str]]:
+    """By outcome, the places that have it, where others lack it."""
     having: dict[str, set[str]] = {}
     for name, place in places.kinds.items():
         for outcome in place.outcomes:
             having.setdefault(outcome, set()).add(name)
-    some = {outcome: names for outcome, names in having.items() if len(names) < len(places.kinds)}
-    return tuple(_within(rule, tuple(places.kinds), some, kind) if rule.of == ROOM else rule for rule in rules)
+    return {outcome: names for outcome, names in having.items() if len(names) < len(places.kinds)}
 
 
 def _within(rule: Rule, places: Sequence[str], some: Mapping[str, Set[str]], kind: str) -> Rule:
     reach = _having((rule.outcome,), places, some)
-    examples = tuple(
-        replace(example, given={kind: shared[0], **example.given})
-        if (shared := _having((rule.outcome, *(name.partition(".")[0] for name, _ in example.expect)), places, some))
-        else example
-        for example in rule.examples
-    )
     if not reach or rule.polarity not in _RESTRICTED:
-        return replace(rule, examples=examples)
-    return replace(rule, when=All((Test(kind, "is", tuple(sorted(reach))), rule.when)), examples=examples)
+        return rule
+    return replace(rule, when=All((Test(kind, "is", tuple(sorted(reach))), rule.when)))
 
 
 def _having(outcomes: Iterable[str], places: Sequence[str], some: Mapping[str, Set[str]]) -> tuple[str, ...]:
@@ -66,33 +77,57 @@ def check_rows(places: Places, outcomes: Mapping[str, Outcome], advice: Mapping[
         first = {duty.outcome for inspected in (False, True) for duty in _duties(place, inspected)[:1]}
         shown = {*_shown(place, False), *_shown(place, True)}
         about = [row for row in places.rows if first & row.levels.keys() and row.levels.keys() <= shown]
-        wanting = {row.act: next(_cannot_fill(advice[row.act], place), "") for row in about}
+        wanting = {row.act: lacking for row in about if (lacking := next(_cannot_fill(advice[row.act], place), ""))}
         for inspected in (False, True):
             names = _shown(place, inspected)
-            asking = [(row, _asked_of(row, names)) for row in about if row.levels.keys() <= {*names}]
-            for levels in product(*_ladders(place, inspected, outcomes)):
-                leads = next(outcome for outcome, level in zip(names, levels, strict=True) if level)
-                for row, asked in asking:
-                    if leads not in row.levels or not all(levels[at] in fitting for at, fitting in asked):
-                        continue
-                    if wanting[row.act]:
-                        raise refused(row.place, f"act `{row.act}` says `{{{wanting[row.act]}}}`, and no duty of `{name}` has any")
-                    if not row.firm and not row.once:
-                        break
-                else:
-                    told = ", ".join(f"{outcome} `{level}`" for outcome, level in zip(names, levels, strict=True) if level)
-                    raise refused(table, f"`joined_rooms` lacks a row without `firm` and `once` for `{name}` with {told}")
+            rows = [row for row in about if row.levels.keys() <= {*names}]
+            _Covering(name, names, _ladders(place, inspected, outcomes), wanting, table).look((), rows)
+
+
+class _Covering(Struct, frozen=True):
+    """Whether rows cover all that a place can come to. `names`: of its outcomes, `ladders`: what each can be, in their order.
+
+    `wanting`: by act, what its words name and the place does not have. `table`: the place of the rows in the file.
+    """
+
+    kind: str
+    names: Sequence[str]
+    ladders: Sequence[Sequence[str]]
+    wanting: Mapping[str, str]
+    table: Place
+
+    def look(self, levels: tuple[str, ...], rows: Sequence[RoomRow]) -> None:
+        """Looks at all that begins with these levels, outcome by outcome; `rows`: those that fit them so far. Raises: UnreadableRules."""
+        at = len(levels)
+        if at == len(self.names):
+            self._demand_one(levels, rows)
+            return
+        # A row that fits whatever else comes covers all of it: of 100,000 combinations of a pack 3,000 are looked at.
+        if any(levels) and not any(row.act in self.wanting for row in rows) and any(self._covers(row, at) for row in rows):
+            return
+        name, leads = self.names[at], not any(levels)
+        for level in self.ladders[at]:
+            lead = [row for row in rows if name in row.levels] if leads and level else rows
+            self.look((*levels, level), [row for row in lead if name not in row.levels or level in row.levels[name]])
+
+    def _covers(self, row: RoomRow, at: int) -> bool:
+        return not row.firm and not row.once and row.levels.keys().isdisjoint(self.names[at:])
+
+    def _demand_one(self, levels: Sequence[str], rows: Iterable[RoomRow]) -> None:
+        for row in rows:
+            if row.act in self.wanting:
+                detail = f"act `{row.act}` says `{{{self.wanting[row.act]}}}`, and no duty of `{self.kind}` has any"
+                raise refused(row.place, detail)
+            if not row.firm and not row.once:
+                return
+        told = ", ".join(f"{outcome} `{level}`" for outcome, level in zip(self.names, levels, strict=True) if level)
+        raise refused(self.table, f"`joined_rooms` lacks a row without `firm` and `once` for `{self.kind}` with {told}")
 
 
 def _ladders(place: PlaceDeclared, inspected: bool, outcomes: Mapping[str, Outcome]) -> list[tuple[str, ...]]:
     """The levels of each outcome that is shown of a place; empty, too, of what was not called for or not described."""
     sure = [duty.outcome for duty in _duties(place, inspected) if not duty.where]
     return [(*outcomes[name].levels, *([] if name in sure else [""])) for name in _shown(place, inspected)]
-
-
-def _asked_of(row: RoomRow, names: Sequence[str]) -> list[tuple[int, frozenset[str]]]:
-    """What a row asks of some outcomes: by their place among these, the levels that fit."""
-    return [(names.index(outcome), frozenset(fitting)) for outcome, fitting in row.levels.items()]
 
 
 def _duties(place: PlaceDeclared, inspected: bool) -> list[Duty]:

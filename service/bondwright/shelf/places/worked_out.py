@@ -1,9 +1,9 @@
 """How facts of places are worked out: the forms of `from`, every name in them checked."""
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 from typing import get_args
 
+from msgspec import Struct
 from pydantic import BaseModel
 
 from bondwright.installation.rooms import Circuit, InRoom, Location, RoomItem
@@ -37,8 +37,7 @@ _NUMBERS: Mapping[Group, Mapping[str, str]] = {
 _SAID: Mapping[str, type[BaseModel]] = {ROOM: Location, ROOM_PART: InRoom}
 
 
-@dataclass(frozen=True, slots=True)
-class InPlaces:
+class InPlaces(Struct, frozen=True):
     """What the forms may name: the facts and outcomes of the pack, the kinds of items and services that it judges, its measures.
 
     `declared`: the pack itself declares them, so that a fact must have every word that the description can say.

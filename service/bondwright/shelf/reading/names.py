@@ -1,7 +1,8 @@
 """The names that rules may use, and which of them one rule can reach."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.rulebook.facts import Between, FactDefinition
 from bondwright.rulebook.pack import Outcome, Source
@@ -11,16 +12,14 @@ from bondwright.shelf.reading.nodes import Scalar, refused, shown
 from bondwright.shelf.reading.scalars import listed, suggestion
 
 
-@dataclass(frozen=True, slots=True)
-class Series:
+class Series(Struct, frozen=True):
     """Rising numbers in `unit`, such as the stocked conductor sizes."""
 
     unit: str
     members: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Vocabulary:
+class Vocabulary(Struct, frozen=True):
     """All that a pack declares for its rules to name."""
 
     stages: tuple[str, ...]
@@ -32,16 +31,14 @@ class Vocabulary:
     tables: Mapping[str, LimitsTable]
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(Struct, frozen=True):
     """A number that a rule reads from its subject: its unit, and the range it can have."""
 
     unit: str
     limits: Between
 
 
-@dataclass(frozen=True, slots=True)
-class Reach:
+class Reach(Struct, frozen=True):
     """What a rule about one kind of subject may use in one stage."""
 
     of: str

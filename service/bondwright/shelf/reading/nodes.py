@@ -5,7 +5,7 @@ The words of refusals are ours, because the parser in C and the one in Python wo
 
 import re
 import unicodedata
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from typing import Any, NamedTuple, NoReturn, TypeAlias, TypeVar, cast
 
 import yaml
@@ -189,41 +189,55 @@ def _fault(character: str) -> str:
 
 
 _NOTHING = frozenset(("~", "null", "Null", "NULL"))
-_STARTS: dict[Any, Callable[[Place], Map | Items]] = {
-    yaml.MappingStartEvent: lambda place: Map({}, {}, place),
-    yaml.SequenceStartEvent: lambda place: Items([], place),
-}
+_SCALAR, _MAP, _LIST = yaml.ScalarEvent, yaml.MappingStartEvent, yaml.SequenceStartEvent
 _ENDS = frozenset((yaml.MappingEndEvent, yaml.SequenceEndEvent))
+
+
+class _Open(NamedTuple):
+    """A map or list whose end is still to come; of a map `items` is None, and `key` the one that waits for its value."""
+
+    entries: dict[str, Node]
+    keys: dict[str, Scalar]
+    items: list[Node] | None
+    key: Scalar | None
 
 
 class _Tree:
     """Builds the nodes of one document from the parser's events."""
 
     def __init__(self, file: str, text: str) -> None:
-        self._file, self._text, self._characters, self._escapes = file, text, set(text), "\\" in text
-        self._open: list[Map | Items] = []
-        self._key: list[Scalar | None] = []  # beside `_open`: the key that waits for its value
+        self._file, self._text, self._characters = file, text, set(text) if "\\" in text else None
 
     def root(self) -> Node:
-        root: Node | None = None
+        """The one node that all others are in. What a pack has 40,000 of is done here, without a call for each part of it."""
+        root, outer = None, list[_Open]()
+        entries, keys, items, key = _Open({}, {}, [], None)
         for event in self._events():
-            kind = event.__class__  # its very class: asking for each in turn took a third of reading a pack (2026-11-30)
-            if kind is yaml.ScalarEvent:
-                scalar = self._scalar(event)
-                self._put(scalar)
-                root = root or scalar
-            elif kind in _STARTS:
-                node = _STARTS[kind](self._plain(event))
-                self._put(node)
-                root = root or node
-                self._enter(node)
+            kind = event.__class__
+            if kind is _SCALAR:
+                node: Node = self._scalar(event, key)
+            elif kind is _MAP or kind is _LIST:
+                inner = _Open({}, {}, [] if kind is _LIST else None, None)
+                place = self._plain(event)
+                node = Map(inner.entries, inner.keys, place) if inner.items is None else Items(inner.items, place)
             elif kind in _ENDS:
-                self._open.pop()
-                self._key.pop()
-            elif kind is yaml.AliasEvent:
-                self._refuse(event, f"aliases (`*{event.anchor}`) are not used in rule files; write the value out")
-            elif kind is yaml.DocumentStartEvent and (root is not None or event.explicit):
-                self._refuse(event, "a rule file is one document; leave out `---` and `...`")
+                entries, keys, items, key = outer.pop()
+                continue
+            else:
+                self._demand_plain(event, root)
+                continue
+            if items is not None:
+                items.append(node)
+            elif key is not None:
+                entries[key.text], key = node, None
+            else:
+                key = self._key(node, keys)
+            root = root or node
+            if kind is not _SCALAR:
+                if len(outer) == DEEPEST:
+                    raise refused(node.place, f"lists and maps are nested deeper than {DEEPEST}")
+                outer.append(_Open(entries, keys, items, key))
+                entries, keys, items, key = inner
         if root is None:
             raise UnreadableRules(self._file, 1, 1, "the file is empty")
         return root
@@ -237,6 +251,12 @@ class _Tree:
             detail = "the text cannot be read from here on; look for a missing quote, bracket, colon or space, or a wrong indent"
             raise UnreadableRules(self._file, line, column, detail) from None
 
+    def _demand_plain(self, event: Any, root: Node | None) -> None:
+        if event.__class__ is yaml.AliasEvent:
+            self._refuse(event, f"aliases (`*{event.anchor}`) are not used in rule files; write the value out")
+        if event.__class__ is yaml.DocumentStartEvent and (root is not None or event.explicit):
+            self._refuse(event, "a rule file is one document; leave out `---` and `...`")
+
     def _plain(self, event: Any) -> Place:
         """The place of a value, a list or a map that has neither anchor nor tag."""
         if event.anchor:
@@ -246,47 +266,32 @@ class _Tree:
         mark = event.start_mark
         return _new_tuple(Place, (self._file, mark.line + 1, mark.column + 1))
 
-    def _scalar(self, event: Any) -> Scalar:
-        place, text, quoted = self._plain(event), event.value, bool(event.style)
-        if not text.strip() or (not quoted and text in _NOTHING):
-            key = self._key[-1] if self._key else None
+    def _scalar(self, event: Any, key: Scalar | None) -> Scalar:
+        """A key or a value; `key`: whose value it is."""
+        if event.anchor or event.tag:
+            self._plain(event)
+        text, quoted, mark = event.value, bool(event.style), event.start_mark
+        place = _new_tuple(Place, (self._file, mark.line + 1, mark.column + 1))
+        if not text or text.isspace() or (not quoted and text in _NOTHING):
             name = f"{shown(key.text)} has no value" if key else "a value is missing here"
             raise refused(
                 key.place if key else place, f"{name}; write one (`unknown` where nothing is known; a decimal takes a dot, no comma)"
             )
-        if self._escapes and not self._characters.issuperset(text):  # a character that the text does not have came from one
+        if self._characters is not None and not self._characters.issuperset(text):  # a character that the text does not have came from one
             raise refused(place, "escapes (`\\`) that stand for other characters are not used in rule files; type the character itself")
         return _new_tuple(Scalar, (text, quoted, place))
 
-    def _put(self, node: Node) -> None:
-        """Adds `node` to what is open: as an item, as a key, or as the value of the key that waits."""
-        if not self._open:
-            return
-        inner, key = self._open[-1], self._key[-1]
-        if isinstance(inner, Items):
-            inner.items.append(node)
-        elif key is not None:
-            inner.entries[key.text] = node
-            self._key[-1] = None
-        else:
-            self._key[-1] = self._new_key(inner, node)
-
-    def _new_key(self, inner: Map, node: Node) -> Scalar:
+    def _key(self, node: Node, keys: dict[str, Scalar]) -> Scalar:
+        """The node as the next key of a map that has these."""
         if not isinstance(node, Scalar):
             raise refused(node.place, "a key is one word of text, not a list or a map")
         if node.text == "<<":
             raise refused(node.place, "merge keys (`<<`) are not used in rule files; write the keys out")
-        if node.text in inner.keys:
-            first = inner.keys[node.text].place
+        if node.text in keys:
+            first = keys[node.text].place
             raise refused(node.place, f"key {shown(node.text)} stands twice in one map; first at line {first.line}")
-        inner.keys[node.text] = node
+        keys[node.text] = node
         return node
-
-    def _enter(self, node: Map | Items) -> None:
-        if len(self._open) == DEEPEST:
-            raise refused(node.place, f"lists and maps are nested deeper than {DEEPEST}")
-        self._open.append(node)
-        self._key.append(None)
 
     def _refuse(self, event: Any, detail: str) -> NoReturn:
         mark = event.start_mark

@@ -2,11 +2,12 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import Outcome
-from bondwright.rulebook.rule import Example, Polarity, Rule
+from bondwright.rulebook.rule import Example, Examples, Polarity, Rule
 from bondwright.rulebook.sizing import Form
 from bondwright.shelf.reading.conditions import read_condition
 from bondwright.shelf.reading.examples import read_examples
@@ -21,8 +22,7 @@ _TARGETS = {Polarity.RELAXES: Polarity.RAISES, Polarity.BLOCKS: Polarity.RELAXES
 _ORIGIN = re.compile(r"(.+):([1-9][0-9]{0,6})")
 
 
-@dataclass(frozen=True, slots=True)
-class _Head:
+class _Head(Struct, frozen=True):
     """A rule's id and action, read before the rest because other rules name it."""
 
     rule_id: str
@@ -34,7 +34,18 @@ class _Head:
 
 
 def read_rules(node: Node, vocabulary: Vocabulary) -> tuple[Rule, ...]:
-    """The rules in file order."""
+    """The rules in file order, without their examples."""
+    heads = _heads(node)
+    return tuple(_rule(head, heads, vocabulary) for head in heads.values())
+
+
+def read_all_examples(node: Node, vocabulary: Vocabulary) -> Examples:
+    """The examples below each rule that has any, by its id."""
+    heads = _heads(node)
+    return {name: _examples(head, heads, vocabulary) for name, head in heads.items() if "examples" in head.entries}
+
+
+def _heads(node: Node) -> dict[str, _Head]:
     heads: dict[str, _Head] = {}
     for item in as_items(node, "`rules`"):
         head = _head(item)
@@ -42,7 +53,7 @@ def read_rules(node: Node, vocabulary: Vocabulary) -> tuple[Rule, ...]:
             first = heads[head.rule_id].origin
             raise refused(head.place, f"rule id `{head.rule_id}` is already used at {first.file}:{first.line}; an id is never used twice")
         heads[head.rule_id] = head
-    return tuple(_rule(head, heads, vocabulary) for head in heads.values())
+    return heads
 
 
 def _head(node: Node) -> _Head:
@@ -88,14 +99,13 @@ def _rule(head: _Head, heads: Mapping[str, _Head], vocabulary: Vocabulary) -> Ru
         level=level,
         targets=_targets(head, heads) if through_targets else (),
         form=form,
-        examples=_examples(head, reach),
         other_view=text(head.entries["other_view"], "`other_view`") if "other_view" in head.entries else "",
     )
 
 
-def _examples(head: _Head, reach: Reach) -> tuple[Example, ...]:
-    if "examples" not in head.entries:
-        return ()
+def _examples(head: _Head, heads: Mapping[str, _Head], vocabulary: Vocabulary) -> tuple[Example, ...]:
+    acted_on = _acted_on(head, heads, vocabulary)
+    reach = Reach(acted_on.of, acted_on.stage, vocabulary)
     return read_examples(head.entries["examples"], reach, of_remark=head.polarity is Polarity.REMARKS)
 
 

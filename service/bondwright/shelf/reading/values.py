@@ -1,8 +1,9 @@
 """Named values, series and limits tables, and the backing that each of them and every rule states."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 from bondwright.rulebook.facts import FactDefinition
 from bondwright.rulebook.pack import Source
@@ -29,8 +30,7 @@ CONFIDENCES = ("checked_twice", "checked_once", "secondary", "from_memory")
 """How well its text or value was checked, best first."""
 
 
-@dataclass(frozen=True, slots=True)
-class Backing:
+class Backing(Struct, frozen=True):
     """What something rests on: a declared source, how, and how well checked."""
 
     source: str

@@ -3,7 +3,8 @@
 import hashlib
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.errors import UnreadableRules
 from bondwright.shelf.reading.nodes import Scalar, read_nodes, refused, shown
@@ -14,8 +15,7 @@ _HEAD = "language"
 _SLOT = re.compile(r"\{([^{}]*)\}|[{}]")
 
 
-@dataclass(frozen=True, slots=True)
-class Language:
+class Language(Struct, frozen=True):
     """The texts of a language file. `digest`: SHA-256 of its bytes in hex; `keys`: the codes, as they stand there."""
 
     name: str

@@ -18,21 +18,35 @@ from bondwright.shelf.words.joined import parts, words_file
 
 _NOTE = "note"
 _RULES, _RULE, _END = b"\nrules:\n", re.compile(rb"^  - id: ", re.MULTILINE), re.compile(rb"^[a-z]", re.MULTILINE)
+_EXAMPLES = re.compile(rb"^    examples:\n(?:    [ -].*\n| *#.*\n|\n)*", re.MULTILINE)
 MOST_KEPT = 128
 """Choices of texts of language files that a process keeps."""
 
 
 def with_words(pack: bytes, folder: Path, file: str) -> bytes:
     """The bytes of a published file, and behind them those of its language file, where it has one. Raises: UnreadableRules."""
-    if f"\n{SECTION}:".encode() not in pack or parts(pack)[1]:
-        return pack
+    return b"".join(apart(pack, folder, file))
+
+
+def apart(pack: bytes, folder: Path, file: str) -> tuple[bytes, bytes]:
+    """The bytes of a published file, and those of its language file, which is empty where it has none; they may be joined already.
+
+    Raises: UnreadableRules.
+    """
+    if f"\n{SECTION}:".encode() not in pack:
+        return pack, b""
     name = words_file(file)
-    return pack + file_bytes(folder / name, name)
+    if (folder / name).exists():
+        return pack, file_bytes(folder / name, name)
+    own, words = parts(pack)
+    return own, words or file_bytes(folder / name, name)
 
 
-def head_on_shelf(text: bytes, file: str) -> Node:
-    """What a published pack says of itself, read without the rest, each node at its place in the file. Raises: UnreadableRules."""
-    pack, words = parts(text)
+def head_on_shelf(pack: bytes, words: bytes, file: str) -> Node:
+    """What a published pack says of itself, read without the rest, each node at its place in the file; `words`: its language file.
+
+    Raises: UnreadableRules.
+    """
     head = as_map(read_section(pack, file, "pack"), "`pack`")
     note = head.entries.get(_NOTE)
     if words and isinstance(note, Scalar):
@@ -62,13 +76,23 @@ def rules_counted(text: bytes) -> int:
     return len(_RULE.findall(_END.split(text.partition(_RULES)[2], maxsplit=1)[0]))
 
 
-def some_texts(text: bytes, file: str, said: Collection[str]) -> dict[str, str]:
-    """What texts of a published pack say, by what stands in their place; read without the others.
+def without_examples(text: bytes) -> bytes:
+    """A published pack with empty lines where its rules have examples, as far as these stand on lines of their own.
+
+    What is left is read in half the time of the whole, and stands on the lines on which it stood.
+    """
+    start = text.find(_RULES) + len(_RULES)
+    end = _END.search(text, start)
+    rules = text[start : end.start() if end else len(text)]
+    return text[:start] + _EXAMPLES.sub(lambda found: b"\n" * found[0].count(b"\n"), rules) + text[start + len(rules) :]
+
+
+def some_texts(words: bytes, file: str, said: Collection[str]) -> dict[str, str]:
+    """What texts of a published pack say, by what stands in their place; read without the others; `words`: its language file.
 
     `said`: codes with their sign, and texts of packs without words of their own, which say themselves. Raises: UnreadableRules.
     """
     codes = {one.removeprefix(SIGN).encode() for one in said if one.startswith(SIGN)}
-    words = parts(text)[1]
     if not words or not codes:
         return {one: one for one in said}
     lines = b"\n".join(line for line in words.split(b"\n") if line.partition(b":")[0] in codes)

@@ -1,7 +1,8 @@
 """Where the texts of an answer stand in a pack, and the code of each."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.shelf.declared.declaration import Declaration
 from bondwright.shelf.declared.tables import TEXTS
@@ -12,8 +13,7 @@ _NO_SENTENCES = ("source", "basis", "confidence")
 """Columns of text that name something."""
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Struct, frozen=True):
     """A text of a pack: its code, and what it is an entry of, under a key or at a position."""
 
     code: str
@@ -52,6 +52,10 @@ def _under(
     if not steps:
         if isinstance(node, Scalar):
             yield (), (*held, node)
+        return
+    if isinstance(node, Map) and steps[0] != _ANY:
+        if steps[0] in node.entries:
+            yield from _under(node.entries[steps[0]], steps[1:], (node, steps[0]))
         return
     for name, at, child in _children(node):
         if steps[0] in (_ANY, name):

@@ -1,7 +1,8 @@
 """What must have a reason before a pack is published, and whether the rule files give it: no more and no less."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.cases.kept import Changed
 from bondwright.cli.rules.publishing.checking import FILL_IN
@@ -11,8 +12,7 @@ from bondwright.rulebook.because import About, Because
 _STATED = "stated"
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
+class Need(Struct, frozen=True):
     """Something that needs a reason: `words` tell what it is. `changed`: for a case, pointers to what was changed or removed.
 
     `seen`: the reason must say on which day the source was seen, and the source must state it.

@@ -19,7 +19,8 @@ from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.withdrawal import Withdrawal
 from bondwright.settings import read_settings
-from bondwright.shelf.packs import consolidate, draft_pack, published_packs
+from bondwright.shelf.packs import consolidate, draft_pack
+from bondwright.shelf.published import published_packs
 from bondwright.shelf.withdrawn import FILE as WITHDRAWN
 from bondwright.shelf.withdrawn import withdrawn_packs
 

@@ -15,7 +15,8 @@ from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.shelf.amendments import amended_by
 from bondwright.shelf.declared.terms import terms_of
 from bondwright.shelf.lines import file_bytes
-from bondwright.shelf.packs import PublishedPack, draft_pack, edited_place
+from bondwright.shelf.packs import draft_pack, edited_place
+from bondwright.shelf.published import PublishedPack
 from bondwright.shelf.reading.nodes import refused
 from bondwright.shelf.words.joined import parts
 

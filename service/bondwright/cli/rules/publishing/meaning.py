@@ -1,7 +1,8 @@
 """What a new pack means beside the one that it follows: what becomes stricter, what more lenient, and what goes neither way."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.cli.rules.choosing import WrongCall, edition_of_pack
 from bondwright.cli.rules.differences import Change, changes
@@ -18,8 +19,7 @@ _WORDS = ("title", "clause")
 _FACT = ("of", "kind", "evidence", "choices", "unit", "lowest", "highest")
 
 
-@dataclass(frozen=True, slots=True)
-class Meaning:
+class Meaning(Struct, frozen=True):
     """Every difference in words, each outcome that goes one way with an example, and the changes whose way cannot be worked out.
 
     `stricter`, `lenient`: by outcome. `unjudged`: each as `KIND NAME`.

@@ -4,9 +4,10 @@ import hashlib
 import sys
 from argparse import Namespace
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+
+from msgspec import Struct
 
 from bondwright.cases.kept import Kept, changes, kept
 from bondwright.cli.rules.choosing import family, folder_of, today
@@ -27,11 +28,11 @@ from bondwright.errors import BondwrightError
 from bondwright.proofs.findings import NEEDED
 from bondwright.rulebook.because import KeptCases, draft_text
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import LOCK, draft_pack, edited_place, issued_text, load_pack, on_shelf, published_packs
+from bondwright.shelf.packs import LOCK, draft_pack, edited_place, issued_text, load_pack
+from bondwright.shelf.published import on_shelf, published_packs
 
 
-@dataclass(frozen=True, slots=True)
-class _Plan:
+class _Plan(Struct, frozen=True):
     """A pack about to be published: what it follows, what is different, how its cases came out, what needs a reason."""
 
     folder: Path

@@ -3,8 +3,9 @@
 import re
 from argparse import ArgumentTypeError, Namespace
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from bondwright.cli.rules.choosing import WrongCall, day, did_you_mean, today
 from bondwright.cli.rules.setting.cell import Cell
@@ -13,8 +14,7 @@ from bondwright.shelf.editor_schema import editor_schema
 from bondwright.units import decimal
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """What is to stand in the cell, as a rule file writes it, and on what it rests."""
 
     value: str

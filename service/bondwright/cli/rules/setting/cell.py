@@ -2,7 +2,8 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.cli.rules.choosing import WrongCall, did_you_mean
 from bondwright.rulebook.facts import Place
@@ -21,8 +22,7 @@ _NOWHERE = Place("", 1, 1)
 _BARE = re.compile(r"[\w.-]+")
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """One number or word: how a change names it, what stands there, and how that is told and written.
 
     `verb`: the kind of change. `named`: what the change names it by, each word with what it is, as written in a file. `was`: as written.

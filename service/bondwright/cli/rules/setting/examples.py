@@ -21,7 +21,7 @@ def with_examples(text: str, before: RulePack, after: RulePack, confirmed: bool)
     """The text with a change for each example that the new cell makes untrue, its expectation brought up to date once confirmed."""
     runner, earlier = Runner(after), Runner(before)
     for rule in after.rules:
-        for example in rule.examples:
+        for example in after.examples_of(rule):
             if not runner.fault(rule, example) or earlier.fault(rule, example):
                 continue
             line = " ".join(part.strip() for part in written_lines(after, example.place)).removeprefix("- ")

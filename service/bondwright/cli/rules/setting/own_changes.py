@@ -2,7 +2,8 @@
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from bondwright.cli.rules.choosing import WrongCall
 from bondwright.cli.rules.setting.cell import Cell
@@ -13,8 +14,7 @@ from bondwright.shelf.reading.scalars import as_map
 _SAYS = ("was", "now", "clause", "source")
 
 
-@dataclass(frozen=True, slots=True)
-class OwnChange:
+class OwnChange(Struct, frozen=True):
     """A change that the file makes: its lines, with the comments right above it, and its entries."""
 
     where: slice

@@ -12,7 +12,8 @@ from bondwright.cli.rules.publishing.writing import locked_digest
 from bondwright.errors import UnreadableRules
 from bondwright.rulebook.pack import RulePack
 from bondwright.shelf.amendments import amended_by
-from bondwright.shelf.packs import LOCK, draft_pack, on_shelf
+from bondwright.shelf.packs import LOCK, draft_pack
+from bondwright.shelf.published import on_shelf
 from bondwright.shelf.words.reading import as_said
 
 _REVISION = re.compile(r"^(  id: +(?P<stem>[a-z0-9-]+)-r)(?P<number>[0-9]+)", re.MULTILINE)

@@ -3,10 +3,10 @@
 from argparse import Namespace
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack, closing
-from dataclasses import dataclass, field
 from pathlib import Path
 
 import orjson
+from msgspec import Struct, field
 
 from bondwright.cases.case import Case, Claim
 from bondwright.cases.comparing import Compared, judged, judges
@@ -37,11 +37,10 @@ from bondwright.rulebook.memory import Kept
 from bondwright.rulebook.pack import PackHead, RulePack
 from bondwright.shelf.declared.terms import terms_of
 from bondwright.shelf.lines import file_bytes
-from bondwright.shelf.packs import in_order, on_shelf
+from bondwright.shelf.published import in_order, on_shelf
 
 
-@dataclass(slots=True)
-class Trial:
+class Trial(Struct):
     """What became of the worked cases of some families.
 
     `findings`: one for each claim that was judged or cannot be, a near miss being a claim too, and one for each file that is no

@@ -1,8 +1,9 @@
 """Mistakes that no description could ever show: each by its words, with the reason, in `unnoticed.json` beside the cases of a family."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from bondwright.cli.rules.choosing import edition_of_pack, family
 from bondwright.errors import NotJson, UnreadableRules
@@ -15,8 +16,7 @@ _KEYS = {"mistake", "because", "editions"}
 _SURVIVED = "no worked case notices that "
 
 
-@dataclass(frozen=True, slots=True)
-class Exemption:
+class Exemption(Struct, frozen=True):
     """A mistake by what was done, and one sentence that says why no description shows it; `editions`: those in which it survives."""
 
     mistake: str

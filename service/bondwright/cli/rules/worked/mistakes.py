@@ -17,7 +17,7 @@ from bondwright.cli.statuses import DONE, WANTING
 from bondwright.installation.description import Installation
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import on_shelf
+from bondwright.shelf.published import on_shelf
 
 if TYPE_CHECKING:
     from bondwright.proofs.worked.claims import Claims

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,12 +14,14 @@ from bondwright.cli.rules.publishing.meaning import unjudged
 from bondwright.cli.rules.worked.cases import Trial, described
 from bondwright.cli.rules.worked.exempt import exemptions, without_exempt
 from bondwright.errors import UnreadableRules
+from bondwright.members import replace
 from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
 from bondwright.settings import read_settings
 from bondwright.shelf.declared.declaration import declaration
 from bondwright.shelf.declared.family import check_head
-from bondwright.shelf.packs import edited_place, on_shelf, pack_of, rules_folder
+from bondwright.shelf.packs import edited_place, pack_of, rules_folder
+from bondwright.shelf.published import on_shelf
 from bondwright.shelf.words.filling import nodes_of
 
 if TYPE_CHECKING:

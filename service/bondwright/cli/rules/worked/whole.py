@@ -15,7 +15,7 @@ from bondwright.cli.rules.worked.mistakes import scored
 from bondwright.cli.rules.worked.scoring import placed
 from bondwright.cli.statuses import DONE, WANTING
 from bondwright.rulebook.pack import RulePack
-from bondwright.shelf.packs import on_shelf
+from bondwright.shelf.published import on_shelf
 
 
 def check(asked: Namespace) -> int:
