@@ -4,6 +4,6 @@ May be imported by nothing; imports api and below. Decides nothing: it reads arg
 exit status.
 """
 
-from bondwright.cli.command_line import main
+from bondwright.cli.command_line import main, run
 
-__all__ = ["main"]
+__all__ = ["main", "run"]

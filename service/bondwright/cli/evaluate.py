@@ -8,6 +8,7 @@ from pathlib import Path
 from bondwright.assembly import build
 from bondwright.cli.arguments import add_format
 from bondwright.cli.statuses import DONE, WRONG_CALL
+from bondwright.collecting import nothing_collected
 from bondwright.errors import Refused
 from bondwright.outline.making import outline_bytes
 from bondwright.report.page.shape import Calls
@@ -42,7 +43,7 @@ def _evaluate(asked: Namespace) -> int:
     if asked.format == "json" and (asked.full or asked.why is not None):
         print("--why and --full give text; leave out --format json, which has every reason already", file=sys.stderr)
         return WRONG_CALL
-    with closing(build(read_settings())) as bondwright:
+    with nothing_collected(), closing(build(read_settings())) as bondwright:
         try:
             evaluated = bondwright.evaluate(raw)
         except Refused as error:

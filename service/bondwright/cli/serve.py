@@ -3,7 +3,7 @@
 import signal
 import sys
 from argparse import ArgumentParser, ArgumentTypeError, Namespace
-from contextlib import closing
+from contextlib import ExitStack, closing
 from ipaddress import ip_address
 from types import FrameType
 from typing import NoReturn
@@ -59,8 +59,9 @@ def _serve(asked: Namespace) -> int:
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, _leave)
     sys.setswitchinterval(_TURN_S)
-    with listener, closing(build_keyring(settings)) as keyring, closing(build(settings)) as bondwright:
+    with listener, ExitStack() as opened:
         with nothing_collected():
+            keyring, bondwright = opened.enter_context(closing(build_keyring(settings))), opened.enter_context(closing(build(settings)))
             bondwright.ready()
             log_as_json()
             app = create_app(bondwright, None if asked.no_auth else keyring, settings.limits, settings.origins)
