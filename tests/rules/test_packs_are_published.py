@@ -1,6 +1,7 @@
 """Five editable files become one published file, and a published file never changes unnoticed."""
 
 import hashlib
+from collections.abc import Callable
 from dataclasses import fields
 from pathlib import Path
 
@@ -169,6 +170,27 @@ def test_a_pack_whose_rules_cannot_be_read_is_no_matter_until_they_are_asked_for
     assert first.whole().digest == hashlib.sha256(text).hexdigest()
     with pytest.raises(UnreadableRules, match=r"^published/mini-first-r2\.yaml:[0-9]+:[0-9]+: "):
         second.whole()
+
+
+@pytest.mark.parametrize("change", [lambda path: path.write_bytes(path.read_bytes() + b"# more\n"), Path.unlink], ids=["changed", "gone"])
+def test_a_pack_that_is_changed_while_it_is_in_use_is_refused_when_it_is_read(change: Callable[[Path], object], tmp_path: Path) -> None:
+    folder = published(tmp_path)
+    (pack,) = on_shelf(folder)
+    change(folder / "published" / "mini-first-r1.yaml")
+
+    for read in (pack.whole, pack.pieces):
+        with pytest.raises(UnreadableRules, match=r"^published/mini-first-r1\.yaml:1:1: "):
+            read()
+
+
+def test_a_pack_that_was_read_stays_as_it_was(tmp_path: Path) -> None:
+    folder = published(tmp_path)
+    (pack,) = on_shelf(folder)
+    whole = pack.whole()
+    (folder / "published" / "mini-first-r1.yaml").unlink()
+
+    assert pack.whole() is whole
+    assert pack.whole().examples == whole.examples != {}
 
 
 def test_a_head_is_refused_at_its_place_in_the_whole_file(tmp_path: Path) -> None:

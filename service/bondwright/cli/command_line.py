@@ -71,8 +71,11 @@ def run() -> None:
 def _leave(ended: Sequence[int]) -> None:
     """Leaves with that status; where there is none, something was raised, which the interpreter tells as it does."""
     if ended:
-        for stream in (sys.stdout, sys.stderr):
-            stream.flush()
+        try:
+            for stream in (sys.stdout, sys.stderr):
+                stream.flush()
+        except (OSError, ValueError):  # nobody reads it any more, or it is full: the interpreter tells that too
+            return
         os._exit(ended[0])
 
 

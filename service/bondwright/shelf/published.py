@@ -35,7 +35,7 @@ class PublishedPack(PackHead):
         """The bytes of its file, and of its language file, read anew each time. Raises: UnreadableRules, if they were changed since."""
         own, says = _read(self.folder, self.file)
         if _digest(own, says) != self.digest:
-            raise UnreadableRules(self.file, 1, 1, "the file was changed while it was in use; a published pack is never edited")
+            raise UnreadableRules(self.file, 1, 1, f"the file was changed while it was in use; put back what its digest in `{LOCK}` tells")
         return own, says
 
     def whole(self) -> RulePack:
