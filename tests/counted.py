@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-FEWEST: Mapping[str, int] = {"tests": 21_200, "examples of hypothesis": 25_100, "requests of the fuzz": 11_000}
+FEWEST: Mapping[str, int] = {"tests": 21_260, "examples of hypothesis": 25_100, "requests of the fuzz": 11_000}
 """What the whole suite examines at the least; raised as it grows, never lowered without a word in the commit."""
-FEWEST_LONGER: Mapping[str, int] = {"tests": 720, "examples of hypothesis": 274}
+FEWEST_LONGER: Mapping[str, int] = {"tests": 785, "examples of hypothesis": 274}
 """The same of what it leaves to `--longer`: what moves from one to the other lowers neither sum."""
 
 COUNTED = "counted"
