@@ -49,8 +49,8 @@ def pack(rules: Sequence[Rule], evidence: Iterable[str] = ()) -> RulePack:
         cautions=(),
         sources={},
         rules=tuple(rules),
-        own=b"",
-        says=b"",
+        own_file=b"",
+        language_file=b"",
         kinds=Kinds({}, Governed("", "nothing", "nothing", "nobody", "example", "our_reading", "from_memory"), PLACE),
     )
 

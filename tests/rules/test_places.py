@@ -107,10 +107,10 @@ def test_a_rule_that_reaches_one_place_more_is_taken_back(pack: RulePack) -> Non
 
 def test_a_new_value_is_taken_back_with_the_rules_that_name_it_and_alone_where_none_does(pack: RulePack) -> None:
     value = ("value", "animal_touch_voltage")
-    text = pack.own.replace(b"{value: animal_touch_voltage}", b"{value: least_by_itself}")
+    text = pack.own_file.replace(b"{value: animal_touch_voltage}", b"{value: least_by_itself}")
 
     assert value not in [one.part for one in reverted(newest("iec60364-2017"), pack)]
-    assert value in [one.part for one in reverted(newest("iec60364-2017"), replace(pack, own=text))]
+    assert value in [one.part for one in reverted(newest("iec60364-2017"), replace(pack, own_file=text))]
 
 
 def test_its_worked_cases_hold_and_show_all_that_is_new(folder: Path, pack: RulePack) -> None:

@@ -77,8 +77,8 @@ Sizing: TypeAlias = tuple[tuple[str, Computes], ...]
 class RulePack(PackHead, Held):
     """One published pack, whole.
 
-    `own`: the bytes of its file; `says`: those of its language file. `stages` in order; `properties`: tables keyed by a choice, such as
-    material → property → value; `kinds`: of the things described. `places`: how kinds of locations are judged.
+    `own_file`, `language_file`: the bytes of its files, the second empty where it has none. `stages` in order; `properties`: tables keyed
+    by a choice, such as material → property → value; `kinds`: of the things described. `places`: how kinds of locations are judged.
     `references`: printed numbers for calculations; none in a pack that was published before there were any. `format`: 1 as packs were
     published at first, 2 with all declared that code reads by name, 3 with `bounds_for_now`: whether what serves for now is never less
     cautious than what is certain, 4 with its sentences in a file of their own. `say`: the sentences around the words of rules; `words`: the
@@ -90,8 +90,8 @@ class RulePack(PackHead, Held):
     published; nothing in a draft, and in a pack that was published before any was kept.
     """
 
-    own: bytes = field(repr=False)
-    says: bytes = field(repr=False)
+    own_file: bytes = field(repr=False)
+    language_file: bytes = field(repr=False)
     stages: tuple[str, ...]
     facts: Mapping[str, FactDefinition]
     outcomes: Mapping[str, Outcome]
@@ -126,12 +126,12 @@ class RulePack(PackHead, Held):
 
     def pieces(self) -> tuple[bytes, bytes]:
         """The bytes of its file, and of its language file."""
-        return self.own, self.says
+        return self.own_file, self.language_file
 
     @cached_property
     def text(self) -> bytes:
         """All its bytes, as they are digested; kept, for each record that is made of its answers has them."""
-        return self.own + self.says
+        return self.own_file + self.language_file
 
     @cached_property
     def examples(self) -> Examples:

@@ -105,7 +105,7 @@ def pack_of(root: Map, text: bytes, draft: bool = False, proved: Callable[[], No
 
     `proved`: finds its rules with their examples, where the nodes are without these. Raises: UnreadableRules.
     """
-    form, (own, says) = read_format(fields(root, "a rule pack", ("pack",), None)["pack"]), parts(text)
+    form, (own_file, language_file) = read_format(fields(root, "a rule pack", ("pack",), None)["pack"]), parts(text)
     sections = _parts(root, form)
     vocabulary, older = read_vocabulary(sections, draft=draft), undeclared_kinds()
     declared = draft or not leaves_kinds_undeclared(sections["properties"])
@@ -133,8 +133,8 @@ def pack_of(root: Map, text: bytes, draft: bool = False, proved: Callable[[], No
         cautions=read_cautions(sections["cautions"]),
         sources=vocabulary.sources,
         **_placed(sections, Known.of(vocabulary, advice, kinds, properties), vocabulary, form, proved),
-        own=own,
-        says=says,
+        own_file=own_file,
+        language_file=language_file,
         **_as_of_format(root, form, declaration(rules_folder()), draft),
         references=references,
         lenient=read_lenient(sections["lenient"], vocabulary.outcomes, vocabulary.sources) if "lenient" in sections else (),

@@ -33,10 +33,10 @@ class PublishedPack(PackHead):
 
     def pieces(self) -> tuple[bytes, bytes]:
         """The bytes of its file, and of its language file, read anew each time. Raises: UnreadableRules, if they were changed since."""
-        own, says = _read(self.folder, self.file)
-        if _digest(own, says) != self.digest:
+        own_file, language_file = _read(self.folder, self.file)
+        if _digest(own_file, language_file) != self.digest:
             raise UnreadableRules(self.file, 1, 1, f"the file was changed while it was in use; put back what its digest in `{LOCK}` tells")
-        return own, says
+        return own_file, language_file
 
     def whole(self) -> RulePack:
         """The pack with its rules. Raises: UnreadableRules, if they cannot be read."""
@@ -52,9 +52,9 @@ def _read(folder: Path, file: str) -> tuple[bytes, bytes]:
     return apart(file_bytes(folder / file, file), folder, file)
 
 
-def _digest(own: bytes, says: bytes) -> str:
-    digest = hashlib.sha256(own)
-    digest.update(says)
+def _digest(own_file: bytes, language_file: bytes) -> str:
+    digest = hashlib.sha256(own_file)
+    digest.update(language_file)
     return digest.hexdigest()
 
 
@@ -81,12 +81,12 @@ def on_shelf(folder: Path, unfinished: str = "") -> tuple[PublishedPack, ...]:
             continue
         if not line:
             raise UnreadableRules(name, 1, 1, f"pack `{path.stem}` has no line in `{LOCK}`")
-        own, says = _read(folder, name)
-        if _digest(own, says) != digest:
+        own_file, language_file = _read(folder, name)
+        if _digest(own_file, language_file) != digest:
             raise UnreadableRules(
                 name, 1, 1, f"the file differs from its digest in `{LOCK}`, line {line}; a published pack is never edited"
             )
-        pack = PublishedPack(**read_head(head_on_shelf(own, says, name)), digest=digest, folder=folder, file=name)
+        pack = PublishedPack(**read_head(head_on_shelf(own_file, language_file, name)), digest=digest, folder=folder, file=name)
         if pack.pack_id != path.stem:
             raise UnreadableRules(name, 1, 1, f"the file holds pack `{pack.pack_id}`; its name must be `{pack.pack_id}.yaml`")
         packs.append(pack)

@@ -11,7 +11,7 @@ from bondwright.rulebook.facts import Place
 from bondwright.rulebook.pack import RulePack
 from bondwright.rulebook.rule import Rule
 
-_UNSEEN = frozenset({"says", "read_examples", "own", "digest", "pack_id", "title", "note", "lenient", "cases"})
+_UNSEEN = frozenset({"says", "read_examples", "own_file", "language_file", "digest", "pack_id", "title", "note", "lenient", "cases"})
 """What no worked case can notice: sentences, examples beside the rules, and what a pack says of itself."""
 DATES = ("usable_from", "usable_to", "review_by")
 
