@@ -1,12 +1,15 @@
 """What holds for every command: statuses, encoding, a reader that leaves early."""
 
 import subprocess
+from pathlib import Path
 
 import pytest
 from tests.cli.command import BONDWRIGHT, HOUSE, started_afresh
 from tests.forked import Forked
 
 from bondwright.cli import main
+
+FULL = Path("/dev/full")
 
 
 def test_help_states_the_exit_statuses() -> None:
@@ -40,3 +43,13 @@ def test_a_reader_that_has_left_is_no_error() -> None:
         complaint = process.stderr.read()
 
     assert (process.returncode, complaint) == (0, b"")
+
+
+@pytest.mark.skipif(not FULL.exists(), reason="no /dev/full here, a file on a disk that is always full")
+@pytest.mark.parametrize("arguments", [("evaluate", HOUSE), ("rules", "list")], ids=["evaluate", "rules list"])
+def test_output_that_finds_no_room_is_told_in_a_line(arguments: tuple[str | Path, ...]) -> None:
+    with FULL.open("wb") as full:
+        ended = subprocess.run([BONDWRIGHT, *arguments], stdout=full, stderr=subprocess.PIPE, check=False, timeout=120)
+
+    assert ended.returncode == 1
+    assert ended.stderr == b"bondwright: No space left on device, so that not all was written; make room and call again\n"

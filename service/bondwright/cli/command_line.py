@@ -4,6 +4,7 @@ A command is loaded when it is the one that is called: all of them together take
 """
 
 import atexit
+import errno
 import os
 import sys
 from argparse import Action, ArgumentParser, RawDescriptionHelpFormatter
@@ -36,10 +37,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         status: int = asked.run(asked)
         sys.stdout.flush()
-    except BrokenPipeError:
-        # The reader has gone. What is still buffered must not fail again when the interpreter closes its streams.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except BrokenPipeError:  # the reader has gone
+        _write_no_more()
         return DONE
+    except OSError as error:
+        if error.errno != errno.ENOSPC:
+            raise
+        _write_no_more()
+        print(f"bondwright: {error.strerror}, so that not all was written; make room and call again", file=sys.stderr)
+        return WANTING
     except WrongSetting as error:
         print(f"bondwright: {error}", file=sys.stderr)
         return WRONG_CALL
@@ -50,6 +56,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(f"bondwright: {error}", file=sys.stderr)
         return WANTING
     return status
+
+
+def _write_no_more() -> None:
+    """What is still buffered must not fail again when the interpreter closes its streams."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def run() -> None:
