@@ -53,6 +53,15 @@ def test_a_pack_is_the_same_whether_its_examples_are_read_at_once_or_when_asked_
     assert pack.examples == whole.examples
 
 
+def test_only_examples_of_rules_are_left_out() -> None:
+    elsewhere = b"facts:\n  metal:\n    examples:\n      - {given: {}}\n"
+
+    assert without_examples(elsewhere) == elsewhere
+    assert without_examples(elsewhere + b"rules:\n  - id: one\n    examples:\n      - {given: {}}\n" + elsewhere) == (
+        elsewhere + b"rules:\n  - id: one\n\n\n" + elsewhere
+    )
+
+
 @pytest.mark.parametrize("layout", ["as publishing leaves it", "no further in than their key", "with remarks and empty lines"])
 def test_what_is_left_stands_on_its_lines_and_has_no_example(layout: str) -> None:
     text = LAYOUTS[layout]("".join(FILES.values())).encode()

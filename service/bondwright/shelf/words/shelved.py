@@ -25,7 +25,7 @@ MOST_KEPT = 128
 
 def with_words(pack: bytes, folder: Path, file: str) -> bytes:
     """The bytes of a published file, and behind them those of its language file, where it has one. Raises: UnreadableRules."""
-    return b"".join(apart(pack, folder, file))
+    return pack if parts(pack)[1] else b"".join(apart(pack, folder, file))
 
 
 def apart(pack: bytes, folder: Path, file: str) -> tuple[bytes, bytes]:
@@ -81,10 +81,10 @@ def without_examples(text: bytes) -> bytes:
 
     What is left is read in half the time of the whole, and stands on the lines on which it stood.
     """
-    start = text.find(_RULES) + len(_RULES)
-    end = _END.search(text, start)
-    rules = text[start : end.start() if end else len(text)]
-    return text[:start] + _EXAMPLES.sub(lambda found: b"\n" * found[0].count(b"\n"), rules) + text[start + len(rules) :]
+    before, section, rest = text.partition(_RULES)
+    end = _END.search(rest)
+    rules = rest[: end.start() if end else len(rest)]
+    return before + section + _EXAMPLES.sub(lambda found: b"\n" * found[0].count(b"\n"), rules) + rest[len(rules) :]
 
 
 def some_texts(words: bytes, file: str, said: Collection[str]) -> dict[str, str]:
