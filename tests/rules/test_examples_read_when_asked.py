@@ -27,6 +27,7 @@ LAYOUTS: Mapping[str, Callable[[str], str]] = {
     "with remarks and empty lines": _inner(lambda lines: lines.replace("      - ", "\n# a remark\n      # another\n      - ")),
     "on one line": lambda text: _LIST.sub(lambda found: f"    examples: [{', '.join(line[8:] for line in found[1].splitlines())}]\n", text),
     "over several lines": _inner(lambda lines: lines.replace(", expect:", ",\n         expect:")),
+    "with lines that begin at the margin": _inner(lambda lines: lines.replace(", expect:", ",\nexpect:")),
     "with lines that begin further out": _inner(lambda lines: lines.replace(", expect:", ",\n  expect:")),
 }
 

@@ -70,3 +70,14 @@ def test_a_text_that_the_language_file_lacks_is_refused_with_its_code() -> None:
 
     with pytest.raises(UnreadableRules, match=r"\.yaml:1:1: the language file lacks the text `row\.item_kinds\.tap\.words`"):
         terms_of((File(text),))
+
+
+def test_entries_that_do_not_each_stand_on_lines_of_their_own_are_read_all_the_same() -> None:
+    text = text_of()
+    fact = next(line for line in text.split(b"\n") if line.startswith(b"  ") and b": {" in line and b", told: " in line)
+    row = next(line for line in text.split(b"\n") if line.startswith(b"    tap: {"))
+    laid_out = text.replace(fact, fact.replace(b", told: ", b",\n  told: ")).replace(row, row.replace(b", ", b",\n  ", 1))
+
+    assert laid_out.count(b"\n") == text.count(b"\n") + 2
+    assert terms_of((File(laid_out),)).told == terms_of((File(text),)).told
+    assert terms_of((File(laid_out),)).called == terms_of((File(text),)).called

@@ -29,7 +29,7 @@ from bondwright.shelf.folder import LOCK as LOCK
 from bondwright.shelf.folder import rules_folder as rules_folder
 from bondwright.shelf.header import read_format, read_head
 from bondwright.shelf.kinds import leaves_kinds_undeclared, read_kinds, undeclared_kinds
-from bondwright.shelf.lines import edited_at, read_section
+from bondwright.shelf.lines import edited_at
 from bondwright.shelf.outcomes import read_vocabulary
 from bondwright.shelf.places.declared import SECTIONS as PLACES
 from bondwright.shelf.places.declared import Known, declares_places, kind_facts, read_places, undeclared_places
@@ -37,7 +37,7 @@ from bondwright.shelf.places.reach import about_places, within_places
 from bondwright.shelf.reading.advice import read_advice, read_cautions, read_joined, read_readings
 from bondwright.shelf.reading.becauses import read_kept_cases, read_lenient
 from bondwright.shelf.reading.names import Vocabulary
-from bondwright.shelf.reading.nodes import Map, Node, refused
+from bondwright.shelf.reading.nodes import Map, Node, read_nodes, refused
 from bondwright.shelf.reading.references import read_references
 from bondwright.shelf.reading.rules import read_all_examples, read_rules
 from bondwright.shelf.reading.scalars import fields
@@ -92,7 +92,7 @@ def load_to_judge(text: bytes, file_name: str) -> RulePack:
             root = nodes_of(without_examples(text), file_name, declaration(rules_folder()))
         except UnreadableRules:  # examples that were laid out otherwise than publishing leaves them
             return _loaded(text, file_name)
-        return pack_of(root, text, proved=lambda: read_section(text, file_name, "rules"))
+        return pack_of(root, text, proved=lambda: read_nodes(parts(text)[0], file_name).entries["rules"])
 
 
 @lru_cache(maxsize=MOST_KEPT)
@@ -170,11 +170,9 @@ def _placed(
     sections: Mapping[str, Node], known: Known, vocabulary: Vocabulary, form: int, proved: Callable[[], Node] | None
 ) -> dict[str, Any]:
     """The places of a pack, its rules as far as they reach them, and what reads the examples of these."""
-    rules, places = (
-        read_rules(sections["rules"], vocabulary),
-        undeclared_places(known) if form < DECLARING else read_places(sections, known),
-    )
-    kind = kind_facts(sections["facts"], declares=True)["location"] if form >= DECLARING else ""
+    rules, declares = read_rules(sections["rules"], vocabulary), form >= DECLARING
+    places = read_places(sections, known) if declares else undeclared_places(known)
+    kind = kind_facts(sections["facts"], declares)["location"] if declares else ""
 
     @cache
     def examples() -> Examples:

@@ -82,7 +82,7 @@ def _rows(old: RulePack, new: RulePack, of: str, differing: Sequence[Rule], coun
 
 def _givens(rule: Rule, old: RulePack, new: RulePack, values: Mapping[str, Sequence[FactValue]]) -> list[_Row]:
     """What the examples of a rule of either pack give, earlier outcomes left out: the stages conclude those."""
-    pack = new if rule in new.rules else old
+    pack = new if new.has_rule(rule.rule_id) and new.rule(rule.rule_id) is rule else old
     return [{name: value for name, value in example.given.items() if name in values} for example in pack.examples_of(rule)]
 
 

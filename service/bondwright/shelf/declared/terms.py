@@ -2,13 +2,14 @@
 
 import json
 import re
-from collections.abc import Collection, Hashable, Iterable, Mapping
+from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any, Protocol, TypeVar
 
 from msgspec import Struct, field
 
+from bondwright.errors import UnreadableRules
 from bondwright.installation.terms import THINGS, Terms, Thing, ToldFact
 from bondwright.members import replace
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, FactDefinition
@@ -28,6 +29,7 @@ EXAMPLE = "example.json"
 _WORDS = "words"
 _SLOT = re.compile(r" ?\{\w+\}")
 _TOLD = b"told:"
+Read = TypeVar("Read")
 MOST_KEPT, MOST_ENTRIES_KEPT = 128, 1024
 """Packs and sections of which a process keeps the terms; and entries of these, which editions of a family have alike."""
 
@@ -142,10 +144,18 @@ def _terms_in(one: _Bytes) -> _Own:
     )
 
 
+def _of_entries(section: bytes, read: Callable[[bytes], Read], having: bytes = b"") -> list[Read]:
+    """What is read of each entry alone, of those `having` that; of all together, where entries do not each stand on lines of their own."""
+    try:
+        return [read(alone) for alone in entries_alone(section) if having in alone]
+    except UnreadableRules:
+        return [read(section)]
+
+
 @lru_cache(maxsize=MOST_KEPT)
 def _rows_in(section: bytes) -> Mapping[str, Mapping[str, str]]:
     """The rows of each table, each with what stands in its column of words; empty where it has none."""
-    return dict(one for alone in entries_alone(section) for one in _tables_in(alone).items())
+    return dict(one for tables in _of_entries(section, _tables_in) for one in tables.items())
 
 
 @lru_cache(maxsize=MOST_ENTRIES_KEPT)
@@ -162,7 +172,7 @@ def _words_of(cells: Node) -> str:
 @lru_cache(maxsize=MOST_KEPT)
 def _told_in(section: bytes) -> Mapping[Thing, Mapping[str, ToldFact]]:
     """The facts that a pack has told, by what they are told of."""
-    facts = [fact for alone in entries_alone(section) if _TOLD in alone for fact in _facts_in(alone)]
+    facts = [fact for some in _of_entries(section, _facts_in, _TOLD) for fact in some]
     return {thing: {fact.name: _told(fact) for fact in facts if thing in fact.told} for thing in THINGS}
 
 
