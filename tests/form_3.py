@@ -1,7 +1,6 @@
 """An answer of form 4 turned back into the bytes of form 3, by the rule pack that it names: so form 4 says no less."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import fields
 from typing import Any
 
 import orjson
@@ -11,6 +10,7 @@ from bondwright.compose.answer import Evaluation
 from bondwright.conclude.reasons import Reason
 from bondwright.facts.scope import named
 from bondwright.installation.terms import Terms
+from bondwright.members import member_names
 from bondwright.rulebook.pack import RulePack
 
 NOT_IN_FORM_3 = ("keep_off", "earthings")
@@ -55,7 +55,7 @@ class _Rules:
             source, basis, confidence = outcome.otherwise_source, outcome.otherwise_kind, outcome.otherwise_confidence
         more = {"file": place.file, "line": place.line, "origin": origin, "source": source, "kind": basis, "confidence": confidence}
         whole = {**told, **more, "other_view": view}
-        return {name: whole[name] for name in Reason.__slots__}
+        return {name: whole[name] for name in Reason.__struct_fields__}
 
 
 def _told(value: Any, rules: _Rules) -> Any:
@@ -77,9 +77,9 @@ def written_in_form_3(evaluation: Evaluation) -> bytes:
     members = _members(evaluation, "told_not_used")
     for name in NOT_IN_FORM_3:
         members.pop(name)
-    return orjson.dumps(members | {"form": 3, "pack": pack})
+    return orjson.dumps(members | {"form": 3, "pack": pack}, default=lambda one: {name: getattr(one, name) for name in member_names(one)})
 
 
 def _members(shape: Any, left_out_if_empty: str) -> dict[str, Any]:
-    members = {one.name: getattr(shape, one.name) for one in fields(shape)}
+    members = {name: getattr(shape, name) for name in member_names(shape)}
     return {name: member for name, member in members.items() if member or name != left_out_if_empty}

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from contextlib import closing
-from dataclasses import fields, is_dataclass
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +11,7 @@ from tests.api.builders import HOUSE, described, service
 from bondwright.audit.marks import Marks, marks_of
 from bondwright.cli.demo import CASES, shipped_cases
 from bondwright.compose.answer import Evaluation, SizeVerdict, Verdict
+from bondwright.members import member_names
 from bondwright.shelf.packs import rules_folder
 from bondwright.shelf.published import on_shelf
 
@@ -25,9 +25,9 @@ def _judged(value: Any) -> Iterator[Verdict | SizeVerdict]:
     elif isinstance(value, tuple):
         for member in value:
             yield from _judged(member)
-    elif is_dataclass(value):
-        for field in fields(value):
-            yield from _judged(getattr(value, field.name))
+    else:
+        for name in member_names(value):
+            yield from _judged(getattr(value, name))
 
 
 def _found_by(one: Verdict) -> tuple[str, ...]:

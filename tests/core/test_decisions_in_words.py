@@ -2,12 +2,12 @@
 
 import json
 from collections.abc import Callable
-from dataclasses import asdict
 from typing import Any
 
 import pytest
 from tests import paged
 from tests.core.cases import cases, judged, pack_of, published_pack
+from tests.members import as_mapping
 
 from bondwright.cases.case import Case
 from bondwright.compose.answer import Evaluation, Verdict
@@ -87,7 +87,7 @@ def test_the_same_description_gives_the_same_bytes(case: Case) -> None:
 def test_no_answer_promises_that_anything_is_safe(case: Case) -> None:
     evaluation = judged(case.claim.installation)
 
-    assert "is safe" not in json.dumps(asdict(evaluation))
+    assert "is safe" not in json.dumps(as_mapping(evaluation))
     assert evaluation.cautions == published_pack().cautions
 
 

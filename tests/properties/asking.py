@@ -1,13 +1,14 @@
 """What an answer says and asks, verdict by verdict, whatever holds the verdict."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, TypeAlias
 
 from tests.properties.judged import ENDS, Judged
 
 from bondwright.compose.answer import NotJudged, Question, SizeVerdict, Verdict
+from bondwright.members import member_names
 
 Key: TypeAlias = tuple[str, ...]
 """Where a verdict stands in an answer: what holds it, by name, then its own name."""
@@ -39,14 +40,14 @@ def _told(value: Any, key: Key) -> Iterator[tuple[Key, Told]]:
             yield (*key, value.pointer), Told((value.kind, value.governed_by), value.questions)
         case tuple():
             for one in value:
-                if is_dataclass(one):
+                if member_names(one):
                     name = next((str(getattr(one, name)) for name in _NAMED if hasattr(one, name)), "")
                     yield from _told(one, (*key, name))
-        case _ if is_dataclass(value):
-            for field in fields(value):
-                inner = getattr(value, field.name)
-                if isinstance(inner, tuple) or is_dataclass(inner):
-                    yield from _told(inner, (*key, field.name))
+        case _ if names := member_names(value):
+            for name in names:
+                inner = getattr(value, name)
+                if isinstance(inner, tuple) or member_names(inner):
+                    yield from _told(inner, (*key, name))
 
 
 def same(key: Key, after: Judged) -> Iterator[Key]:

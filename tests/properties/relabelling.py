@@ -1,11 +1,11 @@
 """The same installation under other names and in another order, and evaluations without names and order."""
 
-import dataclasses
 import random
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any, TypeAlias
 
 from hypothesis import strategies as st
+from tests.members import as_mapping
 from tests.properties.descriptions import Said
 from tests.properties.judged import Judged
 
@@ -103,11 +103,11 @@ def _bond(bond: BondAnswer, was: Callable[[str], str]) -> object:
 def _verdict(verdict: Verdict, was: Callable[[str], str]) -> Mapping[str, Any]:
     questions = {name: _questions(getattr(verdict, name), was) for name in ("questions", "could_relax")}
     silent = {one.rule: set(one.waiting_for) for one in verdict.did_not_act}
-    return {**dataclasses.asdict(verdict), **questions, "did_not_act": silent}
+    return {**as_mapping(verdict), **questions, "did_not_act": silent}
 
 
 def _size(size: SizeVerdict | None, was: Callable[[str], str]) -> Mapping[str, Any] | None:
-    return None if size is None else {**dataclasses.asdict(size), "questions": _questions(size.questions, was)}
+    return None if size is None else {**as_mapping(size), "questions": _questions(size.questions, was)}
 
 
 def _questions(asked: tuple[Question, ...], was: Callable[[str], str]) -> set[tuple[str, str | None]]:

@@ -3,7 +3,6 @@
 import json
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict
 from functools import cache
 from typing import TypeAlias
 
@@ -11,6 +10,7 @@ import pytest
 from tests import paged
 from tests.api.builders import WORK, service
 from tests.core.cases import cases, read
+from tests.members import as_mapping
 from tests.rules.iec import COPPER_FROM_THE_GROUND, Json, bathroom, channels, judged, line_of, pack
 from tests.rules.revisions import shelf
 
@@ -118,7 +118,7 @@ def test_no_word_of_the_other_family_is_in_an_answer(name: str) -> None:
 
 @pytest.mark.parametrize("name", sorted(case.name for case in cases()))
 def test_every_clause_in_an_answer_is_of_the_iec(name: str) -> None:
-    found = [clause for clause in clauses(asdict(answers()[name])) if not clause.startswith("IEC ")]
+    found = [clause for clause in clauses(as_mapping(answers()[name])) if not clause.startswith("IEC ")]
 
     assert found == []
 

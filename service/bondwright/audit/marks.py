@@ -2,13 +2,14 @@
 
 import hashlib
 from collections.abc import Iterator
-from dataclasses import dataclass, field, is_dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from typing import Any, get_args, get_type_hints
 
 from bondwright.audit.forms import NOT_JUDGED, content_of, form_of, judged_in
 from bondwright.audit.rows.packing import packed
 from bondwright.compose.answer import Evaluation, SizeVerdict, Verdict
+from bondwright.members import is_shape
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +110,7 @@ def _leads(kind: type) -> bool:
 
 def _kinds(declared: Any) -> Iterator[type]:
     """The shapes that a declared type names."""
-    if is_dataclass(declared) and isinstance(declared, type):
+    if is_shape(declared):
         yield declared
     for part in get_args(declared):
         yield from _kinds(part)

@@ -3,21 +3,20 @@
 Holds no id, clock or service version: the same installation and pack give the same bytes.
 """
 
-from dataclasses import dataclass
 from typing import Final
 
 from bondwright.compose.listed import Group, KeepOff, Plan
 from bondwright.compose.pack_used import PackUsed
 from bondwright.conclude.reasons import Reason
 from bondwright.facts.told import ToldNotUsed
+from bondwright.members import Described
 from bondwright.said import Sentence, SentenceIfAny
 
 FORM: Final = 4
 """The form of answers that `form` names; the first answers did not name theirs, form 1."""
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(Described, frozen=True):
     """Something that could change the verdict if it were known; `pointer` is the place in the description, if it has one."""
 
     fact: str
@@ -25,8 +24,7 @@ class Question:
     pointer: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class NotJudged:
+class NotJudged(Described, frozen=True):
     """Something described that the rule pack has no rule for: nothing of it is cleared, and nothing ordered.
 
     `of`: location, item, service or premises, `kind` the word of the description for it. `section`: number of the part of the standard that
@@ -45,8 +43,7 @@ class NotJudged:
     questions: tuple[Question, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Silent:
+class Silent(Described, frozen=True):
     """A rule that would have changed the verdict but did not act, and the facts that it waits for."""
 
     rule: str
@@ -55,8 +52,7 @@ class Silent:
     waiting_for: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(Described, frozen=True):
     """One outcome for one subject, on its ladder.
 
     `act_on`: what is safe to act on without a look at anything else, `words` the same as people say it: the level where it is settled,
@@ -81,8 +77,7 @@ class Verdict:
     weakest_source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Observation:
+class Observation(Described, frozen=True):
     """What an inspection reports under a code such as `C2`, in words for the report; there only where the verdict behind it is settled."""
 
     code: str
@@ -90,8 +85,7 @@ class Observation:
     clause: str
 
 
-@dataclass(frozen=True, slots=True)
-class SizeVerdict:
+class SizeVerdict(Described, frozen=True):
     """A number from `lowest` to `highest` in `unit`, one value when `firm`. `provisional`: usable until then, to be confirmed."""
 
     outcome: str
@@ -105,8 +99,7 @@ class SizeVerdict:
     weakest_source: str
 
 
-@dataclass(frozen=True, slots=True)
-class NextReading:
+class NextReading(Described, frozen=True):
     """The one reading that would settle most: where, with what, what to part, and what each result means."""
 
     points: Sentence
@@ -118,8 +111,7 @@ class NextReading:
     limit_ohm: float
 
 
-@dataclass(frozen=True, slots=True)
-class BondAnswer:
+class BondAnswer(Described, frozen=True):
     """An existing bond: does it connect (`counts`: as is safe to act on), does it comply for this work, what does an inspection report."""
 
     bond: str
@@ -131,8 +123,7 @@ class BondAnswer:
     observation: Observation | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ReadingAnswer:
+class ReadingAnswer(Described, frozen=True):
     """A reading that was taken: whether it passes, proves nothing or fails; not firm, it is to be repeated."""
 
     reading: str
@@ -141,8 +132,7 @@ class ReadingAnswer:
     verdict: Verdict
 
 
-@dataclass(frozen=True, slots=True)
-class PartAnswer:
+class PartAnswer(Described, frozen=True):
     """A part: a length of metalwork that is certainly continuous, with what to do about it.
 
     `mark`: do, leave, do_not_connect, measure_first, settle_first, stop, remove or not_judged. `line`: the first line, ready to read out.
@@ -173,16 +163,14 @@ class PartAnswer:
     observation: Observation | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class RoomLink:
+class RoomLink(Described, frozen=True):
     """One supplementary connection: what it joins and its least size in mm² of copper."""
 
     joins: Sentence
     least_size: SizeVerdict
 
 
-@dataclass(frozen=True, slots=True)
-class RoomPart:
+class RoomPart(Described, frozen=True):
     """A part that can be touched in a location and may be extraneous: is it shown to be connected to the main bonding."""
 
     part: str
@@ -191,8 +179,7 @@ class RoomPart:
     verdict: Verdict
 
 
-@dataclass(frozen=True, slots=True)
-class RoomAnswer:
+class RoomAnswer(Described, frozen=True):
     """A location: supplementary bonding, with the one act that would make omission possible, if there is one.
 
     `verdicts`: supplementary bonding first; for work that alters circuits also what is asked of residual current devices. `parts`: the
@@ -218,8 +205,7 @@ class RoomAnswer:
     parts: tuple[RoomPart, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class FeederAnswer:
+class FeederAnswer(Described, frozen=True):
     """The circuit that feeds the premises from another installation: whether its protective conductor may serve as the main bond."""
 
     pointer: str
@@ -232,8 +218,7 @@ class FeederAnswer:
     verdict: Verdict
 
 
-@dataclass(frozen=True, slots=True)
-class EarthingAnswer:
+class EarthingAnswer(Described, frozen=True):
     """An earthing besides that of the supply: is it kept apart, and shown to work, or joined by what can carry the current of both.
 
     `verdicts`: of it; none where the rule pack has no rule for such an earthing. `findings`: what an inspection has to report, if
@@ -254,8 +239,7 @@ class EarthingAnswer:
     observation: Observation | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Evaluation:
+class Evaluation(Described, frozen=True):
     """The whole answer, in the form that `form` names; without it, form 1. `not_judged`: what no rule of the pack covers.
 
     `groups`: to read on site; `choices`: made for the reader. Sizes for premises that are not judged are left open from end to end.

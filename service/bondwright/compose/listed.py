@@ -1,12 +1,10 @@
 """What an answer lists beside its subjects: the plan, like parts under one line, and why to keep off."""
 
-from dataclasses import dataclass
-
+from bondwright.members import Described
 from bondwright.said import Sentence, SentenceIfAny
 
 
-@dataclass(frozen=True, slots=True)
-class Connection:
+class Connection(Described, frozen=True):
     """One new main bonding connection of the plan."""
 
     part: str
@@ -14,8 +12,7 @@ class Connection:
     size: Sentence
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Described, frozen=True):
     """The bonding plan: new connections, parts already bonded, parts covered by the connections of others."""
 
     connections: tuple[Connection, ...]
@@ -23,8 +20,7 @@ class Plan:
     covered: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(Described, frozen=True):
     """Like parts under one line."""
 
     mark: str
@@ -32,8 +28,7 @@ class Group:
     parts: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class KeepOff:
+class KeepOff(Described, frozen=True):
     """Why to keep off before anything else is done. `why`: in words; `bonds`: places in the description of the bonds that call for it."""
 
     why: Sentence

@@ -1,13 +1,14 @@
 """What an answer says of the rule pack that decided, and of the others that could have."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 
+import msgspec
+
+from bondwright.members import Described
 from bondwright.said import Sentence, SentenceIfAny
 
 
-@dataclass(frozen=True, slots=True)
-class AlsoUsable:
+class AlsoUsable(Described, frozen=True):
     """A rule pack that could lawfully have decided too. `differing`: a line for each part, room or size that it judges otherwise."""
 
     pack_id: str
@@ -15,8 +16,7 @@ class AlsoUsable:
     differing: tuple[Sentence, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PackUsed:
+class PackUsed(Described, frozen=True):
     """The rule pack that decided; `also_usable`: others in use on that day. `chosen_by`: a field of the description.
 
     `words`: the digest of the file of its sentences, by language; there only where the pack has such a file.
@@ -34,4 +34,4 @@ class PackUsed:
     in_use_on_that_day: bool
     note: SentenceIfAny
     also_usable: tuple[AlsoUsable, ...] = ()
-    words: Mapping[str, str] = field(default_factory=dict)
+    words: Mapping[str, str] = msgspec.field(default_factory=dict)

@@ -1,13 +1,14 @@
 """Why something was concluded: the rules that determined it, those that stayed silent, and how far their sources reach."""
 
 from collections.abc import Collection, Sequence, Set
-from dataclasses import dataclass
+from functools import partial
 
 from msgspec import Struct
 
 from bondwright.conclude.conclusion import Conclusion, Level
 from bondwright.conclude.elsewhere import about_another_place
 from bondwright.conclude.levels import blocked_by, cancelled, cancelled_by
+from bondwright.members import Described
 from bondwright.rulebook.condition import tests_in
 from bondwright.rulebook.facts import Truth
 from bondwright.rulebook.meaning import test_truth
@@ -18,8 +19,7 @@ CONFIDENCE = ("checked_twice", "checked_once", "secondary", "from_memory")
 """How far a source is trusted, the most trusted first."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(Described, frozen=True):
     """A rule that determined a verdict. `file` and `line` are of the published pack, `origin` of the file that editors change.
 
     `other_view`: where the point is disputed, the reading that others hold; the more cautious one is acted on.
@@ -80,13 +80,13 @@ def reasons_of_level(conclusion: Conclusion, outcome: Outcome, level: Level, pac
         for block in blocked_by(against, pack, acting)
     ]
     every = {rule.rule_id: rule for rule in (*determining, *found, *relaxing, *blocking, *_remarks(outcome, acting, pack))}
-    spoken = tuple(_reason(rule, pack) for rule in every.values())
+    spoken = tuple([_reason(rule, pack) for rule in every.values()])
     return spoken if determining or relaxing else (_otherwise(outcome, pack), *spoken)
 
 
 def reasons_of_size(acting: Set[str], outcome: Outcome, firm: bool, pack: RulePack) -> tuple[Reason, ...]:
     """The acting rules behind a number, those of the earlier numbers that it reads included; `firm`: whether it is one number."""
-    return tuple(_reason(rule, pack) for rule in _sizing(outcome, acting, firm, pack))
+    return tuple([_reason(rule, pack) for rule in _sizing(outcome, acting, firm, pack)])
 
 
 def waiting(conclusion: Conclusion, outcome: Outcome, pack: RulePack) -> tuple[Waiting, ...]:
@@ -105,6 +105,10 @@ def waiting(conclusion: Conclusion, outcome: Outcome, pack: RulePack) -> tuple[W
 
 
 def _reason(rule: Rule, pack: RulePack) -> Reason:
+    return pack.derived(("reason", rule.rule_id), lambda: _as_reason(rule, pack))
+
+
+def _as_reason(rule: Rule, pack: RulePack) -> Reason:
     """A rule as a reason, with its places and its source."""
     return Reason(
         rule=rule.rule_id,
@@ -124,13 +128,18 @@ def _reason(rule: Rule, pack: RulePack) -> Reason:
 
 def weakest(reasons: Sequence[Reason], pack: RulePack) -> str:
     """The least trusted confidence on the path: of the reasons, the tables that they read and the values behind their facts."""
-    rules = [pack.rule(reason.rule) for reason in reasons if pack.has_rule(reason.rule)]
-    tested = {test.fact for rule in rules for test in tests_in(rule.when)} | {fact for rule in rules for fact in pack.reads(rule)}
-    behind_facts = [
-        confidence for fact in tested if fact in pack.facts for name in pack.facts[fact].worked_from for confidence in _behind(name, pack)
-    ]
-    tables = [table.confidence for rule in rules for table in pack.tables_of(rule)]
-    return max((*(reason.confidence for reason in reasons), *behind_facts, *tables), key=CONFIDENCE.index, default=CONFIDENCE[-1])
+    return CONFIDENCE[max([pack.derived(("weakest", reason), partial(_weakest, reason, pack)) for reason in reasons], default=-1)]
+
+
+def _weakest(reason: Reason, pack: RulePack) -> int:
+    """The same of one reason, as its place among the confidences."""
+    rests_on = [reason.confidence]
+    if pack.has_rule(reason.rule):
+        rule = pack.rule(reason.rule)
+        for fact in {*(test.fact for test in tests_in(rule.when)), *pack.reads(rule)} & pack.facts.keys():
+            rests_on += [confidence for name in pack.facts[fact].worked_from for confidence in _behind(name, pack)]
+        rests_on += [table.confidence for table in pack.tables_of(rule)]
+    return max(map(CONFIDENCE.index, rests_on))
 
 
 def _behind(name: str, pack: RulePack) -> list[str]:
@@ -155,11 +164,13 @@ def _sizing(outcome: Outcome, acting: Collection[str], firm: bool, pack: RulePac
 
 
 def _remarks(outcome: Outcome, acting: Collection[str], pack: RulePack) -> list[Rule]:
-    return [
-        rule
-        for rule in pack.rules_of(outcome.stage, outcome.of)
-        if rule.polarity is Polarity.REMARKS and rule.outcome == outcome.name and rule.rule_id in acting
-    ]
+    return [rule for rule in pack.derived(("remarks", outcome.name), lambda: _remarking(outcome, pack)) if rule.rule_id in acting]
+
+
+def _remarking(outcome: Outcome, pack: RulePack) -> tuple[Rule, ...]:
+    """The rules that only remark on an outcome, in file order."""
+    rules = pack.rules_of(outcome.stage, outcome.of)
+    return tuple(rule for rule in rules if rule.polarity is Polarity.REMARKS and rule.outcome == outcome.name)
 
 
 def _otherwise(outcome: Outcome, pack: RulePack) -> Reason:

@@ -1,12 +1,10 @@
 """Which of the facts that are open could move an outcome, by themselves or together with others."""
 
 from collections.abc import Hashable, Iterator, Mapping, Sequence, Set
-from dataclasses import dataclass, field
 from itertools import product
 from math import prod
 
-import msgspec
-from msgspec import Struct
+from msgspec import Struct, field
 
 from bondwright.conclude.conclusion import Conclusion, Level, Size
 from bondwright.conclude.functions import RuleRead, rules_read
@@ -22,8 +20,7 @@ MOST_WORLDS = 100
 _UNMOVED = "unmoved"
 
 
-@dataclass(frozen=True, slots=True)
-class Answers:
+class Answers(Struct, frozen=True):
     """What answers can make of the open facts of a row.
 
     `possible`: of a fact, where that is less than its kind allows. `implied`: the one value that what is told leaves it, whatever is
@@ -32,12 +29,11 @@ class Answers:
 
     possible: Mapping[str, tuple[FactValue, ...]] = field(default_factory=dict)
     implied: Mapping[str, FactValue] = field(default_factory=dict)
-    key: Hashable = field(init=False, repr=False, compare=False)
-    """The same as a value."""
 
-    def __post_init__(self) -> None:
-        """Makes the key, which is asked for at every outcome."""
-        object.__setattr__(self, "key", (tuple(self.possible.items()), tuple(self.implied.items())))
+    @property
+    def key(self) -> Hashable:
+        """The same as a value."""
+        return (tuple(self.possible.items()), tuple(self.implied.items())) if self.possible or self.implied else ()
 
     def of(self, fact: str, now: FactValue, pack: RulePack) -> tuple[FactValue, ...]:
         """What the fact could turn out to be: of a number the ends of what is possible."""
@@ -201,7 +197,7 @@ class _World(Struct):
     at_worst: Set[str]
     surely: Set[str]
     at_least: Set[str]
-    turned: set[str] = msgspec.field(default_factory=set)
+    turned: set[str] = field(default_factory=set)
 
     @staticmethod
     def of(what_if: _WhatIf, known: Mapping[str, FactValue]) -> "_World":

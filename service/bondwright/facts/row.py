@@ -1,10 +1,9 @@
 """A row of facts about one subject, with what is asked of the description to settle each, and the row with its conclusion."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from bondwright.conclude.conclusion import Conclusion, Level, Size
 from bondwright.conclude.reasoning import Reasoning
@@ -23,8 +22,7 @@ class Asked(NamedTuple):
 _ANY = Answers()
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """What is known of something that rules judge.
 
     `of`: its kind. `facts`: every declared fact of that kind, in the order of the pack. `asked`: for a fact that is worked out from the
@@ -38,12 +36,11 @@ class Row:
     facts: Facts
     asked: Mapping[str, tuple[Asked, ...]] = field(default_factory=dict)
     answers: Answers = _ANY
-    told_of: tuple[str, ...] = field(init=False, repr=False, compare=False)
-    """The facts of which something is asked."""
 
-    def __post_init__(self) -> None:
-        """Names them once, for every outcome of the row is asked about."""
-        object.__setattr__(self, "told_of", tuple(self.asked))
+    @property
+    def told_of(self) -> tuple[str, ...]:
+        """The facts of which something is asked."""
+        return tuple(self.asked)
 
 
 class Judged(Struct, frozen=True):

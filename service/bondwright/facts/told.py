@@ -1,13 +1,13 @@
 """Facts that a description tells as they stand, as far as the pack that judges has them told of such a thing."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Literal, TypeAlias, TypeVar
 
 from bondwright.facts.parts.readings import resistance_between
 from bondwright.installation.description import Installation
 from bondwright.installation.terms import Thing
 from bondwright.installation.words import ToldFacts
+from bondwright.members import Described
 from bondwright.rulebook.facts import NO, UNKNOWN, YES, Between, FactDefinition, FactValue
 from bondwright.rulebook.pack import RulePack
 
@@ -17,8 +17,7 @@ WhyNot: TypeAlias = Literal["not_in_pack", "not_in_such_a_location", "not_such_a
 _Thing = TypeVar("_Thing")
 
 
-@dataclass(frozen=True, slots=True)
-class ToldNotUsed:
+class ToldNotUsed(Described, frozen=True):
     """A fact that was told in the description, at `pointer`, and is not used.
 
     `why`: `not_in_pack`, if the rule pack does not ask it of such a thing; `not_in_such_a_location`, if not in a location of

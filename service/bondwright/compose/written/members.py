@@ -1,7 +1,6 @@
 """What each member of a shape of the answer holds, by its declared type: a sentence, other shapes, or a value of its own."""
 
 from collections.abc import Collection, Mapping
-from dataclasses import is_dataclass
 from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
@@ -11,7 +10,7 @@ from msgspec import Struct
 from bondwright.compose.answer import BondAnswer, Evaluation, PartAnswer, Question, RoomAnswer, SizeVerdict, Verdict
 from bondwright.compose.listed import Group
 from bondwright.conclude.reasons import Reason
-from bondwright.members import replace
+from bondwright.members import is_shape, replace
 from bondwright.said import MAY_BE_EMPTY, SENTENCE
 
 TABLES: Mapping[Any, str] = {
@@ -82,4 +81,4 @@ def _member(name: str, declared: Any) -> Member:
 def _held(declared: Any) -> Any:
     if get_origin(declared) is Annotated and SENTENCE in get_args(declared):
         return SENTENCE
-    return declared if is_dataclass(declared) else None
+    return declared if is_shape(declared) else None
