@@ -1,7 +1,7 @@
 """The tables of an answer as they are filled: what comes again, as the same object or as its like, gets the place of the first."""
 
-from collections.abc import Callable, Sequence
-from typing import Any, TypeAlias, TypeVar
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, TypeAlias
 
 import orjson
 
@@ -10,7 +10,6 @@ from bondwright.compose.written.codes import of_level, of_question, of_rule
 from bondwright.conclude.reasons import Reason
 from bondwright.said import Said
 
-_T = TypeVar("_T")
 _FrameKey: TypeAlias = tuple[str, str, str, str, bool, str, int, int, int]
 
 
@@ -35,36 +34,22 @@ class Tables:
             "sentences": self._sentences.rows,
         }
 
-    def verdict(self, verdict: Verdict) -> int:
-        """The place of a verdict."""
-        return self._once(verdict, self._verdict)
-
-    def size(self, size: SizeVerdict) -> int:
-        """The place of a size."""
-        return self._once(size, self._size)
-
-    def sentence(self, words: str) -> int:
-        """The place of a sentence."""
-        return self._once(words, self._sentence)
-
-    def question(self, question: Question) -> int:
-        """The place of a question."""
-        return self._once(question, self._question)
-
-    def _once(self, one: _T, put: Callable[[_T], int]) -> int:
+    def place(self, table: str, one: Any) -> int:
+        """The place of something in the table of that name."""
         place = self._seen.get(id(one))
         if place is None:
-            place = self._seen[id(one)] = put(one)
+            place = self._seen[id(one)] = _PUTS[table](self, one)
         return place
 
-    def _each(self, several: Sequence[_T], put: Callable[[_T], int]) -> list[int]:
+    def places(self, table: str, several: Sequence[Any]) -> list[int]:
+        """The same of each of several."""
         places = self._lists.get(id(several))
         if places is None:
-            seen, places = self._seen, []
+            seen, put, places = self._seen, _PUTS[table], []
             for one in several:
                 place = seen.get(id(one))
                 if place is None:
-                    place = seen[id(one)] = put(one)
+                    place = seen[id(one)] = put(self, one)
                 places.append(place)
             self._lists[id(several)] = places
         return places
@@ -75,10 +60,7 @@ class Tables:
             return b""
         written = self._asking.get(id(questions))
         if written is None:
-            places = list(map(self._seen.get, map(id, questions)))
-            if None in places:
-                places = [self.question(one) for one in questions]
-            written = self._asking[id(questions)] = b',"questions":' + orjson.dumps(places)
+            written = self._asking[id(questions)] = b',"questions":' + orjson.dumps(self.places("questions", questions))
         return written
 
     def _verdict(self, one: Verdict) -> int:
@@ -109,12 +91,12 @@ class Tables:
         if one.lowest_possible != worst_case:
             row["lowest_possible"] = one.lowest_possible
         row["words"] = words
-        if (code := _code(words)) != of_level(outcome, act_on):
+        if (code := words.code if isinstance(words, Said) else "") != of_level(outcome, act_on):
             row["code"] = code
         row["firm"] = one.firm
         if one.could_relax:
-            row["could_relax"] = self._each(one.could_relax, self._question)
-        row["because"] = self._each(one.because, self._reason)
+            row["could_relax"] = self.places("questions", one.could_relax)
+        row["because"] = self.places("reasons", one.because)
         row["weakest_source"] = one.weakest_source
         content = orjson.dumps(row)
         # In a text each quote stands behind a backslash, so these are found where they are members.
@@ -128,53 +110,54 @@ class Tables:
             row["provisional"] = one.provisional
         row["firm"] = one.firm
         if one.questions:
-            row["questions"] = self._each(one.questions, self._question)
-        row["because"] = self._each(one.because, self._reason)
+            row["questions"] = self.places("questions", one.questions)
+        row["because"] = self.places("reasons", one.because)
         row["weakest_source"] = one.weakest_source
-        return self._sizes.written(row)
+        return self._sizes.put(orjson.dumps(row))
 
     def _reason(self, one: Reason) -> int:
         rule, says = one.rule, one.says
-        place = self._reasons.place_of((rule, says))
-        if place < len(self._reasons.rows):
-            return place
-        row: dict[str, Any] = {"rule": rule, "clause": one.clause, "says": says}
-        if (code := _code(says)) != of_rule(rule):
-            row["code"] = code
-        if one.other_view is not None:
-            row["disputed"] = True
-        self._reasons.rows.append(row)
+        rows = self._reasons.rows
+        place = self._reasons.places.setdefault((rule, says), len(rows))
+        if place == len(rows):
+            row: dict[str, Any] = {"rule": rule, "clause": one.clause, "says": says}
+            if (code := says.code if isinstance(says, Said) else "") != of_rule(rule):
+                row["code"] = code
+            if one.other_view is not None:
+                row["disputed"] = True
+            rows.append(row)
         return place
 
     def _question(self, one: Question) -> int:
         fact, ask, pointer = one.fact, one.ask, one.pointer
-        place = self._questions.place_of((fact, ask, pointer))
-        if place < len(self._questions.rows):
-            return place
-        row: dict[str, Any] = {"fact": fact, "ask": ask}
-        if (code := _code(ask)) != of_question(fact):
-            row["code"] = code
-        if pointer is not None:
-            row["pointer"] = pointer
-        self._questions.rows.append(row)
+        rows = self._questions.rows
+        place = self._questions.places.setdefault((fact, ask, pointer), len(rows))
+        if place == len(rows):
+            row: dict[str, Any] = {"fact": fact, "ask": ask}
+            if (code := ask.code if isinstance(ask, Said) else "") != of_question(fact):
+                row["code"] = code
+            if pointer is not None:
+                row["pointer"] = pointer
+            rows.append(row)
         return place
 
     def _sentence(self, words: str) -> int:
-        code = _code(words)
-        if not isinstance(words, Said) or (code and not words.slots):
-            place = self._sentences.place_of((code, words))
-            if place == len(self._sentences.rows):
-                self._sentences.rows.append({"code": code, "words": words} if code else {"words": words})
-            return place
-        if code:
-            slots = {name: self._slot(said) for name, said in words.slots.items()}
-            return self._sentences.written({"code": code, "slots": slots, "words": words})
-        return self._sentences.written({"made_of": self._parts(words), "words": words})
+        code = ""
+        if isinstance(words, Said):
+            if not words.code:
+                return self._sentences.put(orjson.dumps({"made_of": self._parts(words), "words": words}))
+            if words.slots:
+                slots = {name: self._slot(said) if isinstance(said, Said) else said for name, said in words.slots.items()}
+                return self._sentences.put(orjson.dumps({"code": words.code, "slots": slots, "words": words}))
+            code = words.code
+        rows = self._sentences.rows
+        place = self._sentences.places.setdefault((code, words), len(rows))
+        if place == len(rows):
+            rows.append({"code": code, "words": words} if code else {"words": words})
+        return place
 
-    def _slot(self, said: str) -> str | int | list[str | int]:
-        if not isinstance(said, Said):
-            return said
-        return self.sentence(said) if said.code else self._parts(said)
+    def _slot(self, said: Said) -> int | list[str | int]:
+        return self.place("sentences", said) if said.code else self._parts(said)
 
     def _parts(self, said: Said) -> list[str | int]:
         """What it is made of, one after the other."""
@@ -183,7 +166,7 @@ class Tables:
             return found
         found = self._made_of[id(said)] = []
         for part in said.made_of:
-            slot = self._slot(part)
+            slot = self._slot(part) if isinstance(part, Said) else part
             if isinstance(slot, list):
                 found += slot
             else:
@@ -191,31 +174,29 @@ class Tables:
         return found
 
 
+_PUTS: Mapping[str, Callable[[Tables, Any], int]] = {
+    "verdicts": Tables._verdict,
+    "sizes": Tables._size,
+    "reasons": Tables._reason,
+    "questions": Tables._question,
+    "sentences": Tables._sentence,
+}
+"""What puts something into each table, unless it is there, and gives its place."""
+
+
 class _Table:
     """Rows, and where each is by what makes it that row."""
 
-    __slots__ = ("_places", "rows")
+    __slots__ = ("places", "rows")
 
     def __init__(self) -> None:
-        self._places: dict[Any, int] = {}
+        self.places: dict[Any, int] = {}
         self.rows: list[Any] = []
 
-    def place_of(self, key: Any) -> int:
-        """The place of a row, or the one that it takes when it is put there next."""
-        return self._places.setdefault(key, len(self.rows))
-
-    def written(self, row: dict[str, Any]) -> int:
-        """The place of a row, put there unless its very bytes are."""
-        return self.put(orjson.dumps(row))
-
     def put(self, content: bytes) -> int:
-        """The same of a row as its bytes."""
+        """The place of a row, put there unless its very bytes are."""
         rows = self.rows
-        place = self._places.setdefault(content, len(rows))
+        place = self.places.setdefault(content, len(rows))
         if place == len(rows):
             rows.append(orjson.Fragment(content))
         return place
-
-
-def _code(words: str) -> str:
-    return words.code if isinstance(words, Said) else ""

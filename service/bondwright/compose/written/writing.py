@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from functools import cache
+from operator import attrgetter
 from typing import Any
 
 import orjson
@@ -17,36 +18,31 @@ _NUMBERS = (int, float, bool)
 def evaluation_bytes(evaluation: Evaluation) -> bytes:
     """The evaluation as JSON bytes: its members, and behind them the tables that they point into."""
     tables = Tables()
-    put: dict[str, Callable[[Any], Any]] = {
-        "verdicts": tables.verdict,
-        "sizes": tables.size,
-        "questions": tables.question,
-        "sentences": tables.sentence,
-    }
-    put[_SHAPES] = lambda one: _members(one, put)
-    try:
-        return orjson.dumps(_members(evaluation, put) | tables.filled())
-    finally:
-        put.clear()  # it holds itself, and would keep the tables until somebody looks for garbage
+    return orjson.dumps(_members(evaluation, tables) | tables.filled())
 
 
-def _members(shape: Any, put: dict[str, Callable[[Any], Any]]) -> dict[str, Any]:
+def _members(shape: Any, tables: Tables) -> dict[str, Any]:
     """The members of a shape, in its order, without those in which there is nothing."""
     members: dict[str, Any] = {}
-    for name, way, many, may_lack in _ways(shape.__class__):
-        held = getattr(shape, name)
+    held_by, ways = _ways(shape.__class__)
+    for (name, way, many, may_lack), held in zip(ways, held_by(shape), strict=True):
         if may_lack and not held and held.__class__ not in _NUMBERS:
             continue
         if not way:
             members[name] = held
-        elif many:
-            members[name] = [put[way](one) for one in held]
+        elif way == _SHAPES:
+            members[name] = [_members(one, tables) for one in held] if many else _members(held, tables)
         else:
-            members[name] = put[way](held)
+            members[name] = tables.places(way, held) if many else tables.place(way, held)
     return members
 
 
 @cache
-def _ways(shape: type) -> tuple[tuple[str, str, bool, bool], ...]:
-    """Of each member its name, what puts down what it holds, if it is no value of its own, whether that is many, and may be nothing."""
-    return tuple((one.name, one.table or (_SHAPES if one.holds else ""), one.many, one.may_lack) for one in members_of(shape))
+def _ways(shape: type) -> tuple[Callable[[Any], tuple[Any, ...]], tuple[tuple[str, str, bool, bool], ...]]:
+    """What gives the members of a shape, and of each its name, the table of what it holds, whether that is many, and may be nothing.
+
+    For a table stands SHAPES where it holds shapes, and nothing where it holds a value of its own. No shape has one member alone.
+    """
+    members = members_of(shape)
+    ways = tuple((one.name, one.table or (_SHAPES if one.holds else ""), one.many, one.may_lack) for one in members)
+    return attrgetter(*(one.name for one in members)), ways
