@@ -26,17 +26,19 @@ def conclude(pack: RulePack, of: str, rows: Sequence[Facts], acting: Acting, mem
     Raises: Contradiction, if no rule gives a size; EngineDisagreement, from `acting`.
     """
     alike_as = pack.derived(("alike", of), lambda: alike(pack, of))
-    distinct = {id(row): row for row in rows}
-    keys = {at: (pack.digest, "concluded", of, alike_as(row)) for at, row in distinct.items()}
-    found: dict[Hashable, object] = {key: memory.get(key) for key in keys.values()}
-    missing = {key: begun(of, distinct[at]) for at, key in keys.items() if found[key] is None}
+    own: dict[int, Conclusion] = {}
+    missing: dict[Hashable, list[Facts]] = {}
+    for at, row in {id(row): row for row in rows}.items():
+        key: Hashable = (pack.digest, "concluded", of, alike_as(row))
+        if isinstance(known := memory.get(key), Conclusion):
+            own[at] = _as(known, row)
+        else:
+            missing.setdefault(key, []).append(row)
     if missing:
-        concluded = through(pack, pack.stages, tuple(missing.values()), acting)
-        for key, new in zip(missing, concluded, strict=True):
+        concluded = through(pack, pack.stages, [begun(of, those[0]) for those in missing.values()], acting)
+        for (key, those), new in zip(missing.items(), concluded, strict=True):
             memory.put(key, new)
-            found[key] = new
-    like = {at: conclusion for at, key in keys.items() if isinstance(conclusion := found[key], Conclusion)}
-    own = {at: _as(other, distinct[at]) for at, other in like.items()}
+            own |= {id(row): _as(new, row) for row in those}
     return tuple([own[id(row)] for row in rows])
 
 

@@ -30,10 +30,10 @@ class BoundedMemory:
 
     def put(self, key: Hashable, value: object) -> None:
         """Keeps `value`; under a key that is there already it takes the place, and the age, of what is."""
+        if not self._most:
+            return
         with self._lock:
-            if key not in self._kept and len(self._kept) >= self._most:
-                if not self._kept:
-                    return
+            self._kept[key] = value
+            if len(self._kept) > self._most:
                 self._kept.popitem(last=False)
                 self._forgotten += 1
-            self._kept[key] = value
