@@ -1,6 +1,6 @@
 """Keys of the questions behind what is unknown: a key says which questions, and of which fields of the description."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 
 from bondwright.metalwork.graph import Known, Settles
 
@@ -12,7 +12,8 @@ def gap(ask: str, pointer: str, said: object = "unknown") -> str | None:
 
 def together(*keys: str | None) -> str | None:
     """One key for several questions; none where there are none."""
-    return ", ".join(dict.fromkeys(key for key in keys if key)) or None
+    there = [key for key in keys if key]
+    return (there[0] if len(there) == 1 else ", ".join(dict.fromkeys(there))) if there else None
 
 
 def of_metal(lies: Known, where: str | None, made_of: str | None) -> tuple[str | None, Settles]:
@@ -28,8 +29,7 @@ def by_fact(keys: Mapping[str, str | None]) -> Mapping[str, str]:
     return {fact: key for fact, key in keys.items() if key}
 
 
-def asked(keys: Iterable[str | None]) -> Iterator[tuple[str, str]]:
+def asked(keys: Iterable[str]) -> list[tuple[str, str]]:
     """The questions and places of keys made by `gap` and `together`, once each."""
-    for question in dict.fromkeys(question for key in keys if key for question in key.split(", ")):
-        ask, _, pointer = question.partition(" ")
-        yield ask, pointer
+    questions = dict.fromkeys([question for key in keys for question in key.split(", ")])
+    return [(ask, pointer) for ask, _, pointer in [question.partition(" ") for question in questions]]

@@ -27,7 +27,7 @@ def survey(installation: Installation, pack: RulePack, most_lengths: int = MOST_
 
     Raises: TooMuch, beyond `most_lengths`; Contradiction, where the description speaks of a length or service that is not there.
     """
-    notes, tables = SurveyNotes(most_lengths=most_lengths), Tables(pack)
+    notes, tables = SurveyNotes(most_lengths=most_lengths), Tables.of(pack)
     services = described_services(installation)
     for name, pointer, service in services:
         if isinstance(service, DetailedService):

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from bondwright.calculators.isolation import isolation_limit
 from bondwright.calculators.ranges import Range
@@ -26,13 +26,22 @@ class Plastic(Struct, frozen=True):
 
 
 class Tables(Struct, frozen=True):
-    """Answers about materials, joints and water out of one rule pack."""
+    """Answers about materials, joints and water out of one rule pack; `known`: those that were given before."""
 
     pack: RulePack
+    known: dict[tuple[str, str, str], Known] = field(default_factory=dict)
+
+    @staticmethod
+    def of(pack: RulePack) -> "Tables":
+        """Those of a pack, made once."""
+        return pack.derived("tables of the survey", lambda: Tables(pack))
 
     def ask(self, table: str, row: str, column: str) -> Known:
         """A yes, unknown or no of a table; for a word that a pack published before it lacks, what it says of the unknown."""
-        return self.pack.known(table, row, column)
+        found = self.known.get((table, row, column))
+        if found is None:
+            found = self.known[table, row, column] = self.pack.known(table, row, column)
+        return found
 
     def word(self, table: str, row: str, column: str) -> str:
         """A text of a table."""
@@ -44,7 +53,7 @@ class Tables(Struct, frozen=True):
 
     def service_words(self, service: ServiceFrame) -> str:
         """What people call a service of that kind."""
-        return self.kind_word("service", service.kind, "words", self.pack.say("any_service"))
+        return self.kind_word("service", service.kind, "words", "") or self.pack.say("any_service")
 
     def kind_ask(self, of: KindOf, kind: str, column: str) -> Known:
         """A yes, unknown or no of the row of a kind; unknown where the pack has no such row or column."""
@@ -56,6 +65,9 @@ class Tables(Struct, frozen=True):
 
     def touched_kinds(self) -> Mapping[str, frozenset[str]]:
         """The kinds of item that words of touching stand for, each with what is said of metal that touches such an item, or may."""
+        return self.pack.derived("touched kinds", self._touched_kinds)
+
+    def _touched_kinds(self) -> Mapping[str, frozenset[str]]:
         kinds: dict[str, frozenset[str]] = {}
         for word in self.pack.rows("touches"):
             if kind := self.touched_item(word):
@@ -77,9 +89,8 @@ class Tables(Struct, frozen=True):
         Packs published before there was one judged everything as metal of the building.
         """
         rows = self.pack.rows(table)
-        if not any("stands" in columns for columns in rows.values()):
-            return "inside"
-        return rows.get(row, {}).get("stands", "unknown")
+        found = rows.get(row, {}).get("stands")
+        return found or ("unknown" if any("stands" in columns for columns in rows.values()) else "inside")
 
     def meter_outside(self, service: ServiceFrame) -> Known:
         """Whether the service has a meter outside."""
