@@ -65,6 +65,7 @@ NO_RULE_OF_BONDING = {
     ("calculators", 1e-4),
     ("cases", 3),  # group of a pattern
     ("cases", 8),  # names that a message lists
+    ("collecting", 50_000),  # new objects after which garbage is looked for
     ("compose", 4),  # the form of answers
     ("installation", 10_000),  # metres: the range of an input
     ("installation", 2_000),  # millimetres: the range of an input

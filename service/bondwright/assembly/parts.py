@@ -17,6 +17,7 @@ from bondwright.audit.sqlite import owner as file_owner
 from bondwright.audit.sqlite.evidence import SqliteEvidence, SqliteKeysToRead
 from bondwright.audit.sqlite.keys import SqliteKeyStore
 from bondwright.audit.sqlite.store import SqliteRecordStore
+from bondwright.collecting import look_seldom
 from bondwright.engine.channels import TwoChannels
 from bondwright.engine.memory import BoundedMemory
 from bondwright.rulebook.pack import PackHead, RulePack
@@ -63,6 +64,7 @@ def build(settings: Settings, candidate: RulePack | None = None, *, to_read: boo
 
     Raises: UnreadableRules.
     """
+    look_seldom()
     shelf = on_shelf(rules_folder())
     memory, withdrawn = BoundedMemory(MOST_REMEMBERED), withdrawn_packs(rules_folder(), shelf)
     packs: list[PackHead] = [pack for pack in shelf if not candidate or pack.pack_id != candidate.pack_id]
