@@ -2,9 +2,10 @@
 
 COMMIT is checked out into a throw-away folder with an environment of its own, and both trees do the same by turns:
 
-- evaluation of the README's house and of every worked case, in a fresh process each turn, from bytes to bytes, recorded nowhere. Cold: each
-  for the first time. Kin: houses met before with other numbers and readings. Warm: the same again, only under another reference. Again: the
-  very same bytes.
+- evaluation of the README's house and of every worked case, in a fresh process each turn, from bytes to bytes, recorded nowhere. First:
+  each for the first time. Cold: no two alike, after as many others. Kin: houses met before with other numbers and readings. Again: the very
+  same bytes, judged again. Warm: the same, only under another reference. Known: such again, as a request has them before they are
+  recorded, which are found among answers given before where a tree keeps those.
 - start: `--help`, `evaluate`, and `serve` until its first answer, with processor and memory.
 - `serve`, evaluate and record, by the processor of its process for a request: cold, kin, warm as before, and again.
 
@@ -33,7 +34,7 @@ from tests.cli.command import HOUSE
 
 HERE = Path(__file__).parents[2]
 _PYTHON, _COMMAND = ".venv/bin/python", ".venv/bin/bondwright"
-_KINS, _ROUNDS = 200, 3
+_UNLIKE, _KINS, _ROUNDS = 1_500, 200, 3
 
 Trees = Mapping[str, Path]
 
@@ -60,16 +61,17 @@ def checked_out(commit: str, folder: Path) -> Path:
 
 
 def _evaluation(trees: Trees, asked: Namespace, folder: Path) -> None:
-    house, cases = HOUSE.read_bytes(), every_case()
-    measured = list(islice(kin(), _KINS))
-    for pack, title, bodies, related in (
-        (asked.pack, "house, one pack", [house], None),
-        (asked.pack, "cases, one pack", cases, measured),
-        ("", "house, own packs", [house], None),
-        ("", "cases, own packs", cases, measured),
+    house, cases, unlike = HOUSE.read_bytes(), every_case(), list(islice(varied(), 2 * _UNLIKE))
+    others = {"others": unlike[:_UNLIKE], "cold": unlike[_UNLIKE:], "kin": list(islice(kin(), _KINS))}
+    for pack, title, bodies, more in (
+        (asked.pack, "house, one pack", [house], {}),
+        (asked.pack, "cases, one pack", cases, others),
+        ("", "house, own packs", [house], {}),
+        ("", "cases, own packs", cases, others),
     ):
         again_and_again = [body for _ in range(_ROUNDS) for body in bodies]
-        given = {"cold": bodies, **({"kin": related} if related else {}), "warm": list(again(bodies, _ROUNDS)), "again": again_and_again}
+        warm, known = (list(again(bodies, _ROUNDS, place)) for place in ("Linnet Walk", "Linnet Court"))
+        given = {"first": bodies, **more, "again": again_and_again, "warm": warm, "met": bodies, "known": known}
         given = {name: [_by(pack, body) for body in some] for name, some in given.items()}
         file = folder / "descriptions.json"
         file.write_text(json.dumps({name: [body.decode() for body in some] for name, some in given.items()}), encoding="utf-8")
@@ -80,7 +82,7 @@ def _evaluation(trees: Trees, asked: Namespace, folder: Path) -> None:
                 told = subprocess.run(command, check=True, stdout=subprocess.PIPE)
                 # The first turn, in which modules may still be compiled, is not counted.
                 found[name] += [json.loads(told.stdout)] if turn >= 0 else []
-        for way in given:
+        for way in (name for name in given if name not in ("others", "met")):
             answered = [all(turn[way][n] is not None for turns in found.values() for turn in turns) for n in range(len(given[way]))]
             means = {name: [mean(_of(turn[way], answered)) * 1000 for turn in turns] for name, turns in found.items()}
             _tell(f"evaluate {title}, {way}", means, "ms")

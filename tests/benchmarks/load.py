@@ -51,11 +51,11 @@ def every_case() -> list[bytes]:
     return [json.dumps(one).encode() for one in _installations() if "rule_pack" not in one]
 
 
-def again(bodies: Sequence[bytes], rounds: int) -> Iterator[bytes]:
-    """Each of `bodies` once a round, every time under another reference: nothing else differs."""
+def again(bodies: Sequence[bytes], rounds: int, place: str = "Linnet Walk") -> Iterator[bytes]:
+    """Each of `bodies` once a round, every time under another reference, a number at that place: nothing else differs."""
     for number in range(rounds):
         for body in bodies:
-            yield json.dumps(json.loads(body) | {"reference": f"Linnet Walk {number}"}).encode()
+            yield json.dumps(json.loads(body) | {"reference": f"{place} {number}"}).encode()
 
 
 def kin() -> Iterator[bytes]:
