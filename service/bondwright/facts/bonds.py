@@ -70,7 +70,7 @@ def judged_bonds(parts: Sequence[Part], supply: Judged, new: str, reasoning: Rea
 
 def _described(parts: Sequence[Part], supply: Judged, new: str, reasoning: Reasoning) -> Iterator[_DescribedBond]:
     pack = reasoning.pack
-    fields = [(fact, field) for fact, field in _FIELDS.items() if words_of(fact, pack)]
+    fields = pack.derived("fields of bonds", lambda: [(fact, field) for fact, field in _FIELDS.items() if words_of(fact, pack)])
     for part in parts:
         about_part = _about_place(part.judged, reasoning) if part.bonds else {}
         of_all = _of_all(part, supply, new, pack) if part.bonds else {}

@@ -94,9 +94,10 @@ def refuse_wrong_names(installation: Installation) -> None:
     """
     faults = [*_twice(installation.earthings)]
     there = {SUPPLY, UNKNOWN, *(one.id for one in installation.earthings)}
-    faults += [_not_there(f"{pointer}/earthing") for pointer, named in _metalwork(installation) if named not in {*there, MORE_THAN_ONE}]
-    if way_out := _no_metal_between(tuple(further_earthings(installation).values())):
-        faults += [Fault(f"{pointer}/earthing", way_out) for pointer, named in _metalwork(installation) if named == MORE_THAN_ONE]
+    metalwork = [(pointer, named) for pointer, named in _metalwork(installation) if named not in there or named == MORE_THAN_ONE]
+    faults += [_not_there(f"{pointer}/earthing") for pointer, named in metalwork if named != MORE_THAN_ONE]
+    if metalwork and (way_out := _no_metal_between(tuple(further_earthings(installation).values()))):
+        faults += [Fault(f"{pointer}/earthing", way_out) for pointer, named in metalwork if named == MORE_THAN_ONE]
     for index, location in enumerate(installation.locations):
         circuits = () if isinstance(location.circuits, str) else location.circuits
         here = f"/locations/{index}"

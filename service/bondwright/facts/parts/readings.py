@@ -11,6 +11,7 @@ from bondwright.rulebook.facts import Between, FactValue
 from bondwright.rulebook.pack import RulePack
 
 _HIGHEST_FACT = "isolation_reading"
+_TOUCH_CURRENTS = ("touch_current_default", "touch_current_raised")
 
 
 class Limits(Struct, frozen=True):
@@ -31,11 +32,7 @@ def limits(installation: Installation, pack: RulePack) -> Limits:
     The raised current decides only where the designer chose it, recorded why, and only rooms are described in which the pack lets it;
     whether the reason is recorded may be open.
     """
-    number = pack.number
-    default, raised = (
-        isolation_limit(number("nominal_voltage"), number(name), number("body_resistance"))
-        for name in ("touch_current_default", "touch_current_raised")
-    )
+    default, raised = pack.derived("isolation limits", lambda: [_isolation_limit(name, pack) for name in _TOUCH_CURRENTS])
     everywhere = all(
         pack.kind("location", location.kind).word("raised_touch_current", "no") == "yes" for location in installation.locations
     )
@@ -43,6 +40,10 @@ def limits(installation: Installation, pack: RulePack) -> Limits:
     lowest = raised if may_be_raised else default
     highest = raised if may_be_raised and installation.touch_current_reason == "yes" else default
     return Limits(Between(lowest, highest), default, raised)
+
+
+def _isolation_limit(touch_current: str, pack: RulePack) -> float:
+    return isolation_limit(pack.number("nominal_voltage"), pack.number(touch_current), pack.number("body_resistance"))
 
 
 def resistance_between(reading: str, pack: RulePack) -> Between | None:
