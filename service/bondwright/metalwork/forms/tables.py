@@ -33,8 +33,8 @@ class Tables(Struct, frozen=True):
 
     @staticmethod
     def of(pack: RulePack) -> "Tables":
-        """Those of a pack, made once."""
-        return pack.derived("tables of the survey", lambda: Tables(pack))
+        """Those of a pack; what they answered is kept with it."""
+        return Tables(pack, pack.derived("asked by the survey", dict[tuple[str, str, str], Known]))
 
     def ask(self, table: str, row: str, column: str) -> Known:
         """A yes, unknown or no of a table; for a word that a pack published before it lacks, what it says of the unknown."""
