@@ -26,9 +26,9 @@ def nothing_collected() -> Iterator[None]:
 
 
 def look_seldom() -> None:
-    """Looks for garbage once so many objects are new, not 700: a usual evaluation makes thousands that are let go by themselves.
+    """Looks for garbage once so many objects are new, not 700: a usual evaluation makes thousands, nearly all let go by themselves.
 
-    Looking after each took a fiftieth of it, and found none (2026-12-01). So much garbage is some 5 MB.
+    Looking after each took a fiftieth of it (2026-12-01). So many objects are some 5 MB, should all of them be garbage.
     """
     gc.set_threshold(_NEW_OBJECTS)
 

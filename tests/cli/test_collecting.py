@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from bondwright.collecting import give_back, nothing_collected
+from bondwright.collecting import give_back, look_seldom, nothing_collected
 
 
 def test_nothing_is_collected_within_and_again_afterwards() -> None:
@@ -33,6 +33,22 @@ def test_one_start_within_another_ends_with_the_outer_one() -> None:
         within = gc.isenabled()
 
     assert (within, gc.isenabled()) == (False, True)
+
+
+def test_garbage_is_looked_for_once_there_are_many_new_objects() -> None:
+    before, looked = gc.get_threshold(), list[int]()
+    gc.callbacks.append(lambda phase, _: looked.append(len(rings)) if phase == "start" else None)
+    rings = list[list[object]]()
+    try:
+        look_seldom()
+        while not looked and len(rings) < 200_000:
+            rings.append([])
+            rings[-1].append(rings[-1])
+    finally:
+        gc.callbacks.pop()
+        gc.set_threshold(*before)
+
+    assert [10_000 < one < 100_000 for one in looked] == [True]
 
 
 @pytest.mark.skipif(platform.libc_ver()[0] != "glibc", reason="no GNU C library, whose allocator can give back")

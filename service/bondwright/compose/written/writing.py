@@ -41,8 +41,9 @@ def _members(shape: Any, tables: Tables) -> dict[str, Any]:
 def _ways(shape: type) -> tuple[Callable[[Any], tuple[Any, ...]], tuple[tuple[str, str, bool, bool], ...]]:
     """What gives the members of a shape, and of each its name, the table of what it holds, whether that is many, and may be nothing.
 
-    For a table stands SHAPES where it holds shapes, and nothing where it holds a value of its own. No shape has one member alone.
+    For a table stands SHAPES where it holds shapes, and nothing where it holds a value of its own.
     """
     members = members_of(shape)
+    assert len(members) > 1, f"of {shape.__name__} it would give the one member, and not all members"
     ways = tuple((one.name, one.table or (_SHAPES if one.holds else ""), one.many, one.may_lack) for one in members)
     return attrgetter(*(one.name for one in members)), ways
