@@ -43,15 +43,19 @@ class Tables:
 
     def places(self, table: str, several: Sequence[Any]) -> list[int]:
         """The same of each of several."""
+        seen, put, places = self._seen, _PUTS[table], list[int]()
+        for one in several:
+            place = seen.get(id(one))
+            if place is None:
+                place = seen[id(one)] = put(self, one)
+            places.append(place)
+        return places
+
+    def _shared(self, table: str, several: Sequence[Any]) -> list[int]:
+        """The same of what many rows have as the same object."""
         places = self._lists.get(id(several))
         if places is None:
-            seen, put, places = self._seen, _PUTS[table], []
-            for one in several:
-                place = seen.get(id(one))
-                if place is None:
-                    place = seen[id(one)] = put(self, one)
-                places.append(place)
-            self._lists[id(several)] = places
+            places = self._lists[id(several)] = self.places(table, several)
         return places
 
     def _asked(self, questions: tuple[Question, ...]) -> bytes:
@@ -95,8 +99,8 @@ class Tables:
             row["code"] = code
         row["firm"] = one.firm
         if one.could_relax:
-            row["could_relax"] = self.places("questions", one.could_relax)
-        row["because"] = self.places("reasons", one.because)
+            row["could_relax"] = self._shared("questions", one.could_relax)
+        row["because"] = self._shared("reasons", one.because)
         row["weakest_source"] = one.weakest_source
         content = orjson.dumps(row)
         # In a text each quote stands behind a backslash, so these are found where they are members.
@@ -110,8 +114,8 @@ class Tables:
             row["provisional"] = one.provisional
         row["firm"] = one.firm
         if one.questions:
-            row["questions"] = self.places("questions", one.questions)
-        row["because"] = self.places("reasons", one.because)
+            row["questions"] = self._shared("questions", one.questions)
+        row["because"] = self._shared("reasons", one.because)
         row["weakest_source"] = one.weakest_source
         return self._sizes.put(orjson.dumps(row))
 
