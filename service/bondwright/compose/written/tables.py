@@ -95,7 +95,7 @@ class Tables:
         if one.lowest_possible != worst_case:
             row["lowest_possible"] = one.lowest_possible
         row["words"] = words
-        if (code := words.code if isinstance(words, Said) else "") != of_level(outcome, act_on):
+        if (code := _code(words)) != of_level(outcome, act_on):
             row["code"] = code
         row["firm"] = one.firm
         if one.could_relax:
@@ -125,7 +125,7 @@ class Tables:
         place = self._reasons.places.setdefault((rule, says), len(rows))
         if place == len(rows):
             row: dict[str, Any] = {"rule": rule, "clause": one.clause, "says": says}
-            if (code := says.code if isinstance(says, Said) else "") != of_rule(rule):
+            if (code := _code(says)) != of_rule(rule):
                 row["code"] = code
             if one.other_view is not None:
                 row["disputed"] = True
@@ -138,7 +138,7 @@ class Tables:
         place = self._questions.places.setdefault((fact, ask, pointer), len(rows))
         if place == len(rows):
             row: dict[str, Any] = {"fact": fact, "ask": ask}
-            if (code := ask.code if isinstance(ask, Said) else "") != of_question(fact):
+            if (code := _code(ask)) != of_question(fact):
                 row["code"] = code
             if pointer is not None:
                 row["pointer"] = pointer
@@ -204,3 +204,7 @@ class _Table:
         if place == len(rows):
             rows.append(orjson.Fragment(content))
         return place
+
+
+def _code(words: str) -> str:
+    return words.code if isinstance(words, Said) else ""

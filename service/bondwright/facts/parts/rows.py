@@ -136,10 +136,8 @@ def _asked(
     node = lengths[0].node
     keys: dict[str, list[str | None]] = {fact: [*deciding[fact][0]] for fact in deciding}
     keys["metal"] = [surveyed.graph.metal_gaps.get(node)]
-    open_somewhere = lengths[0].gaps.keys() if len(lengths) == 1 else set[str]().union(*(length.gaps for length in lengths))
     for fact in (*_TOLD_OF_LENGTHS, *pack.tells("materials").values()):
-        if fact in open_somewhere:
-            keys[fact] = [length.gaps.get(fact) for length in lengths]
+        keys[fact] = [length.gaps.get(fact) for length in lengths]
     keys["touches_soil_or_concrete"] = [
         length.gaps.get("touches_soil_or_concrete") for length in lengths if length.touches_soil_or_concrete == "unknown"
     ]
