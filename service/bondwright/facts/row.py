@@ -1,7 +1,6 @@
 """A row of facts about one subject, with what is asked of the description to settle each, and the row with its conclusion."""
 
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
 
 from msgspec import Struct, field
 
@@ -12,7 +11,7 @@ from bondwright.rulebook.facts import Facts, Known
 from bondwright.rulebook.pack import RulePack
 
 
-class Asked(NamedTuple):
+class Asked(Struct, frozen=True, gc=False):
     """A question about the description: its name, and the place that it is about, if it has one."""
 
     ask: str
