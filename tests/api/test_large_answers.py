@@ -12,6 +12,7 @@ from tests.api.builders import EVALUATIONS, HOUSE, JSON, evaluation_in, service
 from tests.benchmarks.worst import bonds
 
 from bondwright.api.sending import in_pieces, json_of
+from bondwright.compose.written.tables import LATELY
 from bondwright.rulebook.pack import PackHead
 
 LARGE = orjson.dumps(bonds(400))
@@ -82,3 +83,21 @@ def test_a_large_answer_comes_compressed_too(client: TestClient, answer: bytes, 
 
     assert created.headers.get("content-encoding", "identity") == coding
     assert evaluation_in(created.content) == answer
+
+
+def test_each_row_of_a_table_stands_in_it_once_however_much_came_between(answer: bytes) -> None:
+    said = orjson.loads(answer)
+
+    assert len(said["questions"]) > LATELY
+    for table in ("verdicts", "sizes", "reasons", "questions", "sentences"):
+        assert len({orjson.dumps(row) for row in said[table]}) == len(said[table])
+
+
+def test_each_place_leads_to_its_own_row_however_much_came_between(answer: bytes) -> None:
+    said = orjson.loads(answer)
+    bonds = [bond for part in said["parts"] for bond in part["bonds"]]
+
+    assert len(bonds) == 400
+    for bond in bonds:
+        (joint,) = [row for row in (said["verdicts"][place] for place in bond["verdicts"]) if row["outcome"] == "bond_joint_found"]
+        assert [said["questions"][place]["pointer"] for place in joint["questions"]] == [f"{bond['pointer']}/joint"]

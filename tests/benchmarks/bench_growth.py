@@ -34,7 +34,7 @@ BEYOND = {"lengths": (200, 400, 800, 1600, 3200), "one_piece": (200, 400, 800, 1
 """Sizes for the survey alone."""
 
 
-def taken(work: Callable[[], object], least_runs: int = 2) -> float:
+def taken(work: Callable[[], object], least_runs: int = 5) -> float:
     """Seconds of processor that it takes, of as many runs as fill LEAST_S the quickest; of few, other work on the machine slows each."""
     runs: list[float] = []
     while sum(runs) < LEAST_S or len(runs) < least_runs:

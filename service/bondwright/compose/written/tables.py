@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TypeAlias
 
 import orjson
+from msgspec import Struct
 
 from bondwright.compose.answer import Question, SizeVerdict, Verdict
 from bondwright.compose.written.codes import of_level, of_question, of_rule
@@ -11,6 +12,9 @@ from bondwright.conclude.reasons import Reason
 from bondwright.said import Said
 
 _FrameKey: TypeAlias = tuple[str, str, str, str, bool, str, int, int, int]
+
+LATELY = 1000
+"""So many objects are known again by `id`; one that came long before is found by its content. A table of all is slow to look into."""
 
 
 class Tables:
@@ -20,17 +24,20 @@ class Tables:
         self._seen: dict[int, int] = {}
         self._lists: dict[int, list[int]] = {}
         self._asking: dict[int, bytes] = {}
-        self._frames: dict[_FrameKey, tuple[bytes, bytes, bytes]] = {}
+        self._frames: dict[_FrameKey, _Frame] = {}
+        self._frames_by_content: dict[bytes, _Frame] = {}
+        self._asks: dict[tuple[str, str], _Ask] = {}
         self._made_of: dict[int, list[str | int]] = {}
-        self._verdicts, self._sizes, self._reasons, self._questions, self._sentences = _Table(), _Table(), _Table(), _Table(), _Table()
+        self._verdicts, self._questions = list[orjson.Fragment](), list[orjson.Fragment]()
+        self._sizes, self._reasons, self._sentences = _Table(), _Table(), _Table()
 
     def filled(self) -> dict[str, list[Any]]:
         """Each table, by its name."""
         return {
-            "verdicts": self._verdicts.rows,
+            "verdicts": self._verdicts,
             "sizes": self._sizes.rows,
             "reasons": self._reasons.rows,
-            "questions": self._questions.rows,
+            "questions": self._questions,
             "sentences": self._sentences.rows,
         }
 
@@ -43,12 +50,18 @@ class Tables:
 
     def places(self, table: str, several: Sequence[Any]) -> list[int]:
         """The same of each of several."""
-        seen, put, places = self._seen, _PUTS[table], list[int]()
+        put = _PUTS[table]
+        if table == "verdicts":  # Nearly each is an object of its own, which nobody has seen before.
+            return [put(self, one) for one in several]
+        seen, places = self._seen, list[int]()
         for one in several:
             place = seen.get(id(one))
             if place is None:
                 place = seen[id(one)] = put(self, one)
             places.append(place)
+        if len(seen) > LATELY:
+            seen.clear()
+            self._asking.clear()
         return places
 
     def _shared(self, table: str, several: Sequence[Any]) -> list[int]:
@@ -80,14 +93,18 @@ class Tables:
             id(one.could_relax),
             id(one.because),
         )
-        before, between, behind = self._frames.get(key) or self._framed(key, one)
+        frame = self._frames.get(key) or self._framed(key, one)
+        silent = b""
         if one.did_not_act:
-            silent = [{"rule": silent.rule, "waiting_for": silent.waiting_for} for silent in one.did_not_act]
-            between += b',"did_not_act":' + orjson.dumps(silent)
-        return self._verdicts.put(before + asked + between + behind)
+            silent = b',"did_not_act":' + orjson.dumps([{"rule": each.rule, "waiting_for": each.waiting_for} for each in one.did_not_act])
+        rows, own = self._verdicts, asked + silent
+        place = frame.places.setdefault(own, len(rows))
+        if place == len(rows):
+            rows.append(orjson.Fragment(b"".join((frame.before, asked, frame.between, silent, frame.behind))))
+        return place
 
-    def _framed(self, key: _FrameKey, one: Verdict) -> tuple[bytes, bytes, bytes]:
-        """What stands in a row before its questions, between them and what is silent, and behind that; made once for all of the key."""
+    def _framed(self, key: _FrameKey, one: Verdict) -> "_Frame":
+        """The frame of all verdicts that have the key."""
         outcome, act_on, worst_case, words = one.outcome, one.act_on, one.worst_case, one.words
         row: dict[str, Any] = {"outcome": outcome, "act_on": act_on}
         if worst_case != act_on:
@@ -105,7 +122,8 @@ class Tables:
         content = orjson.dumps(row)
         # In a text each quote stands behind a backslash, so these are found where they are members.
         asking, silent = content.index(b',"could_relax":' if one.could_relax else b',"because":'), content.index(b',"weakest_source":')
-        frame = self._frames[key] = content[:asking], content[asking:silent], content[silent:]
+        frame = self._frames_by_content.get(content) or _Frame(content[:asking], content[asking:silent], content[silent:], {})
+        self._frames[key] = self._frames_by_content[content] = frame
         return frame
 
     def _size(self, one: SizeVerdict) -> int:
@@ -134,16 +152,19 @@ class Tables:
 
     def _question(self, one: Question) -> int:
         fact, ask, pointer = one.fact, one.ask, one.pointer
-        rows = self._questions.rows
-        place = self._questions.places.setdefault((fact, ask, pointer), len(rows))
+        asked = self._asks.get((fact, ask)) or self._ask(fact, ask)
+        rows = self._questions
+        place = asked.places.setdefault(pointer, len(rows))
         if place == len(rows):
-            row: dict[str, Any] = {"fact": fact, "ask": ask}
-            if (code := _code(ask)) != of_question(fact):
-                row["code"] = code
-            if pointer is not None:
-                row["pointer"] = pointer
-            rows.append(row)
+            rows.append(orjson.Fragment(asked.before + (b"}" if pointer is None else b',"pointer":' + orjson.dumps(pointer) + b"}")))
         return place
+
+    def _ask(self, fact: str, ask: str) -> "_Ask":
+        row: dict[str, Any] = {"fact": fact, "ask": ask}
+        if (code := _code(ask)) != of_question(fact):
+            row["code"] = code
+        asked = self._asks[fact, ask] = _Ask(orjson.dumps(row)[:-1], {})
+        return asked
 
     def _sentence(self, words: str) -> int:
         code = ""
@@ -186,6 +207,22 @@ _PUTS: Mapping[str, Callable[[Tables, Any], int]] = {
     "sentences": Tables._sentence,
 }
 """What puts something into each table, unless it is there, and gives its place."""
+
+
+class _Frame(Struct, frozen=True):
+    """What stands in a row of a verdict before its questions, between them and what is silent, and behind that; where each row of it is."""
+
+    before: bytes
+    between: bytes
+    behind: bytes
+    places: dict[bytes, int]
+
+
+class _Ask(Struct, frozen=True):
+    """What stands in a row of a question before its pointer, and where each row of it is, by its pointer."""
+
+    before: bytes
+    places: dict[str | None, int]
 
 
 class _Table:
