@@ -2,7 +2,7 @@
 
 import asyncio
 import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 import pytest
@@ -14,16 +14,22 @@ PATIENCE_S = 60
 
 
 class Held:
-    """A database that answers each job with itself, and waits at the first batch until it is let go."""
+    """A database that answers each job with itself, and waits at the first batch until it is let go.
+
+    `in_turn`: then it takes those who came meanwhile.
+    """
 
     def __init__(self) -> None:
         self.begun, self.let_go = threading.Event(), threading.Event()
+        self.in_turn = False
         self.batches: list[int] = []
 
-    def write(self, jobs: Sequence[int]) -> list[int | BondwrightError]:
+    def write(self, jobs: Sequence[int], late: Callable[[], Sequence[int]], /) -> list[int | BondwrightError]:
         """See Batches; a job below 0 is refused."""
         self.begun.set()
         assert self.let_go.wait(PATIENCE_S)
+        if self.in_turn:
+            jobs = [*jobs, *late()]
         self.batches.append(len(jobs))
         if 99 in jobs:
             raise OSError("disk")
@@ -77,6 +83,32 @@ def test_a_loop_is_woken_once_for_all_that_was_written_together(writer: GroupWri
 
     assert asyncio.run(written()) == list(range(21))
     assert (database.batches, len(wakings)) == ([1, 20], 2)
+
+
+def test_a_database_that_waited_for_its_turn_takes_all_that_came_meanwhile(writer: GroupWriter[int, int], database: Held) -> None:
+    database.in_turn = True
+
+    async def written() -> list[int | BaseException]:
+        tasks = await held(writer, database, 1, -1, 2, 3)
+        tasks[4].cancel()
+        await asyncio.sleep(0)
+        database.let_go.set()
+        return await asyncio.gather(*tasks, return_exceptions=True)
+
+    first, one, refused, two, cancelled = asyncio.run(written())
+    assert ([first, one, two], type(refused), type(cancelled)) == ([0, 1, 2], SentBefore, asyncio.CancelledError)
+    assert (database.batches, writer.writing.commits, writer.writing.answered) == ([4], 1, 4)
+
+
+def test_a_fault_is_told_to_those_who_came_meanwhile_too(writer: GroupWriter[int, int], database: Held) -> None:
+    database.in_turn = True
+
+    async def written() -> list[int | BaseException]:
+        tasks = await held(writer, database, 1, 99)
+        database.let_go.set()
+        return await asyncio.gather(*tasks, return_exceptions=True)
+
+    assert [type(outcome) for outcome in asyncio.run(written())] == [RecordBroken] * 3
 
 
 def test_one_that_is_refused_is_refused_alone(writer: GroupWriter[int, int], database: Held) -> None:

@@ -2,7 +2,7 @@
 
 import asyncio
 import threading
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import Future
 from contextlib import suppress
 from typing import Generic, Protocol, TypeAlias, TypeVar
@@ -23,9 +23,10 @@ Waiter: TypeAlias = Future[Kept] | asyncio.Future[Kept]
 class Batches(Protocol[JobIn, KeptOut]):
     """How a database takes many jobs at once."""
 
-    def write(self, jobs: Sequence[JobIn]) -> Sequence[KeptOut | BondwrightError]:
+    def write(self, jobs: Sequence[JobIn], late: Callable[[], Sequence[JobIn]], /) -> Sequence[KeptOut | BondwrightError]:
         """The outcome of each job, once everything that was kept would survive a power cut; a job that is refused fails alone.
 
+        `late`: takes what came since, whose outcomes then follow; for a database that had to wait for its turn.
         Raises: the database's own error, if nobody can say that anything was kept.
         """
         ...
@@ -96,18 +97,29 @@ class GroupWriter(Generic[Job, Kept]):
             self._bell.notify()
 
     def _serve(self) -> None:
-        while batch := self._take():
-            self._write([(job, waiter) for job, waiter in batch if _is_wanted(waiter)])
+        while self._is_called():
+            self._write(self._taken())
 
-    def _take(self) -> "list[tuple[Job, Waiter[Kept]]]":
+    def _is_called(self) -> bool:
+        """Whether something waits, once it does; not, once nothing will any more."""
         with self._bell:
             self._bell.wait_for(lambda: self._waiting or self._refusal)
+            return bool(self._waiting)
+
+    def _taken(self) -> "list[tuple[Job, Waiter[Kept]]]":
+        """All that waits, but for what nobody wants any more."""
+        with self._bell:
             batch, self._waiting = self._waiting, []
-        return batch
+        return [(job, waiter) for job, waiter in batch if _is_wanted(waiter)]
 
     def _write(self, batch: "list[tuple[Job, Waiter[Kept]]]") -> None:
+        def late() -> list[Job]:
+            came = self._taken()
+            batch.extend(came)
+            return [job for job, _ in came]
+
         try:
-            outcomes = self._batches.write([job for job, _ in batch])
+            outcomes = self._batches.write([job for job, _ in batch], late)
         except Exception as error:
             self._fail([waiter for _, waiter in batch], error)
             return

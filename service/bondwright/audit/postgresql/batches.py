@@ -4,6 +4,7 @@ import hashlib
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from itertools import groupby
+from typing import TypeAlias
 
 import psycopg
 
@@ -16,7 +17,7 @@ from bondwright.audit.rows.records import COLUMNS, row_of
 from bondwright.errors import BondwrightError, RecordBroken, SentBefore
 
 # One writer at a time in the whole database, so counters follow each other and records become visible in their order.
-_ONE_WRITER = "SELECT pg_advisory_xact_lock(7165348520131)"
+ONE_WRITER = "SELECT pg_advisory_xact_lock(7165348520131)"
 _TENANT = "SELECT set_config('bondwright.tenant', %s, true), (SELECT coalesce(max(counter), 0) FROM record WHERE tenant = %s)"
 _TRIAL = "SELECT current_setting('transaction_read_only'), pg_logical_emit_message(true, 'bondwright', 'ready')"
 _NO_ROOM = ("53100", "58030")  # the disk is full; it could not be written to
@@ -41,6 +42,9 @@ _INSERT_SUMMARY, _INSERT_RECORD = _insert("summary", _SUMMARY), _insert("record"
 _INSERT_REQUEST = _insert("repeated_request", ("tenant", "idempotency_key", "request_digest", "counter"))
 
 
+_Job: TypeAlias = Addition | Trial
+
+
 class PostgresqlBatches:
     """Batches on one connection, opened when it is first needed and anew after every fault."""
 
@@ -48,18 +52,19 @@ class PostgresqlBatches:
         self._open, self._connection = open_connection, open_connection()
         self._room = Room()
 
-    def write(self, jobs: Sequence[Addition | Trial]) -> list[Record | BondwrightError | None]:
+    def write(self, first: Sequence[_Job], late: Callable[[], Sequence[_Job]], /) -> list[Record | BondwrightError | None]:
         """See Batches: a record for each addition, none for a trial. Raises: RecordBroken."""
+        jobs = list(first)
         try:
             if not self._connection.is_quiet():
                 self.close()
                 self._connection = self._open()
             try:
-                outcomes = self._together(jobs)
+                outcomes = self._together(jobs, late)
             except (psycopg.DataError, psycopg.IntegrityError, UnicodeEncodeError, RecordBroken, SentBefore):
                 # Somebody's record is refused; each on its own shows whose.
                 with self._connection.transaction():
-                    self._connection.execute(_ONE_WRITER)
+                    self._connection.execute(ONE_WRITER)
                     outcomes = [self._alone(job) for job in jobs]
         except psycopg.Error as error:
             self.close()
@@ -81,14 +86,17 @@ class PostgresqlBatches:
         with suppress(psycopg.Error):
             self._connection.close()
 
-    def _together(self, jobs: Sequence[Addition | Trial]) -> list[Record | BondwrightError | None]:
+    def _together(self, jobs: list[_Job], late: Callable[[], Sequence[_Job]] = tuple) -> list[Record | BondwrightError | None]:
+        """What becomes of the jobs, and of those that came `late`, which are then among them."""
         outcomes: dict[int, Record] = {}
-        additions = [(place, job) for place, job in enumerate(jobs) if isinstance(job, Addition)]
+        adds = any(isinstance(job, Addition) for job in jobs)
         with self._connection.transaction():
-            if len(additions) < len(jobs):
-                self._try(0 if additions else self._room.missing)
-            if additions:
-                self._connection.execute(_ONE_WRITER)
+            if any(isinstance(job, Trial) for job in jobs):
+                self._try(0 if adds else self._room.missing)
+            if adds:
+                self._connection.execute(ONE_WRITER)
+                jobs += late()  # another may have written for long
+            additions = [(place, job) for place, job in enumerate(jobs) if isinstance(job, Addition)]
             additions.sort(key=lambda one: one[1].record.tenant)
             for tenant, some in groupby(additions, key=lambda one: one[1].record.tenant):
                 outcomes |= self._of_one_tenant(tenant, list(some))
@@ -102,7 +110,7 @@ class PostgresqlBatches:
             raise RecordBroken("the database takes nothing: it is read-only")
         if room:
             with self._connection.transaction(force_rollback=True):
-                self._connection.execute(_ONE_WRITER)
+                self._connection.execute(ONE_WRITER)
                 # Bytes that cannot be packed into fewer, in a row that nobody ever sees.
                 self._connection.execute(_PACK, ("", "0" * 64, hashlib.shake_256().digest(room), ""))
 
@@ -134,7 +142,7 @@ class PostgresqlBatches:
         elif found[0] != record.pack_digest:
             raise RecordBroken(f"not recorded: rule pack {record.pack_id} already stands for other bytes")
 
-    def _alone(self, job: Addition | Trial) -> Record | BondwrightError | None:
+    def _alone(self, job: _Job) -> Record | BondwrightError | None:
         try:
             return self._together([job])[0]
         except (psycopg.DataError, psycopg.IntegrityError) as error:

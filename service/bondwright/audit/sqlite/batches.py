@@ -32,8 +32,8 @@ class RecordBatches:
         self._room = Room()
         self.may_go_on = self._together.may_go_on
 
-    def write(self, jobs: Sequence[Addition | Trial]) -> Outcomes:
-        """See Batches. Raises: sqlite3.Error."""
+    def write(self, jobs: Sequence[Addition | Trial], _late: object = None, /) -> Outcomes:
+        """See Batches. Nobody else writes, so there is no turn to wait for. Raises: sqlite3.Error."""
         try:
             outcomes = self._written(jobs)
         except Exception as error:

@@ -32,7 +32,7 @@ class SqliteBatches(Generic[T]):
     def __init__(self, connection: sqlite3.Connection) -> None:
         self._connection = connection
 
-    def write(self, jobs: Sequence[Job[T]]) -> list[T | BondwrightError]:
+    def write(self, jobs: Sequence[Job[T]], _late: object = None, /) -> list[T | BondwrightError]:
         """See Batches. Raises: sqlite3.Error."""
         try:
             self._connection.execute("BEGIN IMMEDIATE")
