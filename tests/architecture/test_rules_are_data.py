@@ -67,6 +67,7 @@ NO_RULE_OF_BONDING = {
     ("cases", 8),  # names that a message lists
     ("collecting", 50_000),  # new objects after which garbage is looked for
     ("compose", 4),  # the form of answers
+    ("compose", 8000),  # objects of an answer that are known again by their ids
     ("installation", 10_000),  # metres: the range of an input
     ("installation", 2_000),  # millimetres: the range of an input
     ("installation", 10),  # errors looked at for a fault that is listed

@@ -13,7 +13,7 @@ from bondwright.said import Said
 
 _FrameKey: TypeAlias = tuple[str, str, str, str, bool, str, int, int, int]
 
-LATELY = 1000
+LATELY = 8000
 """So many objects are known again by `id`; one that came long before is found by its content. A table of all is slow to look into."""
 
 
