@@ -4,12 +4,14 @@ For each shape of `worst`, or those named, five sizes that double up to the larg
 situations remembered. A line has seconds of processor at the limit, and those of reading, evaluating and writing; bytes of description and
 answer; the exponent of time, fitted to all five sizes, and that of the last doubling. Then the survey alone, beyond the limit of lengths.
 
-Beside them stands the exponent of what does nothing twice: reading the answer with the standard library; making the survey again from its
-pickle. It is more than 1 where there is more than the processor keeps near, and more of it while others work on the machine.
+Beside them stand two more. That of calls is of how many calls evaluating and writing make, or the survey: the same on every machine.
+That of the reference is of the time of what does nothing twice: reading the answer with the standard library; making the survey again from
+its pickle. It is more than 1 where there is more than the processor keeps near, and more of it while others work on the machine.
 
 Garbage is collected as in the service: not within an evaluation, and what was loaded before is not looked at.
 """
 
+import cProfile
 import gc
 import json
 import math
@@ -39,7 +41,7 @@ BEYOND = {"lengths": (200, 400, 800, 1600, 3200), "one_piece": (200, 400, 800, 1
 """Sizes for the survey alone."""
 
 
-_GROWTHS = "exponent     last reference"
+_GROWTHS = "exponent     last    calls reference"
 
 
 def taken(works: Sequence[Callable[[], object]]) -> list[float]:
@@ -73,6 +75,7 @@ def grown(name: str, shape: Shape, pack: RulePack, channels: TwoChannels) -> str
     """The line of one shape."""
     sizes = sorted({max(1, MOST[name] // by) for by in HALVINGS})
     works: list[Callable[[], object]] = []
+    calls: list[float] = []
     for size in sizes:
         raw = orjson.dumps(shape(size))
         description = read(raw)
@@ -84,11 +87,12 @@ def grown(name: str, shape: Shape, pack: RulePack, channels: TwoChannels) -> str
             partial(evaluation_bytes, evaluation),
             partial(json.loads, written),
         ]
+        calls.append(sum(map(_calls, works[-3:-1])))
     told = taken(works)
     each = [told[first : first + 4] for first in range(0, len(told), 4)]
     seconds, plain = [sum(one[:3]) for one in each], [one[3] for one in each]
     parts = " ".join(f"{one:8.3f}" for one in each[-1][:3])
-    return f"{name:16} {sizes[-1]:6} {seconds[-1]:8.3f} {parts} {len(raw):9} {len(written):11} {_growths(sizes, seconds, plain)}"
+    return f"{name:16} {sizes[-1]:6} {seconds[-1]:8.3f} {parts} {len(raw):9} {len(written):11} {_growths(sizes, seconds, calls, plain)}"
 
 
 def surveyed(name: str, sizes: Sequence[int], pack: RulePack) -> str:
@@ -96,13 +100,20 @@ def surveyed(name: str, sizes: Sequence[int], pack: RulePack) -> str:
     surveys = [partial(survey, read(orjson.dumps(SHAPES[name](size))), pack, most_lengths=10**6) for size in sizes]
     told = taken([*surveys, *[partial(pickle.loads, pickle.dumps(one())) for one in surveys]])
     seconds, plain = told[: len(sizes)], told[len(sizes) :]
-    return f"{name:16} {sizes[-1]:6} {seconds[-1]:8.3f} {_growths(sizes, seconds, plain)}"
+    return f"{name:16} {sizes[-1]:6} {seconds[-1]:8.3f} {_growths(sizes, seconds, list(map(_calls, surveys)), plain)}"
 
 
-def _growths(sizes: Sequence[int], seconds: Sequence[float], plain: Sequence[float]) -> str:
-    """The exponent, that of the last doubling, and that of the reference."""
+def _calls(work: Callable[[], object]) -> float:
+    """How many calls it makes, those of built-in functions too."""
+    profile = cProfile.Profile()
+    profile.runcall(work)
+    return sum(one.callcount for one in profile.getstats())
+
+
+def _growths(sizes: Sequence[int], seconds: Sequence[float], calls: Sequence[float], plain: Sequence[float]) -> str:
+    """The exponent, that of the last doubling, that of calls, and that of the reference."""
     last = math.log(seconds[-1] / seconds[-2]) / math.log(sizes[-1] / sizes[-2])
-    return f"{exponent(sizes, seconds):8.2f} {last:8.2f} {exponent(sizes, plain):9.2f}"
+    return f"{exponent(sizes, seconds):8.2f} {last:8.2f} {exponent(sizes, calls):8.2f} {exponent(sizes, plain):9.2f}"
 
 
 def main(names: Sequence[str]) -> None:
