@@ -1,6 +1,6 @@
 """The detailed form of a service: its sections in order, with branches."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from itertools import chain
 
 from msgspec import Struct, field
@@ -13,7 +13,7 @@ from bondwright.metalwork.forms.tables import Plastic, Tables
 from bondwright.metalwork.graph import Known
 from bondwright.metalwork.keys import gap, of_metal, together
 from bondwright.metalwork.known import both, stands_inside
-from bondwright.metalwork.lengths import LengthNotes
+from bondwright.metalwork.lengths import LengthNotes, LengthService
 from bondwright.metalwork.notes import SurveyNotes
 
 
@@ -26,14 +26,19 @@ class _Reach(Struct, frozen=True):
 
 
 class _Walk(Struct, frozen=True):
-    """`also`: what was noted on more sections that one plastic length stands for, by its node."""
+    """`of_each`: what the service is to each of its lengths. `comes_from`, `position`: the keys of these questions about the service.
+
+    `also`: what was noted on more sections that one plastic length stands for, by its node.
+    """
 
     notes: SurveyNotes
     tables: Tables
     service: DetailedService
-    pointer: str
     name: str
     fluid: str
+    of_each: LengthService
+    comes_from: str | None
+    position: str | None
     also: dict[str, list[LengthNotes]] = field(default_factory=dict)
 
 
@@ -42,7 +47,9 @@ def survey_detailed_service(notes: SurveyNotes, tables: Tables, service: Detaile
 
     A section that is not traced is two lengths, its ends, which may or may not be one piece.
     """
-    walk = _Walk(notes, tables, service, pointer, name, tables.fluid(service))
+    comes_from = gap("comes_from", f"{pointer}/comes_from", service.comes_from)
+    position = gap("meter", f"{pointer}/meter/position", service.meter.position)
+    walk = _Walk(notes, tables, service, name, tables.fluid(service), of_service(tables, service), comes_from, position)
     before = set(notes.lengths)
     first = service.sections[0]
     notes.ends[name] = []
@@ -137,26 +144,19 @@ def _add(walk: _Walk, section: Section, pointer: str, end: str, reach: _Reach) -
         touches_soil_or_concrete=in_soil_at_entry(tables, service) if enters and in_soil == "no" else in_soil,
         stands_inside=_stands_inside(tables, section, enters, bool(end)),
         noted=LengthNotes() if end == "far_end" else noted_on(owner, pointer, section),
-        service=of_service(tables, service),
-        gaps=_gaps(walk, section, pointer, enters and in_soil == "no"),
+        service=walk.of_each,
+        gaps={
+            # It meets soil where the service comes in, or not at all.
+            "touches_soil_or_concrete": walk.comes_from if enters and in_soil == "no" else together(lies_in, made_of),
+            "stands_inside": gap("stands_inside", f"{pointer}/stands", section.stands),
+            "meter_inside": walk.position,
+            "meter_outside": walk.position,
+        },
         seen=section.traced != "no" or enters,
     )
     ground = tables.ask("surroundings", section.surroundings, "ground")
     walk.notes.touch(node, "ground", both(touches, ground), *of_metal(ground, lies_in, made_of))
     return node
-
-
-def _gaps(walk: _Walk, section: Section, pointer: str, by_origin: bool) -> Mapping[str, str | None]:
-    """`by_origin`: it meets soil where it comes in or not at all."""
-    made_of = gap("material", f"{pointer}/material", section.material)
-    lies_in = together(gap("surroundings", f"{pointer}/surroundings", section.surroundings), made_of)
-    position = gap("meter", f"{walk.pointer}/meter/position", walk.service.meter.position)
-    return {
-        "touches_soil_or_concrete": gap("comes_from", f"{walk.pointer}/comes_from", walk.service.comes_from) if by_origin else lies_in,
-        "stands_inside": gap("stands_inside", f"{pointer}/stands", section.stands),
-        "meter_inside": position,
-        "meter_outside": position,
-    }
 
 
 def _stands_inside(tables: Tables, section: Section, enters: bool, is_an_end: bool) -> Known:
