@@ -39,8 +39,6 @@ HALVINGS = (16, 8, 4, 2, 1)
 LEAST_S, LEAST_RUNS, TURNS = 0.05, 4, 4
 BEYOND = {"lengths": (200, 400, 800, 1600, 3200), "one_piece": (200, 400, 800, 1600, 3200), "steel": (50, 100, 200, 400, 800)}
 """Sizes for the survey alone."""
-
-
 _GROWTHS = "exponent     last    calls reference"
 
 

@@ -16,6 +16,8 @@ from bondwright.audit.record import Record, Summary
 from bondwright.audit.rows.records import COLUMNS, row_of
 from bondwright.errors import BondwrightError, RecordBroken, SentBefore
 
+_Job: TypeAlias = Addition | Trial
+
 # One writer at a time in the whole database, so counters follow each other and records become visible in their order.
 ONE_WRITER = "SELECT pg_advisory_xact_lock(7165348520131)"
 _TENANT = "SELECT set_config('bondwright.tenant', %s, true), (SELECT coalesce(max(counter), 0) FROM record WHERE tenant = %s)"
@@ -40,9 +42,6 @@ _MARKS = {
 }
 _INSERT_SUMMARY, _INSERT_RECORD = _insert("summary", _SUMMARY), _insert("record", COLUMNS)
 _INSERT_REQUEST = _insert("repeated_request", ("tenant", "idempotency_key", "request_digest", "counter"))
-
-
-_Job: TypeAlias = Addition | Trial
 
 
 class PostgresqlBatches:
